@@ -1,0 +1,1 @@
+"""What the trade talks about: small frozen values, standard library only, no I/O."""

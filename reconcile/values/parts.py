@@ -1,0 +1,158 @@
+"""Threads, bolts, stock parts, bins and what is due."""
+
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+from reconcile.values.measure import length_text
+from reconcile.values.problem import RowPlace
+
+
+@dataclass(frozen=True, slots=True)
+class Thread:
+    """A screw thread: diameter and pitch in mm, the series, and the designation it is known by.
+
+    Two threads are the same when diameter, pitch and, for inch threads, series agree. Every thread is
+    made by ``reconcile.standards``, which knows the pitches that exist.
+    """
+
+    diameter: Fraction
+    pitch: Fraction
+    series: str
+    """"UNC" or "UNF" for inch threads, "M" for metric ones, coarse or fine."""
+    designation: str = field(compare=False)
+    """``1/4-20 UNC``, ``M6``, ``M8x1``."""
+
+    @property
+    def unit(self) -> str:
+        """The unit its lengths are written in: "in" or "mm"."""
+        return "mm" if self.series == "M" else "in"
+
+    def __str__(self) -> str:
+        return self.designation
+
+
+@dataclass(frozen=True, slots=True)
+class Bolt:
+    """What makes a bolt: thread, length (mm), head, grade ("" where none is given)."""
+
+    thread: Thread
+    length: Fraction
+    head: str
+    grade: str = ""
+    thread_length: Fraction | None = None
+    """Threaded length in mm as the stock sheet gives it; None where it gives none. A bolt that is
+    stated to be fully threaded has its own length here."""
+
+    @property
+    def designation(self) -> str:
+        """``1/4-20 UNC x 3 in, socket cap, SAE 8``: thread x length, head, grade if any."""
+        tail = f", {self.grade}" if self.grade else ""
+        return f"{self.thread} x {length_text(self.length, self.thread.unit)}, {self.head}{tail}"
+
+
+@dataclass(frozen=True, slots=True)
+class Bin:
+    """One row of the stock sheet: a part in one place. Quantities in the part's unit."""
+
+    name: str
+    on_hand: Fraction
+    allocated: Fraction
+    place: RowPlace
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A stock part with all its bins. Quantities in ``unit``, price for one ``unit``."""
+
+    number: str
+    unit: str = "each"
+    bins: tuple[Bin, ...] = ()
+    description: str = ""
+    kind: str = ""
+    finish: str = ""
+    bolt: Bolt | None = None
+    pack: Fraction = Fraction(1)
+    minimum_order: Fraction = Fraction(0)
+    lead_time: int | None = None
+    """Working days from order to delivery."""
+    supplier: str = ""
+    supplier_part: str = ""
+    price: Decimal | None = None
+    currency: str = ""
+    safety_stock: Fraction = Fraction(0)
+    reorder_point: Fraction | None = None
+    order_up_to: Fraction | None = None
+    row: int = 0
+    """The first of its rows; 0 for a part that stock does not list."""
+    new: bool = False
+    """Wanted by a frame or by designation, but not listed by stock."""
+
+    @property
+    def on_hand(self) -> Fraction:
+        return sum((each.on_hand for each in self.bins), Fraction(0))
+
+    @property
+    def allocated(self) -> Fraction:
+        return sum((each.allocated for each in self.bins), Fraction(0))
+
+    @property
+    def designation(self) -> str:
+        """The fastener's designation, or else the description, for a buyer to order by."""
+        return self.bolt.designation if self.bolt else self.description
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """A quantity on order, in the part's unit, and the day it is due."""
+
+    order: str
+    part: str
+    quantity: Fraction
+    day: date
+    place: RowPlace
+
+
+@dataclass(frozen=True, slots=True)
+class Supplier:
+    """Whom parts are bought from; money in the currency of the settings or of the parts."""
+
+    code: str
+    name: str = ""
+    minimum_order_value: Decimal | None = None
+    delivery_charge: Decimal | None = None
+    free_delivery_from: Decimal | None = None
+    email: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PriceBreak:
+    """From this quantity on, one unit costs this."""
+
+    part: str
+    from_quantity: Fraction
+    price: Decimal
+    place: RowPlace
+
+
+@dataclass(frozen=True, slots=True)
+class Usage:
+    """What was used up of a part on a day, and by which job where that is known."""
+
+    day: date
+    part: str
+    quantity: Fraction
+    job: str
+    place: RowPlace
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """The stock workbook as values. ``parts`` is in the order of the sheet, keyed by number."""
+
+    parts: dict[str, Part] = field(default_factory=dict)
+    due: tuple[Due, ...] = ()
+    suppliers: dict[str, Supplier] = field(default_factory=dict)
+    breaks: tuple[PriceBreak, ...] = ()
+    usage: tuple[Usage, ...] = ()

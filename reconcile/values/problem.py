@@ -1,0 +1,66 @@
+"""A problem with an input, as a value: its code, its place, what is wrong, what was done, what to do."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from reconcile.values.catalogue import CODES
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where something stands: ``stock.xlsx!Stock!C14``, or a file and a key in it."""
+
+    file: str
+    sheet: str = ""
+    cell: str = ""
+
+    def __str__(self) -> str:
+        return "!".join(part for part in (self.file, self.sheet, self.cell) if part)
+
+
+@dataclass(frozen=True, slots=True)
+class RowPlace:
+    """Where a row of a table stands; ``columns`` maps our heading to the sheet's column letters.
+
+    A row keeps its place so that a fault found late can still name its cell. The mapping is shared by
+    all rows of a sheet.
+    """
+
+    file: str
+    sheet: str
+    row: int
+    columns: Mapping[str, str] = field(default_factory=dict, compare=False, repr=False)
+
+    def cell(self, heading: str = "") -> Place:
+        """The cell under a heading; the row's first known column where the sheet has no such heading."""
+        letters = self.columns.get(heading) or next(iter(self.columns.values()), "A")
+        return Place(self.file, self.sheet, f"{letters}{self.row}")
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One fault or remark. ``severity`` is "error" (something was set aside) or "notice"."""
+
+    code: str
+    severity: str
+    place: Place
+    says: str
+    did: str
+    do: str
+
+    def __str__(self) -> str:
+        return f"{self.severity} {self.code} at {self.place}: {self.says} {self.did} {self.do}"
+
+
+def problem(code: str, place: Place, says: str, *, did: str = "", do: str = "") -> Problem:
+    """A problem of a code that the catalogue knows; what was done and what to do default to its words."""
+    entry = CODES[code]
+    return Problem(code, entry.severity, place, says, did or entry.did, do or entry.do)
+
+
+class Unusable(Exception):
+    """The input or the call cannot be used at all; carries every problem found so far."""
+
+    def __init__(self, *problems: Problem) -> None:
+        super().__init__("; ".join(map(str, problems)))
+        self.problems = problems

@@ -1,0 +1,182 @@
+"""What a planned week says: jobs with their kits, parts with their shelf, problems and counts."""
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+
+from reconcile.values.days import Period
+from reconcile.values.jobs import Frame, Job, Line, Steps
+from reconcile.values.parts import Part, Stock
+from reconcile.values.problem import Problem
+from reconcile.values.settings import Settings
+
+COMPLETE, WAITS, SHORT = "complete", "waits", "short"
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """What became of a sheet's rows: read = used + set aside + outside the period, always."""
+
+    read: int = 0
+    used: int = 0
+    set_aside: int = 0
+    outside_period: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class InputFile:
+    """A file that was read, with the SHA-256 of its bytes."""
+
+    role: str
+    name: str
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True)
+class Inputs:
+    """Everything that planning a week needs, as values."""
+
+    jobs: tuple[Job, ...]
+    frames: dict[str, Frame]
+    """By folded code; a faulty frame file gives none."""
+    stock: Stock
+    settings: Settings
+    period: Period
+    today: date
+    problems: tuple[Problem, ...] = ()
+    rows: dict[str, Tally] = field(default_factory=dict)
+    """By sheet: "jobs", "stock", "on order" and so on."""
+    files: tuple[InputFile, ...] = ()
+    faulty: dict[str, str] = field(default_factory=dict)
+    """Folded code of a frame whose file has faults, to the file's name."""
+    unread_jobs: dict[str, tuple[int, ...]] = field(default_factory=dict)
+    """Number of a job whose row was set aside when it was read, to its rows."""
+
+
+@dataclass(frozen=True, slots=True)
+class ServedLine:
+    """A line of a job, for all its chairs, with the parts that serve it (in each part's unit)."""
+
+    line: Line
+    quantity: Fraction
+    parts: tuple[tuple[str, Fraction], ...]
+    substitute: bool = False
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """The least number of a part to buy so that a short job could be done on its day."""
+
+    part: str
+    quantity: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """What a waiting job relies on: a quantity of a part, the day it is there, and where from."""
+
+    part: str
+    quantity: Fraction
+    day: date
+    source: str
+    """``order PO-12`` or ``J-104, after inspection``."""
+
+
+@dataclass(frozen=True, slots=True)
+class JobResult:
+    job: Job
+    kit: str
+    """COMPLETE, WAITS or SHORT."""
+    steps: Steps
+    lines: tuple[ServedLine, ...] = ()
+    missing: tuple[Missing, ...] = ()
+    awaited: tuple[Awaited, ...] = ()
+    earliest: date | None = None
+    notices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class AtRisk:
+    """A short unit pegged to the job that goes without it."""
+
+    job: str
+    day: date
+    quantity: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfDay:
+    """One day of a part: what comes in (in the morning), what is taken, what is left at its end."""
+
+    day: date
+    received: Fraction
+    recovered: Fraction
+    taken: Fraction
+    left: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class PartResult:
+    """A part's numbers over all jobs of the period. Quantities in the part's unit."""
+
+    part: Part
+    on_order: Fraction
+    needed: Fraction
+    recovered: Fraction
+    shortfall: Fraction
+    first_short: date | None
+    end: Fraction
+    """Left at the end of the period's last day, before buying; negative where short."""
+    still_to_come: Fraction
+    """On order or recovered, but not there by the period's end; end + this is the position."""
+    want: Fraction
+    order: Fraction
+    packs: int
+    required_by: date | None
+    order_by: date | None
+    late: bool
+    jobs: tuple[str, ...]
+    """Every job that needs it, in order of day, priority and row."""
+    at_risk: tuple[AtRisk, ...] = ()
+    days: tuple[ShelfDay, ...] = ()
+    """Every day of the period on which something comes or goes, and its last."""
+    unit_price: Decimal | None = None
+    """What one unit costs at this order's quantity, in the part's currency; None where unknown."""
+
+    @property
+    def line_total(self) -> Decimal | None:
+        """Order times unit price, exact; None where no price is known."""
+        if self.unit_price is None:
+            return None
+        total = self.order * Fraction(self.unit_price)
+        return Decimal(total.numerator) / Decimal(total.denominator)
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """Whether the choice of kits is proven best, and by how many kits it may miss if not."""
+
+    proven: bool = True
+    gap: float = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """The whole answer; every report is made from this and computes nothing."""
+
+    period: Period
+    today: date
+    as_of: datetime
+    jobs: tuple[JobResult, ...]
+    """In the order of the jobs sheet."""
+    parts: tuple[PartResult, ...]
+    """All that are needed or to be ordered: stock parts in the order of the sheet, then new ones."""
+    solution: Solution
+    problems: tuple[Problem, ...]
+    rows: dict[str, Tally]
+    settings: Settings
+    stock: Stock
+    frames: dict[str, Frame]
+    files: tuple[InputFile, ...] = ()

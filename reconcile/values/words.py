@@ -1,0 +1,23 @@
+"""How names are compared: without regard to case and to how many blanks were typed."""
+
+import difflib
+from collections.abc import Iterable
+
+
+def fold(text: str) -> str:
+    """The form in which two spellings of a name are compared.
+
+    >>> fold("  Front   Rigging ")
+    'front rigging'
+    """
+    return " ".join(text.split()).casefold()
+
+
+def nearest(name: str, known: Iterable[str], count: int = 3, likeness: float = 0.5) -> list[str]:
+    """The known names most like ``name``, best first, in their own spelling.
+
+    Only ever shown to a person: a name is never replaced by one that merely looks like it.
+    """
+    own_spelling = {fold(each): each for each in known}
+    close = difflib.get_close_matches(fold(name), list(own_spelling), count, likeness)
+    return [own_spelling[each] for each in close]
