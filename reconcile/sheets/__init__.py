@@ -1,0 +1,1 @@
+"""The way in: workbooks, csv and TOML files become values and problems."""

@@ -1,0 +1,274 @@
+"""All inputs of a week, found and read: settings, jobs, stock and frames, with every problem at once."""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import TypeVar
+
+from reconcile.sheets.amounts import Unreadable, convert
+from reconcile.sheets.asked import Question, read_asked
+from reconcile.sheets.cells import open_book
+from reconcile.sheets.frame_files import FramesRead, read_frames
+from reconcile.sheets.job_rows import read_jobs
+from reconcile.sheets.settings_file import read_settings
+from reconcile.sheets.stock_rows import read_stock
+from reconcile.values.days import Period, WorkDays, default_period, week_of, week_text
+from reconcile.values.jobs import Adjustment, Disturbed, Extra, Frame, Job, Joint
+from reconcile.values.measure import Amount
+from reconcile.values.parts import Stock
+from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.results import InputFile, Inputs
+from reconcile.values.settings import Settings
+from reconcile.values.words import nearest
+
+BOOK_SUFFIXES = (".xlsx", ".xlsm", ".ods", ".xlsb", ".xls", ".csv")
+SETTINGS_NAME = "reconcile.toml"
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What was asked for on the command line; None where nothing was said."""
+
+    folder: Path = Path()
+    jobs: Path | None = None
+    stock: Path | None = None
+    frames: Path | None = None
+    settings: Path | None = None
+    today: date | None = None
+    week: str | None = None
+    first: date | None = None
+    last: date | None = None
+    for_kits_alone: bool = False
+    """Only kits are asked for: suppliers, price breaks and usage are not read."""
+
+
+def read_inputs(request: Request) -> Inputs:
+    """Reads everything, or raises Unusable with all that forbids it, whichever files it stands in."""
+    today = request.today or date.today()
+    settings_path = find_settings(request)
+    settings, remarks = read_settings(settings_path, today)
+    choose_period = period_chooser(request, today, settings.days)
+    base = settings_path.parent if settings_path else request.folder
+    faults: list[Problem] = []
+
+    def attempt(read: Callable[[], T]) -> T | None:
+        try:
+            return read()
+        except Unusable as unusable:
+            faults.extend(unusable.problems)
+            return None
+
+    job_book = attempt(lambda: open_book(find_book("jobs", request.jobs, settings.jobs, base, request)))
+    stock_book = attempt(lambda: open_book(find_book("stock", request.stock, settings.stock, base, request)))
+    frames = attempt(lambda: read_frames(find_frames(request, settings, base)))
+    jobs = attempt(lambda: read_jobs(job_book, settings, today, choose_period)) if job_book else None
+    stock = (
+        attempt(lambda: read_stock(stock_book, settings, today, for_kits_alone=request.for_kits_alone))
+        if stock_book
+        else None
+    )
+    if faults or jobs is None or stock is None or frames is None or not job_book or not stock_book:
+        raise Unusable(*remarks, *faults)
+    frames = settle_units(frames, stock.stock)
+    files = (
+        *(InputFile("settings", name, digest) for name, digest in digest_of(settings_path)),
+        *(InputFile("jobs", name, digest) for name, digest in job_book.digests),
+        *(InputFile("stock", name, digest) for name, digest in stock_book.digests),
+        *(InputFile("frame", name, digest) for name, digest in frames.files),
+    )
+    return Inputs(
+        jobs=jobs.jobs,
+        frames=frames.frames,
+        stock=stock.stock,
+        settings=settings,
+        period=jobs.period,
+        today=today,
+        problems=(
+            *remarks,
+            *job_book.problems,
+            *jobs.problems,
+            *stock_book.problems,
+            *stock.problems,
+            *frames.problems,
+        ),
+        rows={"jobs": jobs.tally, **stock.tallies},
+        files=files,
+        faulty=frames.faulty,
+        unread_jobs=jobs.unread,
+    )
+
+
+def inputs_with_job(number: str, request: Request) -> Inputs:
+    """The inputs for the week in which the numbered job is planned, wherever that is."""
+    inputs = read_inputs(request)
+    if knows(number, inputs):
+        return inputs
+    everything = read_inputs(replace(request, week=None, first=date.min, last=date.max))
+    found = next((job for job in everything.jobs if job.number == number), None)
+    if found is not None:
+        return read_inputs(replace(request, week=week_text(found.day)))
+    if knows(number, everything):
+        return everything
+    like = nearest(number, (job.number for job in everything.jobs))
+    says = f"The jobs sheet has no job {number!r}." + (f" Nearest: {', '.join(like)}." if like else "")
+    raise Unusable(problem("call-unusable", Place("command line", "", "JOB"), says))
+
+
+def knows(number: str, inputs: Inputs) -> bool:
+    return number in inputs.unread_jobs or any(job.number == number for job in inputs.jobs)
+
+
+def faults_of_job(number: str, inputs: Inputs, problems: tuple[Problem, ...]) -> list[Problem]:
+    """The errors for which the numbered job was set aside, wherever it was."""
+    rows = {
+        *inputs.unread_jobs.get(number, ()),
+        *(job.place.row for job in inputs.jobs if job.number == number),
+    }
+    file = next(each.name for each in inputs.files if each.role == "jobs")
+    return [
+        each
+        for each in problems
+        if each.severity == "error" and each.place.file == file and row_of(each.place.cell) in rows
+    ]
+
+
+def row_of(cell: str) -> int:
+    digits = cell.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+    return int(digits) if digits.isdigit() else 0
+
+
+def inputs_for_question(question: Question, request: Request) -> tuple[Inputs, Job]:
+    """The inputs for the week of a job that only asks, and that job."""
+    if not (question.frame and question.size_from and question.size_to and question.day):
+        says = "A job is named by its number, or described by --frame, --from, --to and --date."
+        raise Unusable(call_fault("JOB", says))
+    settings, _ = read_settings(find_settings(request), request.today or date.today())
+    job = read_asked(question, settings)
+    return read_inputs(replace(request, week=week_text(job.day))), job
+
+
+# --- finding the files ----------------------------------------------------------------------------
+
+
+def find_settings(request: Request) -> Path | None:
+    if request.settings is not None:
+        return request.settings
+    beside = request.folder / SETTINGS_NAME
+    return beside if beside.is_file() else None
+
+
+def find_book(role: str, asked: Path | None, set_path: str | None, base: Path, request: Request) -> Path:
+    """The path asked for, else that of the settings, else the first file of that name in the folder."""
+    if asked is not None:
+        return asked
+    if set_path is not None:
+        return base / set_path
+    for suffix in BOOK_SUFFIXES:
+        if (path := request.folder / f"{role}{suffix}").is_file():
+            return path
+    if (folder := request.folder / role).is_dir():
+        return folder
+    says = f"{request.folder} holds no {role} workbook ({role}.xlsx)."
+    raise Unusable(problem("file-missing", Place(f"{role}.xlsx"), says, do=f"Give it with --{role}."))
+
+
+def find_frames(request: Request, settings: Settings, base: Path) -> Path:
+    if request.frames is not None:
+        return request.frames
+    return base / settings.frames if settings.frames is not None else request.folder / "frames"
+
+
+def digest_of(path: Path | None) -> tuple[tuple[str, str], ...]:
+    if path is None:
+        return ()
+    import hashlib
+
+    return ((path.name, hashlib.sha256(path.read_bytes()).hexdigest()),)
+
+
+# --- the period -----------------------------------------------------------------------------------
+
+
+def period_chooser(request: Request, today: date, days: WorkDays) -> Callable[[list[date]], Period]:
+    """The period as a function of the planned days: a named week, two dates, or the next planned week."""
+    if request.week is not None:
+        if request.first or request.last:
+            raise Unusable(call_fault("--week", "Give either --week or --from and --to, not both."))
+        monday = monday_of(request.week)
+        return lambda planned: week_of(monday, days, planned)
+    if request.first is None and request.last is None:
+        return lambda planned: default_period(planned, today, days)
+    if request.first is None or request.last is None:
+        raise Unusable(call_fault("--from", "--from and --to go together."))
+    if request.first > request.last:
+        raise Unusable(call_fault("--to", f"{request.last} lies before {request.first}."))
+    period = Period(request.first, request.last)
+    return lambda _planned: period
+
+
+def monday_of(week: str) -> date:
+    found = re.fullmatch(r"(\d{4})-W(\d{2})", week.strip())
+    try:
+        if found:
+            return date.fromisocalendar(int(found[1]), int(found[2]), 1)
+    except ValueError:
+        pass
+    raise Unusable(call_fault("--week", f"{week!r} is no ISO week; write one like 2026-W49."))
+
+
+def call_fault(option: str, says: str) -> Problem:
+    return problem("call-unusable", Place("command line", "", option), says)
+
+
+# --- quantities of the frame files in the units of the stock sheet --------------------------------
+
+
+def settle_units(read: FramesRead, stock: Stock) -> FramesRead:
+    """Extras and disturbed parts in their parts' own units; a frame whose units cannot be is faulty."""
+    frames, faulty, problems = {}, dict(read.faulty), list(read.problems)
+    for code, frame in read.frames.items():
+        faults: list[Problem] = []
+        adjustments = tuple(
+            settle_adjustment(each, n, frame, stock, faults) for n, each in enumerate(frame.adjustments, 1)
+        )
+        if faults:
+            faulty[code] = frame.file
+            problems += faults
+        else:
+            frames[code] = replace(frame, adjustments=adjustments)
+    return replace(read, frames=frames, faulty=faulty, problems=tuple(problems))
+
+
+def settle_adjustment(
+    adjustment: Adjustment, number: int, frame: Frame, stock: Stock, faults: list[Problem]
+) -> Adjustment:
+    def settle(part: str, amount: Amount, key: str) -> Amount:
+        unit = stock.parts[part].unit if part in stock.parts else amount.unit
+        if unit == amount.unit:
+            return amount
+        try:
+            return Amount(convert(amount, unit), unit)
+        except Unreadable as fault:
+            did = "The frame file is not used; its jobs are set aside."
+            faults.append(problem(fault.code, Place(frame.file, "", key), fault.says, did=did, do=fault.do))
+            return amount
+
+    def settle_joint(joint: Joint) -> Joint:
+        extras = tuple(
+            Extra(each.part, settle(each.part, each.quantity, f"{joint.key}.extras[{n}].quantity"))
+            for n, each in enumerate(joint.extras, 1)
+        )
+        return replace(joint, extras=extras)
+
+    disturbed = tuple(
+        Disturbed(
+            each.part,
+            settle(each.part, each.quantity, f"adjustment[{number}].disturbed[{n}].quantity"),
+            each.when,
+        )
+        for n, each in enumerate(adjustment.disturbed, 1)
+    )
+    return replace(adjustment, joints=tuple(map(settle_joint, adjustment.joints)), disturbed=disturbed)
