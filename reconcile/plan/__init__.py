@@ -1,0 +1,1 @@
+"""The thinking: steps, needs, netting in time, kits and orders. Pure; no I/O."""

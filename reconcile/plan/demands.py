@@ -1,0 +1,155 @@
+"""From jobs to demands: each kind of job is exploded once, and served by its first choices."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date
+from fractions import Fraction
+
+from reconcile.plan.choices import Racks
+from reconcile.plan.kits import Demand
+from reconcile.plan.needs import Explosion, Kind, explode, kind_of
+from reconcile.plan.timeline import ZERO
+from reconcile.values.days import NoWorkingDay
+from reconcile.values.jobs import Frame, Job, Line
+from reconcile.values.parts import Part
+from reconcile.values.problem import Place, Problem, problem
+from reconcile.values.results import Inputs, ServedLine, Tally
+from reconcile.values.words import fold, nearest
+
+Kit = tuple[tuple[ServedLine, ...], dict[str, Fraction], dict[str, Fraction]]
+"""The lines of a job, what it takes and what it gives back, by part."""
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A job that can be planned, with what its kind needs and what it takes and gives by part."""
+
+    job: Job
+    explosion: Explosion
+    demand: Demand
+    lines: tuple[ServedLine, ...]
+    """Shared by all jobs of the kind with as many chairs."""
+    notices: tuple[str, ...]
+
+
+class Planner:
+    """Explodes each kind of job once, and gathers what is to be said on the way."""
+
+    def __init__(self, inputs: Inputs) -> None:
+        self.inputs = inputs
+        self.racks = Racks(inputs.stock)
+        self.problems: list[Problem] = []
+        self.unlisted: dict[str, Part] = {}
+        self._explosions: dict[Kind, Explosion] = {}
+        self._kits: dict[tuple[Kind, int], Kit] = {}
+        self._usable: dict[date, date] = {}
+
+    def part(self, number: str) -> Part:
+        """A stock part, a bolt wanted by designation, or a part that a frame names and stock lacks."""
+        found = self.inputs.stock.parts.get(number) or self.racks.wanted.get(number)
+        return found or self.unlisted[number]
+
+    def planned(self, jobs: tuple[Job, ...]) -> Iterator[Planned]:
+        for job in jobs:
+            frame = self.inputs.frames.get(fold(job.frame))
+            if frame is None:
+                self.problems.append(no_frame(job, self.inputs))
+                continue
+            kind = kind_of(job)
+            explosion = self._explosion(kind, frame)
+            notices = self._say(job, explosion)
+            if explosion.steps is not None:
+                lines, takes, gives = self._kit(kind, explosion, job.chairs)
+                demand = Demand(job, takes, gives, self._usable_from(job.day))
+                yield Planned(job, explosion, demand, lines, notices)
+
+    def _explosion(self, kind: Kind, frame: Frame) -> Explosion:
+        found = self._explosions.get(kind)
+        if found is None:
+            found = self._explosions[kind] = explode(kind, frame, self.racks)
+            for line in found.lines:
+                self._note_unlisted(line, frame)
+        return found
+
+    def _note_unlisted(self, line: Line, frame: Frame) -> None:
+        known = (self.inputs.stock.parts, self.racks.wanted, self.unlisted)
+        for number in (number for choice in line.choices for number, _ in choice.parts):
+            if not any(number in parts for parts in known):
+                self.unlisted[number] = Part(number, unit=line.unit, kind=line.what, new=True)
+                like = nearest(number, self.inputs.stock.parts)
+                says = f"Stock does not list {number}, which {frame.code} names for {line.name}."
+                says += f" Nearest: {', '.join(like)}." if like else ""
+                place = Place(frame.file, "", line.joint.key if line.joint else "")
+                self.problems.append(problem("part-not-listed", place, says))
+
+    def _say(self, job: Job, explosion: Explosion) -> tuple[str, ...]:
+        """Adds the job's problems, each at its cell, and returns its notices in words."""
+        found = [problem(each.code, job.place.cell(each.heading), each.says) for each in explosion.findings]
+        if explosion.steps is not None:
+            found += day_notices(job, self.inputs)
+        self.problems += found
+        return tuple(each.says for each in found if each.severity == "notice")
+
+    def _kit(self, kind: Kind, explosion: Explosion, chairs: int) -> Kit:
+        found = self._kits.get((kind, chairs))
+        if found is None:
+            lines = tuple(serve(line, chairs) for line in explosion.lines)
+            takes = parts_of(lines, "fit")
+            gives = parts_of(lines, "remove") if self.inputs.settings.use_recovered else {}
+            found = self._kits[kind, chairs] = (lines, takes, gives)
+        return found
+
+    def _usable_from(self, day: date) -> date:
+        found = self._usable.get(day)
+        if found is None:
+            settings = self.inputs.settings
+            try:
+                found = settings.days.after(day, settings.inspection_days)
+            except NoWorkingDay:
+                found = date.max
+            self._usable[day] = found
+        return found
+
+    def tallies(self, used: int) -> dict[str, Tally]:
+        rows = dict(self.inputs.rows)
+        if "jobs" in rows:
+            jobs = rows["jobs"]
+            rows["jobs"] = replace(jobs, used=used, set_aside=jobs.set_aside + jobs.used - used)
+        return rows
+
+
+def no_frame(job: Job, inputs: Inputs) -> Problem:
+    cell, faulty = job.place.cell("frame"), inputs.faulty.get(fold(job.frame))
+    if faulty is not None:
+        return problem("frame-faulty", cell, f"Frame {job.frame} is in {faulty}, which has faults.")
+    like = nearest(job.frame, (each.code for each in inputs.frames.values()))
+    says = f"No frame file has the code {job.frame!r}."
+    says += f" Nearest: {', '.join(like)}." if like else ""
+    return problem("frame-unknown", cell, says)
+
+
+def day_notices(job: Job, inputs: Inputs) -> list[Problem]:
+    notices, cell = [], job.place.cell("date")
+    if not inputs.settings.days.worked(job.day):
+        notices.append(problem("day-not-worked", cell, f"{job.day:%a %Y-%m-%d} is no working day."))
+    if job.day < inputs.today:
+        notices.append(problem("day-past", cell, f"{job.day} lies before today; it counts as still to do."))
+    return notices
+
+
+def serve(line: Line, chairs: int) -> ServedLine:
+    """The line for all chairs, served by its first choice."""
+    quantity, choice = line.quantity * chairs, line.first
+    if choice is None:
+        return ServedLine(line, quantity, ())
+    parts = tuple((number, each * quantity) for number, each in choice.parts)
+    return ServedLine(line, quantity, parts, choice.substitute, choice.cautions)
+
+
+def parts_of(lines: tuple[ServedLine, ...], do: str) -> dict[str, Fraction]:
+    parts: dict[str, Fraction] = {}
+    for line in lines:
+        if line.line.do == do:
+            for number, quantity in line.parts:
+                parts[number] = parts.get(number, ZERO) + quantity
+    return parts

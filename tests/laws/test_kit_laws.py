@@ -1,0 +1,192 @@
+"""Kits that were given out can be picked: whole, on their day, each part only once.
+
+The laws keep their own book of each part, from nothing but the answer: shelf, receipts, and what the
+chosen jobs take and give back.
+"""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+
+from hypothesis import given
+from hypothesis import strategies as st
+from strategies import DAYS, FEW, FRAMES, Case, cases, jobs_told, parts_told
+from workshop import AS_OF, FRIDAY_BEFORE, inputs_of, kit_job, stock
+
+from reconcile.values.results import JobResult, Week
+from reconcile.week import plan_week
+
+NOTHING = Fraction(0)
+SPACERS = {"SP-050": Fraction("12.7"), "SP-100": Fraction("25.4")}
+
+
+def parts_in(result: JobResult, do: str) -> dict[str, Fraction]:
+    found: dict[str, Fraction] = {}
+    for line in result.lines:
+        if line.line.do == do:
+            for number, quantity in line.parts:
+                found[number] = found.get(number, NOTHING) + quantity
+    return found
+
+
+@dataclass
+class Book:
+    """What is left of every part up to a day, when the chosen jobs alone are done."""
+
+    case: Case
+    week: Week
+
+    def __post_init__(self) -> None:
+        settings = self.week.settings
+        self.days = settings.days
+        self.chosen = [each for each in self.week.jobs if each.kit != "short"]
+        self.moves: list[tuple[date, str, Fraction]] = [
+            (due.day, due.part, due.quantity) for due in self.case.dues
+        ]
+        for each in self.chosen:
+            self.moves += [(each.job.day, number, -count) for number, count in parts_in(each, "fit").items()]
+            if settings.use_recovered:
+                usable = self.days.after(each.job.day, settings.inspection_days)
+                self.moves += [(usable, number, count) for number, count in parts_in(each, "remove").items()]
+
+    def shelf(self, number: str) -> Fraction:
+        part = self.week.stock.parts.get(number)
+        return NOTHING if part is None else max(part.on_hand - part.allocated, NOTHING)
+
+    def left(self, number: str, day: date) -> Fraction:
+        moved = (count for when, part, count in self.moves if part == number and when <= day)
+        return self.shelf(number) + sum(moved, NOTHING)
+
+    def least_from(self, number: str, day: date) -> Fraction:
+        """The least that is left on the day or on any later one."""
+        later = {when for when, part, _ in self.moves if part == number and when > day}
+        return min(self.left(number, each) for each in {day, *later})
+
+    def could_start(self, wants: dict[str, Fraction], day: date) -> bool:
+        return all(self.least_from(number, day) >= count for number, count in wants.items())
+
+
+@FEW
+@given(cases())
+def test_no_part_is_given_out_twice_on_any_day(case):
+    book = Book(case, case.week())
+    for when, number, _ in book.moves:
+        assert book.left(number, when) >= 0
+
+
+@FEW
+@given(cases())
+def test_every_kit_that_is_given_out_is_whole(case):
+    for result in Book(case, case.week()).chosen:
+        for served in result.lines:
+            if served.line.do == "remove":
+                continue
+            assert served.quantity == served.line.quantity * result.job.chairs
+            if served.line.what == "spacer":
+                pieces = sum(SPACERS[number] * count for number, count in served.parts)
+                assert pieces == served.quantity * served.line.length
+            else:
+                assert sum(count for _, count in served.parts) == served.quantity
+            offered = {number for choice in served.line.choices for number, _ in choice.parts}
+            assert {number for number, _ in served.parts} <= offered
+
+
+@FEW
+@given(cases())
+def test_complete_means_from_the_shelf_alone(case):
+    week = case.week()
+    book = Book(case, week)
+    shelf: dict[str, Fraction] = {}
+    for result in sorted(book.chosen, key=lambda each: (each.job.day, each.job.priority, each.job.place.row)):
+        lacking = {}
+        for number, count in parts_in(result, "fit").items():
+            there = shelf.get(number, book.shelf(number))
+            shelf[number] = max(there - count, NOTHING)
+            if there < count:
+                lacking[number] = count - there
+        assert result.kit == ("waits" if lacking else "complete")
+        awaited: dict[str, Fraction] = {}
+        for each in result.awaited:
+            awaited[each.part] = awaited.get(each.part, NOTHING) + each.quantity
+        assert awaited == lacking
+
+
+@FEW
+@given(cases())
+def test_what_is_relied_on_is_there_by_the_day_and_relied_on_once(case):
+    week = case.week()
+    book = Book(case, week)
+    relied: dict[tuple[str, date], Fraction] = {}
+    for result in book.chosen:
+        for each in result.awaited:
+            assert each.day <= result.job.day
+            key = (each.part, each.day)
+            relied[key] = relied.get(key, NOTHING) + each.quantity
+    for (number, day), quantity in relied.items():
+        come = sum(count for when, part, count in book.moves if (when, part) == (day, number) and count > 0)
+        assert quantity <= come
+
+
+@FEW
+@given(cases())
+def test_a_short_job_misses_exactly_the_least_beside_the_chosen(case):
+    book = Book(case, case.week())
+    for result in book.week.jobs:
+        if result.kit != "short":
+            assert (result.missing, result.earliest) == ((), None)
+            continue
+        lacking = {
+            number: count - book.least_from(number, result.job.day)
+            for number, count in parts_in(result, "fit").items()
+        }
+        expected = {number: lack for number, lack in lacking.items() if lack > 0}
+        assert {each.part: each.quantity for each in result.missing} == expected
+
+
+@FEW
+@given(cases())
+def test_the_earliest_day_is_the_first_that_takes_from_no_chosen_job(case):
+    book = Book(case, case.week())
+    for result in book.week.jobs:
+        if result.kit != "short":
+            continue
+        wants = parts_in(result, "fit")
+        far = date(2027, 3, 1)
+        never = [number for number, count in wants.items() if book.least_from(number, far) < count]
+        leads = [
+            book.week.stock.parts[number].lead_time if number in book.week.stock.parts else None
+            for number in never
+        ]
+        if None in leads:
+            assert result.earliest is None
+            continue
+        bought = max((book.days.after(FRIDAY_BEFORE, lead) for lead in leads), default=date.min)
+        others = {number: count for number, count in wants.items() if number not in never}
+        day = max(result.job.day, FRIDAY_BEFORE, bought)
+        while not (book.days.worked(day) and book.could_start(others, day)):
+            day += timedelta(days=1)
+        assert result.earliest == day
+
+
+@FEW
+@given(cases(), st.sampled_from(DAYS), st.sampled_from(["F1", "F2", "F3", "F4"]), st.integers(1, 3))
+def test_a_job_that_only_asks_changes_nothing(case, day, code, priority):
+    given_in = inputs_of(case.jobs, FRAMES, stock(*case.parts, due=case.dues), **case.settings)
+    guest = kit_job("GUEST", day, code, row=99, priority=priority)
+    alone, asked = plan_week(given_in, AS_OF), plan_week(given_in, AS_OF, guest)
+    told = jobs_told(asked)
+    answer = told.pop("GUEST")
+    assert (told, parts_told(asked)) == (jobs_told(alone), parts_told(alone))
+    book = Book(case, alone)
+    wants = parts_in(asked.jobs[-1], "fit")
+    assert (answer[0] != "short") == book.could_start(wants, day)
+
+
+@FEW
+@given(cases(most_jobs=1))
+def test_a_job_alone_is_chosen_if_the_shelf_and_what_is_due_serve_it(case):
+    week = case.week()
+    (result,) = week.jobs
+    nobody = Book(case, week)
+    nobody.moves = [(due.day, due.part, due.quantity) for due in case.dues]
+    assert (result.kit != "short") == nobody.could_start(parts_in(result, "fit"), result.job.day)
