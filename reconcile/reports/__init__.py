@@ -1,0 +1,1 @@
+"""The way out: a planned week becomes workbooks, csv, JSON or a screen. Renders, never computes."""

@@ -1,0 +1,105 @@
+"""How the sheets put things: counts, lists, quantities and the usual cautions, in plain words."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+from reconcile import __version__
+from reconcile.values.days import DAY_NAMES, ONE_DAY, week_text
+from reconcile.values.measure import quantity_text
+from reconcile.values.parts import Part
+from reconcile.values.results import COMPLETE, SHORT, WAITS, PartResult, Week
+
+PROGRAM = f"reconcile {__version__}"
+
+CHECK_WHAT_COMES_OFF = "Check what comes off."
+
+CAUTIONS = (
+    "Follow the frame maker's instructions.",
+    "A qualified technician does the work.",
+    "Torque as specified, with a calibrated wrench.",
+    CHECK_WHAT_COMES_OFF,
+    "Check before the chair is used.",
+    "Local rules come first.",
+)
+
+MOST_JOBS_NAMED = 12
+"""Jobs named in one cell. A cell taller than a page prints cut off; the kit lines name every job."""
+
+
+def count_text(count: int, thing: str) -> str:
+    """``1 job``, ``3 jobs``."""
+    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
+
+
+def some_of(names: Sequence[str], most: int = MOST_JOBS_NAMED) -> str:
+    """The first few names, and how many more there are."""
+    shown = ", ".join(names[:most])
+    return f"{shown} and {len(names) - most} more" if len(names) > most else shown
+
+
+def sentences(texts: Iterable[str]) -> str:
+    """Remarks run together, each ended by a stop."""
+    return " ".join(text if text.endswith((".", "!", "?")) else f"{text}." for text in texts if text)
+
+
+def amount_text(value: Fraction, unit: str) -> str:
+    """``2``, ``0.1 mL``: the unit is said where it is not plain pieces."""
+    return quantity_text(value) if unit == "each" else f"{quantity_text(value)} {unit}"
+
+
+def amount_of(value: Fraction, part: Part) -> str:
+    """``2 of B-14-300``, ``0.1 mL of TL-MED``."""
+    return f"{amount_text(value, part.unit)} of {part.number}"
+
+
+def day_text(day: date) -> str:
+    """``Tue 2026-12-01``, in English whatever the machine's locale."""
+    return f"{DAY_NAMES[day.weekday()]} {day.isoformat()}"
+
+
+def verdict(week: Week) -> str:
+    """Whether every kit can be made up, in one sentence."""
+    kits = Counter(each.kit for each in week.jobs)
+    if not kits:
+        return "No job of the period could be planned; there is nothing to judge."
+    if not kits[WAITS] and not kits[SHORT]:
+        return f"Every kit is complete: {count_text(len(week.jobs), 'job')}, served from the shelf."
+    parts = [f"{kits[COMPLETE]} of {count_text(len(week.jobs), 'kit')} complete"]
+    if kits[WAITS]:
+        relies = "relies" if kits[WAITS] == 1 else "rely"
+        parts.append(f"{kits[WAITS]} {relies} on parts that have yet to come")
+    if kits[SHORT]:
+        parts.append(f"{kits[SHORT]} short of parts")
+    opening = "Not every job can be done" if kits[SHORT] else "No job is short"
+    return f"{opening}: {', '.join(parts)}."
+
+
+def money_text(value: Decimal) -> str:
+    """``129.00``, ``0.0345``: two decimals or as many as it has, never rounded."""
+    return f"{value:.2f}" if int(value.as_tuple().exponent) >= -2 else f"{value:f}"
+
+
+def late_word(part: PartResult) -> str:
+    """Whether an order line is late, in a word or two."""
+    if part.late:
+        return "late"
+    if part.order_by is None:
+        return "lead time not known" if part.order else ""
+    return "in time"
+
+
+def period_name(week: Week) -> str:
+    """``2026-W49`` where the period starts on a Monday and stays in that week, else its two dates."""
+    first, last = week.period.first, week.period.last
+    if first.weekday() == 0 and last < first + 7 * ONE_DAY:
+        return week_text(first)
+    return f"{first.isoformat()}-to-{last.isoformat()}"
+
+
+def period_text(week: Week) -> str:
+    """The period as a person says it: ``week 2026-W49`` or ``2026-12-02 to 2026-12-11``."""
+    name = period_name(week)
+    return name.replace("-to-", " to ") if "-to-" in name else f"week {name}"
