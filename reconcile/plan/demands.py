@@ -1,23 +1,20 @@
-"""From jobs to demands: each kind of job is exploded once, and served by its first choices."""
+"""From jobs to demands: each kind of job is exploded once; what is said of it names each job's cells."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
+from reconcile.plan.bundles import Demand
 from reconcile.plan.choices import Racks
-from reconcile.plan.kits import Demand
 from reconcile.plan.needs import Explosion, Kind, explode, kind_of
 from reconcile.plan.timeline import ZERO
 from reconcile.values.days import NoWorkingDay
 from reconcile.values.jobs import Frame, Job, Line
 from reconcile.values.parts import Part
 from reconcile.values.problem import Place, Problem, problem
-from reconcile.values.results import Inputs, ServedLine, Tally
+from reconcile.values.results import Inputs, Tally
 from reconcile.values.words import fold, nearest
-
-Kit = tuple[tuple[ServedLine, ...], dict[str, Fraction], dict[str, Fraction]]
-"""The lines of a job, what it takes and what it gives back, by part."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +24,6 @@ class Planned:
     job: Job
     explosion: Explosion
     demand: Demand
-    lines: tuple[ServedLine, ...]
-    """Shared by all jobs of the kind with as many chairs."""
     notices: tuple[str, ...]
 
 
@@ -37,11 +32,11 @@ class Planner:
 
     def __init__(self, inputs: Inputs) -> None:
         self.inputs = inputs
-        self.racks = Racks(inputs.stock)
+        self.racks = Racks(inputs.stock, inputs.settings.exact_only)
         self.problems: list[Problem] = []
         self.unlisted: dict[str, Part] = {}
         self._explosions: dict[Kind, Explosion] = {}
-        self._kits: dict[tuple[Kind, int], Kit] = {}
+        self._given: dict[tuple[Kind, int], dict[str, Fraction]] = {}
         self._usable: dict[date, date] = {}
 
     def part(self, number: str) -> Part:
@@ -59,9 +54,9 @@ class Planner:
             explosion = self._explosion(kind, frame)
             notices = self._say(job, explosion)
             if explosion.steps is not None:
-                lines, takes, gives = self._kit(kind, explosion, job.chairs)
-                demand = Demand(job, takes, gives, self._usable_from(job.day))
-                yield Planned(job, explosion, demand, lines, notices)
+                gives = self._gives(kind, explosion, job.chairs)
+                demand = Demand(job, explosion.lines, gives, self._usable_from(job.day))
+                yield Planned(job, explosion, demand, notices)
 
     def _explosion(self, kind: Kind, frame: Frame) -> Explosion:
         found = self._explosions.get(kind)
@@ -90,13 +85,12 @@ class Planner:
         self.problems += found
         return tuple(each.says for each in found if each.severity == "notice")
 
-    def _kit(self, kind: Kind, explosion: Explosion, chairs: int) -> Kit:
-        found = self._kits.get((kind, chairs))
+    def _gives(self, kind: Kind, explosion: Explosion, chairs: int) -> dict[str, Fraction]:
+        """What jobs of a kind give back by part; nothing where recovered parts are not used."""
+        found = self._given.get((kind, chairs))
         if found is None:
-            lines = tuple(serve(line, chairs) for line in explosion.lines)
-            takes = parts_of(lines, "fit")
-            gives = parts_of(lines, "remove") if self.inputs.settings.use_recovered else {}
-            found = self._kits[kind, chairs] = (lines, takes, gives)
+            lines = explosion.lines if self.inputs.settings.use_recovered else ()
+            found = self._given[kind, chairs] = recovered(lines, chairs)
         return found
 
     def _usable_from(self, day: date) -> date:
@@ -137,19 +131,10 @@ def day_notices(job: Job, inputs: Inputs) -> list[Problem]:
     return notices
 
 
-def serve(line: Line, chairs: int) -> ServedLine:
-    """The line for all chairs, served by its first choice."""
-    quantity, choice = line.quantity * chairs, line.first
-    if choice is None:
-        return ServedLine(line, quantity, ())
-    parts = tuple((number, each * quantity) for number, each in choice.parts)
-    return ServedLine(line, quantity, parts, choice.substitute, choice.cautions)
-
-
-def parts_of(lines: tuple[ServedLine, ...], do: str) -> dict[str, Fraction]:
+def recovered(lines: Iterable[Line], chairs: int) -> dict[str, Fraction]:
     parts: dict[str, Fraction] = {}
     for line in lines:
-        if line.line.do == do:
-            for number, quantity in line.parts:
-                parts[number] = parts.get(number, ZERO) + quantity
+        if line.do == "remove" and line.first is not None:
+            for number, each in line.first.parts:
+                parts[number] = parts.get(number, ZERO) + each * line.quantity * chairs
     return parts

@@ -1,288 +1,333 @@
-"""Which jobs get a complete kit, what the others miss, and when they could be done.
+"""Which jobs get a complete kit, what the others miss, and when they could be done."""
 
-Kits are given out one job after another, by priority, then day, then row: a job is chosen if it and all
-that were chosen before it can be done on their days. Quantities are counted here in whole numbers of a
-small unit of each part, which is exact and quick.
-"""
-
-import math
-from bisect import bisect_left, bisect_right
-from collections import Counter
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from bisect import bisect_left
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from reconcile.plan.timeline import ZERO, Flow
+from reconcile.plan.bundles import FROM_THE_START, Arrival, Bundles, Demand, Serving, Supply
+from reconcile.plan.packing import Ask, Balance, Bundle, Resource, Served, heaviest_uses, serve_in_turn
+from reconcile.plan.packing_solver import least, most
 from reconcile.values.days import NoWorkingDay, WorkDays
 from reconcile.values.jobs import Job
+from reconcile.values.parts import Part
 from reconcile.values.results import COMPLETE, SHORT, WAITS, Awaited, Missing
 
-Quantities = Mapping[str, Fraction]
+ZERO = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
-class Demand:
-    """One job's kit by part: what it takes on its day, and what it gives back from ``usable`` on.
+class Shop:
+    """What kits are given out from."""
 
-    Jobs of one kind share their ``takes`` and ``gives``.
-    """
-
-    job: Job
-    takes: Quantities
-    gives: Quantities
-    usable: date
-
-
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """What becomes of one job."""
-
-    kit: str
-    missing: tuple[Missing, ...] = ()
-    awaited: tuple[Awaited, ...] = ()
-    earliest: date | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Arrival:
-    """What comes in after the start: from an order, or from a job after inspection."""
-
-    day: date
-    quantity: Fraction
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class Store:
-    """What kits are given out from: each part's flow over all jobs, its receipts and its lead time."""
-
-    flows: Mapping[str, Flow]
-    receipts: Mapping[str, tuple[Arrival, ...]]
-    lead_times: Mapping[str, int | None]
+    supplies: Mapping[str, Supply]
+    parts: Mapping[str, Part]
     today: date
     days: WorkDays
 
 
-# --- the ledger of scarce parts ---------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What becomes of one job, and the parts that serve its lines."""
+
+    kit: str
+    serving: Serving
+    missing: tuple[Missing, ...] = ()
+    awaited: tuple[Awaited, ...] = ()
+    earliest: date | None = None
+    gives_way: str = ""
+    """Of a job that only asks: the less urgent job whose kit would have to be taken for it."""
 
 
-@dataclass(slots=True)
-class Balance:
-    """One part while kits are given out: what is left up to each day of ``axis``, in 1/scale units."""
+@dataclass(frozen=True, slots=True)
+class Kits:
+    """A verdict for each demand, in the order given, and how good the choice is known to be."""
 
-    axis: list[date]
-    left: list[int]
-    scale: int
-
-    def least_from(self, day: date) -> int:
-        """The least that is left on any day from ``day`` on."""
-        return min(self.left[max(bisect_right(self.axis, day) - 1, 0) :])
-
-    def add(self, day: date, units: int) -> None:
-        for place in range(bisect_left(self.axis, day), len(self.axis)):
-            self.left[place] += units
-
-    def first_day_with(self, units: int) -> date | None:
-        """The first day from which on ``units`` are always left; None if they never are."""
-        for place in range(len(self.axis) - 1, -1, -1):
-            if self.left[place] < units:
-                return self.axis[place + 1] if place + 1 < len(self.axis) else None
-        return date.min
+    verdicts: tuple[Verdict, ...]
+    by_hand: tuple[int, int]
+    """Jobs and chairs that first come, first served would have given a kit."""
+    proven: bool
+    gap: int
 
 
-@dataclass(slots=True)
-class Ledger:
-    """The scarce parts; one that no choice of jobs can bring short is not in it."""
+def give_kits(bundles: Bundles, shop: Shop, patience: float, guest: int | None = None) -> Kits:
+    """The most jobs of each priority in turn, proven; then the fewest substitutes, the earliest days, rows.
 
-    balances: dict[str, Balance]
-    _units: dict[int, tuple[Quantities, list[tuple[str, Balance, int]]]] = field(default_factory=dict)
-
-    def units(self, quantities: Quantities) -> list[tuple[str, Balance, int]]:
-        """The scarce parts among ``quantities``, in small units; worked out once for equal jobs."""
-        kept = self._units.get(id(quantities))
-        if kept is None:
-            found = [
-                (number, balance, int(quantity * balance.scale))
-                for number, quantity in quantities.items()
-                if (balance := self.balances.get(number)) is not None
-            ]
-            self._units[id(quantities)] = kept = (quantities, found)
-        return kept[1]
-
-    def can_do(self, demand: Demand) -> bool:
-        day = demand.job.day
-        return all(balance.least_from(day) >= units for _, balance, units in self.units(demand.takes))
-
-    def choose(self, demand: Demand) -> None:
-        for _, balance, units in self.units(demand.takes):
-            balance.add(demand.job.day, -units)
-        for _, balance, units in self.units(demand.gives):
-            balance.add(demand.usable, units)
-
-    def missing(self, demand: Demand) -> tuple[Missing, ...]:
-        """The least to buy, part by part, so that the chosen jobs and this one can be done."""
-        day = demand.job.day
-        return tuple(
-            Missing(number, Fraction(lack, balance.scale))
-            for number, balance, units in self.units(demand.takes)
-            if (lack := units - balance.least_from(day)) > 0
-        )
-
-    def earliest(self, demand: Demand, store: Store) -> date | None:
-        """The first working day on which the job could be done without taking from a chosen one.
-
-        By what is on order and recovered; for a part of which that never leaves enough, by its lead
-        time from today; None where that is not known.
-        """
-        day = max(demand.job.day, store.today)
-        try:
-            for number, balance, units in self.units(demand.takes):
-                enough = balance.first_day_with(units)
-                if enough is None:
-                    lead_time = store.lead_times.get(number)
-                    if lead_time is None:
-                        return None
-                    enough = store.days.after(store.today, lead_time)
-                day = max(day, enough)
-            return store.days.on_or_after(day)
-        except NoWorkingDay:
-            return None
-
-
-def open_ledger(store: Store, demands: Iterable[Demand]) -> Ledger:
-    """The ledger before any kit is given out.
-
-    The flows count every job as done. Where even without what jobs give back all needs are met on
-    their days, no choice of jobs can bring the part short, and it is left out.
+    ``guest`` is the place of a job that only asks: it is judged by what the chosen jobs leave.
     """
-    kits = {id(each): each for demand in demands for each in (demand.takes, demand.gives)}
-    scales: dict[str, int] = {}
-    for kit in kits.values():
-        for number, quantity in kit.items():
-            scales[number] = math.lcm(scales.get(number, 1), quantity.denominator)
-    return Ledger(
-        {
-            number: open_balance(flow, scales.get(number, 1))
-            for number, flow in store.flows.items()
-            if can_run_short(flow)
+    demands = bundles.demands
+    planned = [place for place in range(len(demands)) if place != guest]
+    packed = most(bundles.bundles(planned), bundles.resources, patience)
+    servings: dict[int, Serving] = {}
+    for mark, served in packed.taken.items():
+        place = bundles.at[mark]
+        servings[place] = bundles.serving(demands[place], served)
+    ledger = Ledger(bundles, [(demands[place], serving.takes) for place, serving in servings.items()])
+    verdicts: dict[int, Verdict] = {
+        place: refuse(demands[place], bundles, ledger, shop) for place in planned if place not in servings
+    }
+    if guest is not None:
+        verdict = judge_guest(
+            demands[guest], bundles, ledger, shop, [(demands[p], s) for p, s in servings.items()]
+        )
+        if verdict.kit == SHORT:
+            verdicts[guest] = verdict
+        else:
+            servings[guest] = verdict.serving
+    waits = waiting({place: demands[place] for place in servings}, servings, shop)
+    for place, serving in servings.items():
+        awaited = waits.get(place, ())
+        verdicts[place] = Verdict(WAITS if awaited else COMPLETE, serving, awaited=awaited)
+    by_hand = [demands[bundles.at[mark]].job.chairs for mark in packed.by_hand]
+    return Kits(
+        tuple(verdicts[place] for place in range(len(demands))),
+        (len(by_hand), sum(by_hand)), packed.proven, packed.gap,
+    )  # fmt: skip
+
+
+# --- what the chosen jobs leave ----------------------------------------------------------------------
+
+
+class Ledger:
+    """What is left of each part on each day once the chosen jobs have taken and given; built as asked."""
+
+    def __init__(self, bundles: Bundles, chosen: Iterable[tuple[Demand, Mapping[str, Fraction]]]) -> None:
+        self._bundles = bundles
+        self._moves: dict[str, dict[int, Fraction]] = defaultdict(lambda: defaultdict(Fraction))
+        alike: Counter[tuple[int, int, date]] = Counter()
+        kinds: dict[tuple[int, int, date], tuple[Demand, Mapping[str, Fraction]]] = {}
+        for demand, takes in chosen:
+            key = (id(takes), id(demand.gives), demand.job.day)
+            alike[key] += 1
+            kinds[key] = (demand, takes)
+        for key, (demand, takes) in kinds.items():
+            for number, quantity in takes.items():
+                self._moves[number][demand.job.day.toordinal()] -= alike[key] * quantity
+            for number, quantity in demand.gives.items():
+                self._moves[number][demand.usable.toordinal()] += alike[key] * quantity
+        self._balances: dict[str, Balance] = {}
+
+    def balance(self, number: str) -> Balance:
+        found = self._balances.get(number)
+        if found is None:
+            place, scale = self._bundles.numbers[number], self._bundles.scales[number]
+            moves = self._moves.get(number, {})
+            found = Balance.of(self._bundles.resources[place].supply, moves)
+            for period, quantity in moves.items():
+                found.add(period, int(quantity * scale))
+            self._balances[number] = found
+        return found
+
+    def without(self, demand: Demand, takes: Mapping[str, Fraction]) -> "Ledger":
+        """The ledger if this chosen job gave its kit back."""
+        other = Ledger(self._bundles, ())
+        for number, moves in self._moves.items():
+            other._moves[number].update(moves)
+        for number, quantity in takes.items():
+            other._moves[number][demand.job.day.toordinal()] += quantity
+        for number, quantity in demand.gives.items():
+            other._moves[number][demand.usable.toordinal()] -= quantity
+        return other
+
+
+def refuse(demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop) -> Verdict:
+    serving = bundles.serving(demand)
+    return Verdict(
+        SHORT, serving,
+        missing=tuple(missing(demand, serving, bundles, ledger)),
+        earliest=earliest(demand, bundles, ledger, shop),
+    )  # fmt: skip
+
+
+def missing(demand: Demand, serving: Serving, bundles: Bundles, ledger: Ledger) -> Iterator[Missing]:
+    """The least to buy, by first choice and part by part, so that chosen jobs and this one can be done."""
+    period = demand.job.day.toordinal()
+    for number, quantity in serving.takes.items():
+        scale = bundles.scales[number]
+        lack = int(quantity * scale) - ledger.balance(number).least_from(period)
+        if lack > 0:
+            yield Missing(number, Fraction(lack, scale))
+
+
+# --- when it could be done ----------------------------------------------------------------------------
+
+
+def earliest(demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop) -> date | None:
+    """The first working day on which the job could be done without taking from a chosen one.
+
+    By what is on order and recovered; failing that, what never suffices is bought, and is there after its
+    lead time from today. None where that is not known.
+    """
+    asks = bundles.asks(demand)
+    numbers = list(bundles.numbers)
+    parts = {resource: numbers[resource] for ask in asks for o in ask.options for resource, _ in o.uses}
+    balances = {resource: ledger.balance(number) for resource, number in parts.items()}
+    first = max(demand.job.day, shop.today)
+    days = [period for each in balances.values() for period in each.axis]
+    try:
+        found = first_day(asks, balances, {}, days, first, shop)
+        if found is None:
+            bought = deliveries(asks, balances, parts, shop)
+            found = first_day(asks, balances, bought, [*days, *bought.values()], first, shop)
+    except NoWorkingDay:
+        return None
+    return found
+
+
+def first_day(
+    asks: tuple[Ask, ...],
+    balances: Mapping[int, Balance],
+    bought: Mapping[int, int],
+    periods: Iterable[int],
+    first: date,
+    shop: Shop,
+) -> date | None:
+    """The first working day from ``first`` on that has enough; there is never less on a later one."""
+    start = first.toordinal()
+    days = sorted(
+        {shop.days.on_or_after(date.fromordinal(max(start, period))) for period in (start, *periods)}
+    )
+
+    def enough(day: date) -> bool:
+        period = day.toordinal()
+        caps = {
+            resource: UNLIMITED if bought.get(resource, period + 1) <= period else balance.least_from(period)
+            for resource, balance in balances.items()
         }
+        return serve_exactly(asks, caps) is not None
+
+    place = bisect_left(days, True, key=enough)
+    return days[place] if place < len(days) else None
+
+
+UNLIMITED = 10**12
+"""Units of a part that can be bought in time."""
+
+
+def deliveries(
+    asks: tuple[Ask, ...], balances: Mapping[int, Balance], parts: Mapping[int, str], shop: Shop
+) -> dict[int, int]:
+    """The period from which each part that never suffices could be there if it were bought today."""
+    most_used: dict[int, int] = defaultdict(int)
+    for ask in asks:
+        for resource, units in heaviest_uses(ask).items():
+            most_used[resource] += units
+    arrivals = {}
+    for resource, units in most_used.items():
+        lead_time = shop.parts[parts[resource]].lead_time
+        if lead_time is not None and balances[resource].left[-1] < units:
+            arrivals[resource] = shop.days.after(shop.today, lead_time).toordinal()
+    return arrivals
+
+
+def serve_exactly(asks: tuple[Ask, ...], caps: Mapping[int, int]) -> Served | None:
+    """The asks served within the caps, or None where that cannot be; by hand first, else by programme."""
+    served = serve_in_turn(asks, caps)
+    if served is not None or not any(len(ask.options) > 1 for ask in asks):
+        return served
+    places = {resource: place for place, resource in enumerate(caps)}
+    resources = [Resource({FROM_THE_START: max(units, 0)}) for units in caps.values()]
+    own = tuple(
+        Ask(
+            ask.units,
+            tuple(type(o)(tuple((places[r], n) for r, n in o.uses), o.penalty) for o in ask.options),
+        )
+        for ask in asks
+    )
+    packed = least([Bundle(1, 1, own, (0,))], resources)
+    return None if packed.bought else packed.taken[0]
+
+
+# --- a job that only asks ---------------------------------------------------------------------------------
+
+
+def judge_guest(
+    demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop, chosen: list[tuple[Demand, Serving]]
+) -> Verdict:
+    served = guest_served(demand, bundles, ledger)
+    if served is not None:
+        return Verdict(COMPLETE, bundles.serving(demand, served))
+    refused = refuse(demand, bundles, ledger, shop)
+    less_urgent = [each for each in chosen if each[0].job.priority > demand.job.priority]
+    less_urgent.sort(
+        key=lambda each: (-each[0].job.priority, -each[0].job.day.toordinal(), -each[0].job.place.row)
+    )
+    for other, serving in less_urgent:
+        if guest_served(demand, bundles, ledger.without(other, serving.takes)) is not None:
+            return Verdict(SHORT, refused.serving, refused.missing, (), refused.earliest, other.job.number)
+    return refused
+
+
+def guest_served(demand: Demand, bundles: Bundles, ledger: Ledger) -> Served | None:
+    asks, numbers = bundles.asks(demand), list(bundles.numbers)
+    period = demand.job.day.toordinal()
+    used = {resource for ask in asks for option in ask.options for resource, _ in option.uses}
+    return serve_exactly(
+        asks, {each: ledger.balance(numbers[each]).least_from(period) for each in sorted(used)}
     )
 
 
-def open_balance(flow: Flow, scale: int) -> Balance:
-    supply = (flow.shelf, *flow.received.values())
-    scale = math.lcm(scale, *(quantity.denominator for quantity in supply))
-    axis = sorted({date.min, *flow.received, *flow.recovered, *flow.needed})
-    balance = Balance(axis, [int(flow.shelf * scale)] * len(axis), scale)
-    for day, quantity in flow.received.items():
-        balance.add(day, int(quantity * scale))
-    return balance
+# --- complete, or waiting for something ------------------------------------------------------------------
 
 
-def can_run_short(flow: Flow) -> bool:
-    there = flow.shelf
-    for day in sorted({*flow.received, *flow.needed}):
-        there += flow.received.get(day, ZERO) - flow.needed.get(day, ZERO)
-        if there < 0:
-            return True
-    return False
-
-
-# --- giving out the kits ------------------------------------------------------------------------------
-
-
-def give_kits(demands: list[Demand], store: Store, guest: int | None = None) -> list[Verdict]:
-    """A verdict for each demand, in the order given.
-
-    ``guest`` is the place of a job that only asks: it comes after all others and takes from none.
-    """
-    ledger = open_ledger(store, demands)
-    verdicts = [Verdict(COMPLETE)] * len(demands)
-    planned = [place for place in range(len(demands)) if place != guest]
-    planned.sort(key=lambda place: first_come(demands[place].job))
-    asking = [] if guest is None else [guest]
-    chosen: list[int] = []
-    for group in (planned, asking):
-        short = [place for place in group if not choose_if_possible(demands[place], ledger)]
-        chosen += set(group).difference(short)
-        for place in short:
-            verdicts[place] = refuse(demands[place], ledger, store)
-    chosen.sort(key=lambda place: demands[place].job.order)
-    for place, awaited in waiting(demands, chosen, store).items():
-        verdicts[place] = Verdict(WAITS, awaited=awaited)
-    return verdicts
-
-
-def choose_if_possible(demand: Demand, ledger: Ledger) -> bool:
-    possible = ledger.can_do(demand)
-    if possible:
-        ledger.choose(demand)
-    return possible
-
-
-def first_come(job: Job) -> tuple[int, date, int]:
-    return (job.priority, job.day, job.place.row)
-
-
-def refuse(demand: Demand, ledger: Ledger, store: Store) -> Verdict:
-    return Verdict(SHORT, missing=ledger.missing(demand), earliest=ledger.earliest(demand, store))
-
-
-def waiting(demands: list[Demand], chosen: list[int], store: Store) -> dict[int, tuple[Awaited, ...]]:
+def waiting(
+    chosen: Mapping[int, Demand], servings: Mapping[int, Serving], shop: Shop
+) -> dict[int, tuple[Awaited, ...]]:
     """The chosen jobs that the shelf alone does not serve, and what each of them relies on.
 
-    ``chosen`` are places in ``demands``, in order of day, priority and row: the order in which they take
-    from the shelf, and after it from what has come in by their day, earliest first.
+    In order of day, priority and row they take from the shelf, and after it from what has come in by their
+    day, the earliest first.
     """
-    thin = thin_parts([demands[place] for place in chosen], store)
+    thin = thin_parts(servings.values(), shop)
     if not thin:
         return {}
-    shelf = {number: store.flows[number].shelf for number in thin}
-    arrivals = arrivals_of(thin, [demands[place] for place in chosen], store)
+    shelf = {number: shop.supplies[number].shelf for number in thin}
+    arrivals = arrivals_of(thin, chosen.values(), shop)
     awaited: dict[int, tuple[Awaited, ...]] = {}
-    for place in chosen:
+    for place in sorted(chosen, key=lambda each: chosen[each].job.order):
         relies: list[Awaited] = []
-        for number in demands[place].takes.keys() & thin:
-            wanted = demands[place].takes[number]
-            taken = min(shelf[number], wanted)
+        takes = servings[place].takes
+        for number in takes.keys() & thin:
+            taken = min(shelf[number], takes[number])
             shelf[number] -= taken
-            relies += take_arrivals(number, wanted - taken, arrivals[number])
+            relies += take_arrivals(number, takes[number] - taken, arrivals[number])
         if relies:
             awaited[place] = tuple(sorted(relies, key=lambda each: (each.part, each.day, each.source)))
     return awaited
 
 
-def thin_parts(chosen: list[Demand], store: Store) -> set[str]:
+def thin_parts(servings: Iterable[Serving], shop: Shop) -> set[str]:
     """Parts of which the chosen jobs take more than lies on the shelf."""
-    alike = Counter(id(demand.takes) for demand in chosen)
-    kits = {id(demand.takes): demand.takes for demand in chosen}
+    alike = Counter(map(id, servings))
     taken: dict[str, Fraction] = {}
-    for key, count in alike.items():
-        for number, quantity in kits[key].items():
-            taken[number] = taken.get(number, ZERO) + count * quantity
-    return {number for number, quantity in taken.items() if quantity > store.flows[number].shelf}
+    for serving in {id(each): each for each in servings}.values():
+        for number, quantity in serving.takes.items():
+            taken[number] = taken.get(number, ZERO) + alike[id(serving)] * quantity
+    return {number for number, quantity in taken.items() if quantity > shop.supplies[number].shelf}
 
 
-def arrivals_of(thin: set[str], chosen: list[Demand], store: Store) -> dict[str, list[Arrival]]:
+def arrivals_of(thin: set[str], chosen: Iterable[Demand], shop: Shop) -> dict[str, list[Arrival]]:
     """What comes in of each thin part, latest first, so that the earliest is taken from the end."""
-    found = {number: list(store.receipts.get(number, ())) for number in thin}
+    found = {number: list(shop.supplies[number].arrivals) for number in thin}
     for demand in chosen:
         for number in demand.gives.keys() & thin:
-            source = f"{demand.job.number}, after inspection"
-            found[number].append(Arrival(demand.usable, demand.gives[number], source))
+            found[number].append(Arrival(demand.usable, demand.gives[number], recovered_from(demand.job)))
     for arrivals in found.values():
         arrivals.sort(key=lambda each: (each.day, each.source), reverse=True)
     return found
 
 
-def take_arrivals(number: str, wanted: Fraction, arrivals: list[Arrival]) -> list[Awaited]:
-    relies = []
+def recovered_from(job: Job) -> str:
+    return f"{job.number}, after inspection"
+
+
+def take_arrivals(number: str, wanted: Fraction, arrivals: list[Arrival]) -> Iterator[Awaited]:
     while wanted > 0:
         arrival = arrivals.pop()
         taken = min(arrival.quantity, wanted)
         wanted -= taken
-        relies.append(Awaited(number, taken, arrival.day, arrival.source))
+        yield Awaited(number, taken, arrival.day, arrival.source)
         if taken < arrival.quantity:
             arrivals.append(Arrival(arrival.day, arrival.quantity - taken, arrival.source))
-    return relies

@@ -1,58 +1,97 @@
 """From demands to parts: what comes and goes of each, what runs short, and what to order."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from fractions import Fraction
 
-from reconcile.plan.demands import Planned, Planner
-from reconcile.plan.kits import Arrival, Demand, Store
+from reconcile.plan.bundles import Arrival, Bundles, Demand, Serving, Supply
+from reconcile.plan.demands import Planner
 from reconcile.plan.orders import order_for, unit_price
+from reconcile.plan.packing_solver import least
 from reconcile.plan.timeline import ZERO, Flow, net, shelf_days, short_units
 from reconcile.values.parts import Part, PriceBreak
 from reconcile.values.results import AtRisk, Inputs, PartResult
 
 
-def open_store(inputs: Inputs, planner: Planner, planned: list[Planned]) -> Store:
+def supplies_for(demands: Iterable[Demand], inputs: Inputs) -> dict[str, Supply]:
+    """What there is of every part that some choice of some line names, stock parts in the sheet's order."""
+    kinds = {id(demand.lines): demand for demand in demands}
+    named = {
+        number
+        for demand in kinds.values()
+        for line in demand.lines
+        for choice in line.choices
+        for number, _ in choice.parts
+    }
+    arrivals: dict[str, list[Arrival]] = {}
+    for due in inputs.stock.due:
+        arrivals.setdefault(due.part, []).append(Arrival(due.day, due.quantity, f"order {due.order}".strip()))
+    listed = inputs.stock.parts
+    return {
+        **{
+            number: Supply(max(part.on_hand - part.allocated, ZERO), tuple(arrivals.get(number, ())))
+            for number, part in listed.items()
+            if number in named
+        },
+        **{number: Supply(ZERO) for number in sorted(named - listed.keys())},
+    }
+
+
+def serve_all(bundles: Bundles, places: Iterable[int], patience: float) -> tuple[list[Serving], bool]:
+    """Every job served on its day with the least to buy, the least cost, then first choices; and whether proven."""
+    own = list(places)
+    packed = least(bundles.bundles(own), bundles.resources, patience)
+    servings = [bundles.serving(bundles.demands[place], packed.taken[bundles.marks[place]]) for place in own]
+    return servings, packed.proven
+
+
+def flows_of(demands: list[Demand], servings: list[Serving], inputs: Inputs) -> dict[str, Flow]:
     """Every part's flow if all jobs are done on their days; equal jobs of one day are counted together."""
     flows = {number: Flow(part.on_hand - part.allocated) for number, part in inputs.stock.parts.items()}
-    receipts: dict[str, tuple[Arrival, ...]] = {}
     for due in inputs.stock.due:
         flows[due.part].received[due.day] += due.quantity
-        arrival = Arrival(due.day, due.quantity, f"order {due.order}".strip())
-        receipts[due.part] = (*receipts.get(due.part, ()), arrival)
-    alike = Counter((id(each.lines), each.job.day) for each in planned)
-    for each in {(id(each.lines), each.job.day): each for each in planned}.values():
-        count, demand = alike[id(each.lines), each.job.day], each.demand
-        for number, quantity in demand.takes.items():
-            flows.setdefault(number, Flow()).needed[each.job.day] += count * quantity
+    pairs = list(zip(demands, servings, strict=True))
+    alike = Counter((id(serving), id(demand.gives), demand.job.day) for demand, serving in pairs)
+    distinct = {
+        (id(serving), id(demand.gives), demand.job.day): (demand, serving) for demand, serving in pairs
+    }
+    for key, (demand, serving) in distinct.items():
+        for number, quantity in serving.takes.items():
+            flows.setdefault(number, Flow()).needed[demand.job.day] += alike[key] * quantity
         for number, quantity in demand.gives.items():
-            flows[number].recovered[demand.usable] += count * quantity
-    lead_times = {number: planner.part(number).lead_time for number in flows}
-    return Store(flows, receipts, lead_times, inputs.today, inputs.settings.days)
+            flows[number].recovered[demand.usable] += alike[key] * quantity
+    return flows
 
 
 def part_results(
-    inputs: Inputs, planner: Planner, planned: list[Planned], store: Store
+    inputs: Inputs, planner: Planner, demands: list[Demand], servings: list[Serving]
 ) -> Iterator[PartResult]:
     """Every part that is needed or to be ordered: in the order of the sheet, then the new ones."""
-    in_turn = sorted((each.demand for each in planned), key=lambda each: each.job.order)
-    users: dict[str, list[Demand]] = {}
-    for demand in in_turn:
-        for number in demand.takes:
-            users.setdefault(number, []).append(demand)
-    new = sorted(store.flows.keys() - inputs.stock.parts.keys())
+    flows = flows_of(demands, servings, inputs)
+    users = users_of(demands, servings)
     breaks: dict[str, list[PriceBreak]] = {}
     for each in inputs.stock.breaks:
         breaks.setdefault(each.part, []).append(each)
+    new = sorted(flows.keys() - inputs.stock.parts.keys())
     for number in (*inputs.stock.parts, *new):
-        result = part_result(planner.part(number), store.flows[number], users.get(number, []), inputs)
-        price = unit_price(result.part, result.order, breaks.get(number, ()))
-        result = replace(result, unit_price=price) if result.order else result
-        if result.needed or result.order:
+        result = part_result(planner.part(number), flows[number], users.get(number, []), inputs)
+        if result.order:
+            yield replace(result, unit_price=unit_price(result.part, result.order, breaks.get(number, ())))
+        elif result.needed:
             yield result
 
 
-def part_result(part: Part, flow: Flow, users: list[Demand], inputs: Inputs) -> PartResult:
+def users_of(demands: list[Demand], servings: list[Serving]) -> dict[str, list[tuple[Demand, Fraction]]]:
+    """For each part the jobs that need it, in order of day, priority and row, and how much each needs."""
+    users: dict[str, list[tuple[Demand, Fraction]]] = {}
+    for place in sorted(range(len(demands)), key=lambda each: demands[each].job.order):
+        for number, quantity in servings[place].takes.items():
+            users.setdefault(number, []).append((demands[place], quantity))
+    return users
+
+
+def part_result(part: Part, flow: Flow, users: list[tuple[Demand, Fraction]], inputs: Inputs) -> PartResult:
     period, days = inputs.period, inputs.settings.days
     netted = net(flow, period.last)
     order = order_for(part, netted, period, inputs.today, days)
@@ -71,15 +110,19 @@ def part_result(part: Part, flow: Flow, users: list[Demand], inputs: Inputs) -> 
         required_by=order.required_by,
         order_by=order.order_by,
         late=order.late,
-        jobs=tuple(demand.job.number for demand in users),
-        at_risk=tuple(peg(part.number, flow, users)) if netted.shortfall else (),
+        jobs=tuple(demand.job.number for demand, _ in users),
+        at_risk=tuple(peg(flow, users)) if netted.shortfall else (),
         days=shelf_days(flow, period.last) if users or order.quantity else (),
     )
 
 
-def peg(number: str, flow: Flow, users: list[Demand]) -> Iterator[AtRisk]:
+def peg(flow: Flow, users: list[tuple[Demand, Fraction]]) -> Iterator[AtRisk]:
     """Every short unit with the job that goes without it, when jobs take in order of day."""
-    short = short_units(flow, [(demand.job.day, demand.takes[number]) for demand in users])
-    for demand, quantity in zip(users, short, strict=True):
+    short = short_units(flow, [(demand.job.day, quantity) for demand, quantity in users])
+    for (demand, _), quantity in zip(users, short, strict=True):
         if quantity:
             yield AtRisk(demand.job.number, demand.job.day, quantity)
+
+
+def parts_named(supplies: Mapping[str, Supply], planner: Planner) -> dict[str, Part]:
+    return {number: planner.part(number) for number in supplies}

@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from reconcile.values.days import Period
-from reconcile.values.jobs import Frame, Job, Line, Steps
+from reconcile.values.jobs import Choice, Frame, Job, Line, Steps
 from reconcile.values.parts import Part, Stock
 from reconcile.values.problem import Problem
 from reconcile.values.settings import Settings
@@ -63,6 +63,8 @@ class ServedLine:
     parts: tuple[tuple[str, Fraction], ...]
     substitute: bool = False
     cautions: tuple[str, ...] = ()
+    served: tuple[tuple[Choice, Fraction], ...] = ()
+    """The choices that serve it, and how much of the line each serves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +97,8 @@ class JobResult:
     awaited: tuple[Awaited, ...] = ()
     earliest: date | None = None
     notices: tuple[str, ...] = ()
+    gives_way: str = ""
+    """Of a short job that only asks: the less urgent job whose kit would have to be taken for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +164,9 @@ class Solution:
 
     proven: bool = True
     gap: float = 0
+    by_hand_jobs: int = 0
+    """Jobs that would get a kit first come, first served: by priority, then day, then row."""
+    by_hand_chairs: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,10 @@ class Settings:
     inspection_days: int = 1
     """Working days until a recovered part may be used; at least 1, never the same day."""
     use_recovered: bool = True
+    exact_only: bool = False
+    """No bolt of another length than the one asked for serves a job."""
+    patience: float = 10
+    """Seconds that the choice of kits may take before it settles for the best found."""
     headings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Our heading to the shop's own spellings of it."""
     jobs: str | None = None

@@ -26,8 +26,10 @@ from workshop import (
     kits,
     part,
     planned,
+    screw,
     seat_width,
     stock,
+    window,
 )
 
 from reconcile.week import plan_week
@@ -316,6 +318,38 @@ def test_a_job_that_only_asks_leaves_the_answers_of_short_jobs_as_they_were():
 
 
 # The choice is of the best set, not the first come.
+
+
+def test_as_many_jobs_as_can_be_are_chosen():
+    # Two A: one job of two, or two jobs of one.
+    jobs = [kit_job("J-1", MON, "G"), kit_job("J-2", TUE, "F"), kit_job("J-3", WED, "F")]
+    assert chosen(given_out(jobs, 2)) == {"J-2", "J-3"}
+
+
+def test_a_less_urgent_job_is_done_if_an_urgent_one_needs_what_it_gives_back():
+    # Monday's job of priority 3 gives the A that Wednesday's job of priority 1 takes: both can be done.
+    gives = kit_frame("H", {}, ("A",))
+    jobs = [kit_job("J-1", MON, "H"), kit_job("J-2", WED, "F", priority=1)]
+    assert kits(given_out(jobs, 0, frames=(gives, ONE_A))) == {"J-1": "complete", "J-2": "waits"}
+
+
+def test_a_later_choice_serves_where_the_first_has_run_out():
+    # Two bolts of 2 in: one of them and one of 2 1/8 in (window 1 7/8 to 2 1/8) lie there.
+    built = seat_width(joint(**window("3/8", "5/8"), spacers=()))
+    shelf = stock(screw("B-200", "2", 1), screw("B-212", "2 1/8", 1))
+    week = planned([job("J-1", TUE, "14", "15")], [frame(built)], shelf)
+    assert kits(week) == {"J-1": "complete"}
+    assert sorted(part for line in week.jobs[0].lines for part, _ in line.parts) == ["B-200", "B-212"]
+    assert [line.substitute for line in week.jobs[0].lines if line.line.do == "fit"].count(True) == 1
+
+
+def test_another_stack_serves_where_the_first_has_run_out():
+    # 14 to 16 in: 1 in of spacers a side; no whole-inch ones, four of half an inch.
+    week = planned(
+        [job("J-1", TUE, "14", "16")], [frame(seat_width(joint()))],
+        stock(screw("B-250", "2 1/2", 2), part("SP-100"), part("SP-050", 4)),
+    )  # fmt: skip
+    assert kits(week) == {"J-1": "complete"}
 
 
 def test_no_choice_is_called_proven_that_a_better_one_beats():

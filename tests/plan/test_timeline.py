@@ -218,6 +218,17 @@ def test_a_day_at_the_end_of_the_calendar_is_planned_and_no_traceback():
 # With choices (section "least to buy"): substitutes on the shelf are used before anything is bought.
 
 
+def test_substitutes_on_the_shelf_are_used_before_anything_is_bought():
+    # Two bolts of 2 in wanted; one of 2 in and one of 2 1/8 in (inside 1 7/8 to 2 1/8) lie there.
+    built = seat_width(joint(**window("3/8", "5/8"), spacers=()))
+    shelf = stock(screw("B-200", "2", 1), screw("B-212", "2 1/8", 1))
+    week = planned([job("J-1", TUE, "14", "15")], [frame(built)], shelf)
+    assert {each.part.number: (each.needed, each.shortfall) for each in week.parts} == {
+        "B-200": (1, 0),
+        "B-212": (1, 0),
+    }
+
+
 def test_the_length_of_a_needed_bolt_is_what_the_case_says():
     # The window of the case above, so that it fails for no other reason.
     asked = joint(**window("3/8", "5/8"))

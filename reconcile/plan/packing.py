@@ -1,0 +1,305 @@
+"""Choosing bundles that share scarce resources over time. Knows numbers only, nothing of any trade.
+
+A bundle asks for units of several things at its period; each unit of an ask is served by one of the ask's
+options, and an option uses up resources. A bundle that is taken may yield resources from a later period on.
+What is there of a resource up to any period must cover what is used up to it.
+
+``most`` takes as many bundles as can be; ``least`` takes them all and buys the least. Both reduce before
+they solve: a resource that can never run short drops out, an ask whose first option needs no scarce resource
+is served by it, equal bundles are counted together, and bundles that share no scarce resource are solved
+apart. Where nothing is scarce nothing is solved.
+"""
+
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+BEFORE_ALL = -1
+"""A period before any other."""
+
+Uses = tuple[tuple[int, int], ...]
+"""Resource and units used of it, for each unit asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    uses: Uses
+    penalty: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """So many units, each served by one of the options, the first preferred."""
+
+    units: int
+    options: tuple[Option, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Yield:
+    resource: int
+    units: int
+    period: int
+
+
+@dataclass(frozen=True, slots=True)
+class Bundle:
+    """Equal bundles, one for each of ``marks`` (ascending). Lower ``rank`` comes first."""
+
+    rank: int
+    period: int
+    asks: tuple[Ask, ...]
+    marks: tuple[int, ...]
+    yields: tuple[Yield, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Resource:
+    """What comes in by period (period to units), and, for buying, what a unit weighs and costs."""
+
+    supply: Mapping[int, int]
+    weight: int = 1
+    cost: int = 0
+
+
+Served = tuple[tuple[int, ...], ...]
+"""For each ask the units served by each of its options."""
+
+
+@dataclass(frozen=True, slots=True)
+class Packed:
+    """The marks taken with how each is served, what was bought of each resource, and what is proven."""
+
+    taken: dict[int, Served]
+    by_hand: frozenset[int] = frozenset()
+    """The marks that first come, first served would have taken."""
+    bought: dict[int, int] = field(default_factory=dict)
+    proven: bool = True
+    gap: int = 0
+    """By how many bundles, or units bought, the answer may miss the best."""
+
+
+# --- reducing ---------------------------------------------------------------------------------------
+
+
+def can_run_short(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> set[int]:
+    """Resources that some way of serving some of the bundles brings short, yields left out."""
+    drawn: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
+    for bundle in bundles:
+        for ask in bundle.asks:
+            for resource, units in heaviest_uses(ask).items():
+                drawn[resource][bundle.period] += units * len(bundle.marks)
+    return {resource for resource, uses in drawn.items() if falls_short(resources[resource].supply, uses)}
+
+
+def heaviest_uses(ask: Ask) -> dict[int, int]:
+    """The most that an ask can use of each resource."""
+    most: dict[int, int] = {}
+    for option in ask.options:
+        for resource, units in option.uses:
+            most[resource] = max(most.get(resource, 0), units * ask.units)
+    return most
+
+
+def falls_short(supply: Mapping[int, int], uses: Mapping[int, int]) -> bool:
+    there = 0
+    for period in sorted({*supply, *uses}):
+        there += supply.get(period, 0) - uses.get(period, 0)
+        if there < 0:
+            return True
+    return False
+
+
+@dataclass(frozen=True, slots=True)
+class Reduced:
+    """A bundle with its scarce asks alone. ``origin`` names its place; ``kept`` the places of the asks."""
+
+    bundle: Bundle
+    origin: int
+    kept: tuple[int, ...]
+
+
+def reduce_all(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> tuple[list[Reduced], set[int]]:
+    """Every bundle with what is scarce alone, and the scarce resources, worked out until nothing changes.
+
+    Dropping an ask that its first option serves freely takes the draw of its other options away, which
+    may free further resources.
+    """
+    scarce = can_run_short(bundles, resources)
+    while True:
+        reduced = [reduce_one(bundle, place, scarce) for place, bundle in enumerate(bundles)]
+        fewer = can_run_short([each.bundle for each in reduced], resources)
+        if fewer == scarce:
+            return reduced, scarce
+        scarce = fewer
+
+
+def reduce_one(bundle: Bundle, place: int, scarce: set[int]) -> Reduced:
+    asks, kept = [], []
+    for number, ask in enumerate(bundle.asks):
+        options = tuple(
+            Option(tuple(use for use in option.uses if use[0] in scarce), option.penalty)
+            for option in ask.options
+        )
+        if options and options[0].uses:
+            asks.append(Ask(ask.units, options))
+            kept.append(number)
+    yields = tuple(each for each in bundle.yields if each.resource in scarce)
+    return Reduced(Bundle(bundle.rank, bundle.period, tuple(asks), bundle.marks, yields), place, tuple(kept))
+
+
+def components(bundles: Iterable[Reduced]) -> list[list[Reduced]]:
+    """Bundles linked by a shared resource, together; bundles that touch none are left out."""
+    leader: dict[int, int] = {}
+
+    def find(resource: int) -> int:
+        while leader.setdefault(resource, resource) != resource:
+            leader[resource] = leader[leader[resource]]
+            resource = leader[resource]
+        return resource
+
+    touched = []
+    for each in bundles:
+        own = resources_of(each.bundle)
+        if own:
+            touched.append((each, own[0]))
+            for other in own[1:]:
+                leader[find(other)] = find(own[0])
+    groups: dict[int, list[Reduced]] = defaultdict(list)
+    for each, resource in touched:
+        groups[find(resource)].append(each)
+    return list(groups.values())
+
+
+def resources_of(bundle: Bundle) -> list[int]:
+    asked = [resource for ask in bundle.asks for option in ask.options for resource, _ in option.uses]
+    return list(dict.fromkeys([*asked, *(each.resource for each in bundle.yields)]))
+
+
+def first_options(bundle: Bundle) -> Served:
+    return tuple(
+        tuple(ask.units if place == 0 else 0 for place in range(len(ask.options))) for ask in bundle.asks
+    )
+
+
+# --- equal bundles together ---------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class Group:
+    """Bundles that are equal in all that is scarce: one shape, and every mark with where it came from."""
+
+    shape: Bundle
+    members: list[tuple[int, Reduced]] = field(default_factory=list)
+
+
+def grouped(component: Iterable[Reduced]) -> list[Group]:
+    """Equal bundles counted together, in an order that does not depend on theirs."""
+    groups: dict[tuple[object, ...], Group] = {}
+    for each in component:
+        bundle = each.bundle
+        key = (bundle.rank, bundle.period, bundle.asks, bundle.yields)
+        group = groups.setdefault(key, Group(bundle))
+        group.members += [(mark, each) for mark in bundle.marks]
+    for group in groups.values():
+        group.members.sort(key=lambda member: member[0])
+    return sorted(groups.values(), key=lambda group: canonical(group.shape))
+
+
+def canonical(bundle: Bundle) -> tuple[object, ...]:
+    asks = tuple(
+        (ask.units, tuple((option.uses, option.penalty) for option in ask.options)) for ask in bundle.asks
+    )
+    yields = tuple((each.resource, each.units, each.period) for each in bundle.yields)
+    return (bundle.rank, bundle.period, asks, yields)
+
+
+def share_out(group: Group, taken: int, served: Sequence[Sequence[int]]) -> dict[int, tuple[Reduced, Served]]:
+    """The units served to ``taken`` equal bundles, dealt to the first marks, best options first."""
+    left = [list(options) for options in served]
+    dealt: dict[int, tuple[Reduced, Served]] = {}
+    for mark, origin in group.members[:taken]:
+        dealt[mark] = (
+            origin,
+            tuple(deal(ask.units, left[number]) for number, ask in enumerate(group.shape.asks)),
+        )
+    return dealt
+
+
+def deal(units: int, left: list[int]) -> tuple[int, ...]:
+    own = []
+    for option, there in enumerate(left):
+        given = min(units, there)
+        units -= given
+        left[option] -= given
+        own.append(given)
+    return tuple(own)
+
+
+def restore(dealt: Mapping[int, tuple[Reduced, Served]], bundles: Sequence[Bundle]) -> dict[int, Served]:
+    """How each mark's whole bundle is served: scarce asks as dealt, all others by their first option."""
+    taken = {}
+    for mark, (origin, served) in dealt.items():
+        whole = list(first_options(bundles[origin.origin]))
+        for number, units in zip(origin.kept, served, strict=True):
+            whole[number] = units
+        taken[mark] = tuple(whole)
+    return taken
+
+
+# --- what is left, period by period -------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class Balance:
+    """One resource: what is left up to each period of ``axis``, whatever is used later counted off."""
+
+    axis: list[int]
+    left: list[int]
+
+    @classmethod
+    def of(cls, supply: Mapping[int, int], periods: Iterable[int]) -> "Balance":
+        """What comes in, on an axis that has every period at which anything comes or goes."""
+        axis = sorted({BEFORE_ALL, *supply, *periods})
+        balance = cls(axis, [0] * len(axis))
+        for period, units in supply.items():
+            balance.add(period, units)
+        return balance
+
+    def least_from(self, period: int) -> int:
+        """The least that is left at any time from ``period`` on: what one more bundle may use then."""
+        return min(self.left[max(bisect_right(self.axis, period) - 1, 0) :])
+
+    def add(self, period: int, units: int) -> None:
+        for place in range(bisect_left(self.axis, period), len(self.axis)):
+            self.left[place] += units
+
+    def first_period_with(self, units: int) -> int | None:
+        """The first period from which on ``units`` are always left; None if they never are."""
+        for place in range(len(self.axis) - 1, -1, -1):
+            if self.left[place] < units:
+                return self.axis[place + 1] if place + 1 < len(self.axis) else None
+        return BEFORE_ALL
+
+
+def serve_in_turn(asks: Sequence[Ask], caps: Mapping[int, int]) -> Served | None:
+    """Each ask takes the best options that are left, one after another; None where one goes without.
+
+    As it is done by hand: an ask with a single option is served first, and nothing is reconsidered.
+    """
+    left = dict(caps)
+    served: list[tuple[int, ...]] = [()] * len(asks)
+    for number in sorted(range(len(asks)), key=lambda each: len(asks[each].options) > 1):
+        wanted, own = asks[number].units, []
+        for option in asks[number].options:
+            given = min([wanted, *(left[resource] // units for resource, units in option.uses)])
+            given = max(given, 0)
+            for resource, units in option.uses:
+                left[resource] -= given * units
+            wanted -= given
+            own.append(given)
+        if wanted:
+            return None
+        served[number] = tuple(own)
+    return tuple(served)
