@@ -160,64 +160,66 @@ def earliest(demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop) -> da
     By what is on order and recovered; failing that, what never suffices is bought, and is there after its
     lead time from today. None where that is not known.
     """
-    asks = bundles.asks(demand)
-    numbers = list(bundles.numbers)
+    asks, numbers = bundles.asks(demand), list(bundles.numbers)
     parts = {resource: numbers[resource] for ask in asks for o in ask.options for resource, _ in o.uses}
-    balances = {resource: ledger.balance(number) for resource, number in parts.items()}
+    wanted = Wanted(asks, {resource: ledger.balance(number) for resource, number in parts.items()})
     first = max(demand.job.day, shop.today)
-    days = [period for each in balances.values() for period in each.axis]
     try:
-        found = first_day(asks, balances, {}, days, first, shop)
+        found = first_day(wanted, {}, first, shop.days)
         if found is None:
-            bought = deliveries(asks, balances, parts, shop)
-            found = first_day(asks, balances, bought, [*days, *bought.values()], first, shop)
+            found = first_day(wanted, deliveries(wanted, parts, shop), first, shop.days)
     except NoWorkingDay:
         return None
     return found
 
 
-def first_day(
-    asks: tuple[Ask, ...],
-    balances: Mapping[int, Balance],
-    bought: Mapping[int, int],
-    periods: Iterable[int],
-    first: date,
-    shop: Shop,
-) -> date | None:
-    """The first working day from ``first`` on that has enough; there is never less on a later one."""
-    start = first.toordinal()
-    days = sorted(
-        {shop.days.on_or_after(date.fromordinal(max(start, period))) for period in (start, *periods)}
-    )
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What one job asks for, and what is left of each part that may serve it."""
 
-    def enough(day: date) -> bool:
-        period = day.toordinal()
+    asks: tuple[Ask, ...]
+    balances: Mapping[int, Balance]
+
+    def enough(self, period: int, bought: Mapping[int, int]) -> bool:
         caps = {
             resource: UNLIMITED if bought.get(resource, period + 1) <= period else balance.least_from(period)
-            for resource, balance in balances.items()
+            for resource, balance in self.balances.items()
         }
-        return serve_exactly(asks, caps) is not None
+        return serve_exactly(self.asks, caps) is not None
 
-    place = bisect_left(days, True, key=enough)
-    return days[place] if place < len(days) else None
+
+def first_day(wanted: Wanted, bought: Mapping[int, int], first: date, days: WorkDays) -> date | None:
+    """The first working day from ``first`` on that has enough; there is never less on a later one."""
+    start = first.toordinal()
+    periods = {
+        start,
+        *bought.values(),
+        *(each for balance in wanted.balances.values() for each in balance.axis),
+    }
+    worked = {days.on_or_after(date.fromordinal(max(start, period))) for period in periods if period < NEVER}
+    in_turn = sorted(worked)
+    place = bisect_left(in_turn, True, key=lambda day: wanted.enough(day.toordinal(), bought))
+    return in_turn[place] if place < len(in_turn) else None
 
 
 UNLIMITED = 10**12
 """Units of a part that can be bought in time."""
 
 
-def deliveries(
-    asks: tuple[Ask, ...], balances: Mapping[int, Balance], parts: Mapping[int, str], shop: Shop
-) -> dict[int, int]:
+NEVER = date.max.toordinal()
+"""The period of what is never usable."""
+
+
+def deliveries(wanted: Wanted, parts: Mapping[int, str], shop: Shop) -> dict[int, int]:
     """The period from which each part that never suffices could be there if it were bought today."""
     most_used: dict[int, int] = defaultdict(int)
-    for ask in asks:
+    for ask in wanted.asks:
         for resource, units in heaviest_uses(ask).items():
             most_used[resource] += units
     arrivals = {}
     for resource, units in most_used.items():
         lead_time = shop.parts[parts[resource]].lead_time
-        if lead_time is not None and balances[resource].left[-1] < units:
+        if lead_time is not None and wanted.balances[resource].left[-1] < units:
             arrivals[resource] = shop.days.after(shop.today, lead_time).toordinal()
     return arrivals
 

@@ -1,5 +1,6 @@
 """Packing a set of linked bundles to the proven best, by the integer programme."""
 
+import math
 import time
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
@@ -22,7 +23,10 @@ from reconcile.plan.packing import (
     serve_in_turn,
     share_out,
 )
-from reconcile.plan.programme import INFINITE, Outcome, Programme, Stage, solve
+from reconcile.plan.programme import INFINITE, Outcome, Programme, Reached, Stage, solve
+
+BLOCK = 8
+"""Periods whose balance rows add up from one start."""
 
 LEAST_SECONDS = 0.1
 """What a component may take even when the patience is used up: a weak answer beats none."""
@@ -115,21 +119,41 @@ def pack_component(
     by_hand = take_in_turn(groups, supply)
     if all_first_options_serve(groups, supply):
         return Answer(everything(groups), by_hand=by_hand.by_hand)
+    outcome, model, ranks = solve_stages(groups, supply, seconds)
+    solved = bool(outcome.values) and model.is_whole(outcome)
+    answer = model.answer(outcome) if solved else by_hand
+    if counts_by_rank(by_hand) > counts_by_rank(answer):
+        answer = by_hand
+    answer.proven = outcome.proven and answer is not by_hand
+    answer.by_hand = by_hand.by_hand
+    answer.gap = 0 if answer.proven else what_may_be_missed(groups, outcome.stages[:ranks], answer)
+    return answer
+
+
+def solve_stages(
+    groups: list[Group], supply: Mapping[int, Mapping[int, int]], seconds: float
+) -> tuple[Outcome, "Model", int]:
+    """The outcome, its model, and how many stages count bundles. Shares are made whole only if need be."""
     for whole in (False, True):
         model = Model(groups, supply, whole=whole or not splits_freely(groups))
         ranks = model.rank_stages()
-        outcome = solve(model.programme, [*ranks, *model.tie_stages()], seconds)
-        if outcome.values and model.is_whole(outcome):
+        outcome = solve(model.programme, [*ranks, *model.tie_stages()], seconds, weighty=len(ranks))
+        if not outcome.values or model.is_whole(outcome):
             break
-    answer = model.answer(outcome) if outcome.values and model.is_whole(outcome) else by_hand
-    answer.proven = outcome.proven and answer is not by_hand
-    if counts_by_rank(by_hand) > counts_by_rank(answer):
-        answer = by_hand
-    answer.by_hand = by_hand.by_hand
-    answer.gap = (
-        sum(round(stage.gap) for stage in outcome.stages[: len(ranks)]) if outcome.stages else len(component)
-    )
-    return answer
+    return outcome, model, len(ranks)
+
+
+def what_may_be_missed(groups: list[Group], reached: Sequence[Reached], answer: Answer) -> int:
+    """By how many bundles the answer may miss the best: what the proven bounds leave above it."""
+    counts = dict(counts_by_rank(answer))
+    missed = 0
+    for place, rank in enumerate(sorted({group.shape.rank for group in groups})):
+        most_there = sum(len(group.members) for group in groups if group.shape.rank == rank)
+        bound = (
+            min(most_there, math.floor(reached[place].bound + 1e-6)) if place < len(reached) else most_there
+        )
+        missed += max(bound - counts.get(-rank, 0), 0)
+    return missed
 
 
 def counts_by_rank(answer: Answer) -> list[tuple[int, int]]:
@@ -263,7 +287,8 @@ class Model:
         self.counts = [self._count_column(group, buying) for group in groups]
         self.shares = [self._share_columns(number, whole) for number in range(len(groups))]
         self.purchases: dict[int, int] = {}
-        for resource in sorted({r for group in groups for r, _ in self._uses(group)}):
+        self._used, self._given = self._gather_uses(), self._gather_yields()
+        for resource in sorted(self._used):
             if buying:
                 self.purchases[resource] = self.programme.column(whole=whole)
             self._balance_rows(resource, supply[resource])
@@ -284,55 +309,58 @@ class Model:
             columns.append(own)
         return columns
 
-    @staticmethod
-    def _uses(group: Group) -> Iterator[tuple[int, int]]:
-        for ask in group.shape.asks:
-            for option in ask.options:
-                yield from option.uses
-
     def _balance_rows(self, resource: int, supply: Mapping[int, int]) -> None:
-        """Carried over + what comes in − what is used = what is left, period by period, never below nothing."""
-        used, given = self._used(resource), self._given(resource)
-        periods = sorted(used)
-        carried: int | None = None
-        for place, period in enumerate(periods):
-            after = periods[place - 1] if place else None
-            entries = dict(used[period])
-            for when, columns in given.items():
-                if (after is None or when > after) and when <= period:
-                    for column, units in columns.items():
-                        entries[column] = entries.get(column, 0) - units
-            came = sum(
-                units for when, units in supply.items() if (after is None or when > after) and when <= period
-            )
-            if carried is not None:
-                entries[carried] = -1
-            elif resource in self.purchases:
-                entries[self.purchases[resource]] = -1
-            carried = self.programme.column()
-            entries[carried] = 1
-            self.programme.row(came, came, entries)
+        """What is used up to each period is no more than what is there up to it.
 
-    def _used(self, resource: int) -> dict[int, dict[int, int]]:
-        """By period: column to units of the resource used for each unit of the column."""
-        used: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
+        The rows of a block add up from its start. What a block leaves is carried into the next by a column
+        of its own, for rows that add up over a whole year would be too many numbers.
+        """
+        used, given = self._used[resource], self._given[resource]
+        events = [(period, False, column, units) for period in used for column, units in used[period].items()]
+        events += [
+            (period, True, column, units) for period in given for column, units in given[period].items()
+        ]
+        incoming = sorted(supply.items())
+        entries: dict[int, int] = {}
+        if resource in self.purchases:
+            entries[self.purchases[resource]] = -1
+        came = arrived = place = 0
+        events.sort()
+        for number, period in enumerate(sorted(used), 1):
+            while place < len(events) and events[place][0] <= period:
+                _, is_given, column, units = events[place]
+                entries[column] = entries.get(column, 0) + (-units if is_given else units)
+                place += 1
+            while arrived < len(incoming) and incoming[arrived][0] <= period:
+                came += incoming[arrived][1]
+                arrived += 1
+            if number % BLOCK:
+                self.programme.row(-INFINITE, came, dict(entries))
+            else:
+                carried = self.programme.column()
+                self.programme.row(came, came, {**entries, carried: 1})
+                entries, came = {carried: -1}, 0
+
+    def _gather_uses(self) -> dict[int, dict[int, dict[int, int]]]:
+        """By resource and period: column to units of the resource used for each unit of the column."""
+        used: dict[int, dict[int, dict[int, int]]] = defaultdict(
+            lambda: defaultdict(lambda: defaultdict(int))
+        )
         for number, group in enumerate(self.groups):
             for ask, columns in zip(group.shape.asks, self.shares[number], strict=True):
                 for place, option in enumerate(ask.options):
-                    for each, units in option.uses:
-                        if each == resource:
-                            column, many = (
-                                (columns[place], 1) if columns else (self.counts[number], ask.units)
-                            )
-                            used[group.shape.period][column] += units * many
+                    column, many = (columns[place], 1) if columns else (self.counts[number], ask.units)
+                    for resource, units in option.uses:
+                        used[resource][group.shape.period][column] += units * many
         return used
 
-    def _given(self, resource: int) -> dict[int, dict[int, int]]:
-        given: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
+    def _gather_yields(self) -> dict[int, dict[int, dict[int, int]]]:
+        given: dict[int, dict[int, dict[int, int]]] = defaultdict(
+            lambda: defaultdict(lambda: defaultdict(int))
+        )
         for number, group in enumerate(self.groups):
             for each in group.shape.yields:
-                if each.resource == resource:
-                    given[each.period][self.counts[number]] += each.units
+                given[each.resource][each.period][self.counts[number]] += each.units
         return given
 
     def rank_stages(self) -> list[Stage]:

@@ -61,29 +61,36 @@ class Outcome:
 
     values: tuple[float, ...]
     stages: tuple[Reached, ...]
+    finished: bool = True
+    """No stage was left undone."""
 
     @property
     def proven(self) -> bool:
-        return all(stage.proven for stage in self.stages)
+        return self.finished and all(stage.proven for stage in self.stages)
 
 
-def solve(programme: Programme, stages: Sequence[Stage], patience: float = INFINITE) -> Outcome:
+def solve(
+    programme: Programme, stages: Sequence[Stage], patience: float = INFINITE, weighty: int = 0
+) -> Outcome:
     """The lexicographic best: each stage keeps what the stages before it reached.
 
-    ``patience`` (seconds) is shared by all stages; a stage that runs out of it keeps the best found, its
-    bound says what it may miss, and the stages after it still better what they can in no time at all.
-    The same programme gives the same answer.
+    ``patience`` (seconds) is shared by all stages. A stage that runs out of it keeps the best found, and its
+    bound says what it may miss; the stages after it are left undone, and their bounds are not known. A tenth
+    of the patience is kept for each of the first ``weighty`` stages, so that none of these is left undone.
+    The same programme gives the same answer, where time does not run out.
     """
     model = Model(programme)
     deadline = time.monotonic() + patience
     reached: list[Reached] = []
-    for stage in stages:
-        result = model.run(stage, max(deadline - time.monotonic(), 0.05))
+    for place, stage in enumerate(stages):
+        kept = patience / 10 * max(weighty - place - 1, 0) if patience < INFINITE else 0
+        left = deadline - kept - time.monotonic()
+        result = model.run(stage, left) if left > 0 else None
         if result is None:
-            return Outcome((), tuple(reached))
+            break
         reached.append(result)
         model.keep(stage, result.value)
-    return Outcome(tuple(model.values), tuple(reached))
+    return Outcome(tuple(model.values), tuple(reached), len(reached) == len(stages))
 
 
 class Model:

@@ -39,7 +39,7 @@ def supplies_for(demands: Iterable[Demand], inputs: Inputs) -> dict[str, Supply]
 
 
 def serve_all(bundles: Bundles, places: Iterable[int], patience: float) -> tuple[list[Serving], bool]:
-    """Every job served on its day with the least to buy, the least cost, then first choices; and whether proven."""
+    """Every job served on its day: least to buy, then least cost, then first choices; and whether proven."""
     own = list(places)
     packed = least(bundles.bundles(own), bundles.resources, patience)
     servings = [bundles.serving(bundles.demands[place], packed.taken[bundles.marks[place]]) for place in own]
