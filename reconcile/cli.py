@@ -30,6 +30,8 @@ class Status(IntEnum):
 
 
 DEMO_TODAY = "2026-11-27"
+PATIENCE = 10.0
+"""Seconds that the choice of kits may take, unless said otherwise."""
 
 app = typer.Typer(
     name="reconcile",
@@ -63,6 +65,12 @@ Today = Annotated[
     str, typer.Option("--today", help="Take this day as today, like 2026-11-27.", envvar="RECONCILE_TODAY")
 ]
 Debug = Annotated[bool, typer.Option("--debug", help="Show where the program itself failed.")]
+ExactOnly = Annotated[
+    bool, typer.Option("--exact-only", help="Offer no bolt of another length than the one asked for.")
+]
+Patience = Annotated[
+    float, typer.Option("--patience", help="Seconds for the choice of kits; then the best found is taken.")
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object and nothing else.")]
 
 
@@ -98,6 +106,8 @@ def week(
     delimiter: Annotated[
         str, typer.Option("--delimiter", help="What separates the cells of a csv file.")
     ] = ",",
+    exact_only: ExactOnly = False,
+    patience: Patience = PATIENCE,
     json: AsJson = False,
     strict: Annotated[bool, typer.Option("--strict", help="Exit with 2 if any row was set aside.")] = False,
     debug: Debug = False,
@@ -114,7 +124,10 @@ def week(
     """
 
     def run() -> int:
-        request = request_of(folder, jobs, stock, frames, settings, today, week_, first, last)
+        request = replace(
+            request_of(folder, jobs, stock, frames, settings, today, week_, first, last),
+            exact_only=exact_only, patience=patience,
+        )  # fmt: skip
         planned = plan(request)
         writes = not dry_run and (not json or out is not None)
         written = write(planned, request, out, force, csv, delimiter) if writes else []
@@ -154,6 +167,11 @@ def check(
     stock: StockFile = None,
     frames: FramesFolder = None,
     settings: SettingsFile = None,
+    exact_only: ExactOnly = False,
+    patience: Patience = PATIENCE,
+    hold: Annotated[
+        bool, typer.Option("--hold", help="If it can be done, add it to a copy of the jobs workbook.")
+    ] = False,
     json: AsJson = False,
     debug: Debug = False,
 ) -> None:
@@ -169,24 +187,21 @@ def check(
     def run() -> int:
         from reconcile.sheets.asked import Question
 
-        request = replace(request_of(folder, jobs, stock, frames, settings, today), for_kits_alone=True)
-        if job:
-            planned, result = planned_job(job, request)
+        request = replace(
+            request_of(folder, jobs, stock, frames, settings, today),
+            exact_only=exact_only, patience=patience, for_kits_alone=True,
+        )  # fmt: skip
+        described = bool(frame or size_from or size_to or date)
+        if described:
+            planned, result = asked_job(
+                Question(
+                    frame, size_from, size_to, date, adjustment, options, side, left_now, right_now,
+                    chairs, priority, job,
+                ),
+                request,
+            )  # fmt: skip
         else:
-            question = Question(
-                frame,
-                size_from,
-                size_to,
-                date,
-                adjustment,
-                options,
-                side,
-                left_now,
-                right_now,
-                chairs,
-                priority,
-            )
-            planned, result = asked_job(question, request)
+            planned, result = planned_job(job, request)
         if json:
             from reconcile.reports.result_json import check_json
 
@@ -195,6 +210,8 @@ def check(
             from reconcile.reports.screen import check_screen
 
             say(check_screen(result, planned))
+        if hold:
+            say(held(result, planned, request, described), "stderr" if json else "stdout")
         return Status.SHORT if result.kit == "short" else Status.FINE
 
     guarded(run, debug, json)
@@ -229,6 +246,32 @@ def demo(
         return Status.FINE
 
     guarded(run, debug, json=False)
+
+
+@app.command()
+def why(
+    name: Annotated[str, typer.Argument(help="The number of a planned job, or of a part.")],
+    folder: InFolder = Path(),
+    today: Today = "",
+    jobs: JobsFile = None,
+    stock: StockFile = None,
+    frames: FramesFolder = None,
+    settings: SettingsFile = None,
+    debug: Debug = False,
+) -> None:
+    """Explain a job's lines or a part's numbers, each figure with the cell or frame key it came from.
+
+    Examples:
+      reconcile why J-4109
+
+      reconcile why B14-250
+
+    """
+    guarded(
+        lambda: say(explained(name, request_of(folder, jobs, stock, frames, settings, today))),
+        debug,
+        json=False,
+    )
 
 
 @app.command()
@@ -302,6 +345,59 @@ def asked_job(question: "Question", request: "Request") -> tuple["Week", "JobRes
     if planned.jobs and planned.jobs[-1].job is job:
         return planned, planned.jobs[-1]
     raise Unusable(*(each for each in planned.problems if each.place.file == job.place.file))
+
+
+def held(result: "JobResult", planned: "Week", request: "Request", described: bool) -> str:
+    """Adds the job asked about to a copy of the jobs workbook, if it can be done, and says so."""
+    from reconcile.reports.held import hold
+    from reconcile.sheets.asked import ASKED
+    from reconcile.sheets.inputs import call_fault, jobs_header, jobs_path
+    from reconcile.values.words import fold
+
+    if not described:
+        raise Unusable(
+            call_fault("--hold", "The job is on the jobs sheet already; there is nothing to hold.")
+        )
+    if result.job.number == ASKED:
+        raise Unusable(
+            call_fault("--hold", "Give the job a number: reconcile check J-200 --frame ... --hold.")
+        )
+    if result.kit == "short":
+        return "\nNot held: the kit is not there on that day."
+    unit = planned.frames[fold(result.job.frame)].unit
+    path = hold(result.job, unit, jobs_path(request), jobs_header(request, result.job.number))
+    return f"\nHeld: {result.job.number} is in the copy {path}; the jobs workbook is as it was."
+
+
+def explained(name: str, request: "Request") -> str:
+    from reconcile.reports.why import why_job, why_part
+    from reconcile.sheets.inputs import has_job, read_inputs
+    from reconcile.week import plan_week, takings
+
+    if has_job(name, request):
+        planned, result = planned_job(name, request)
+        return why_job(result, planned)
+    inputs = read_inputs(request)
+    planned = plan_week(inputs, datetime.now())
+    for part in planned.parts:
+        if part.part.number == name:
+            return why_part(part, takings(inputs, name), planned)
+    raise Unusable(nothing_to_explain(name, planned))
+
+
+def nothing_to_explain(name: str, planned: "Week") -> Problem:
+    from reconcile.sheets.inputs import call_fault
+    from reconcile.values.words import nearest
+
+    if name in planned.stock.parts:
+        says = (
+            f"{name} is neither needed by a job of the period nor to be ordered; there is nothing to explain."
+        )
+        return call_fault("NAME", says)
+    known = [*(each.job.number for each in planned.jobs), *planned.stock.parts]
+    like = nearest(name, known)
+    says = f"{name!r} is neither a job nor a part." + (f" Nearest: {', '.join(like)}." if like else "")
+    return call_fault("NAME", says)
 
 
 def write(

@@ -5,9 +5,9 @@ from datetime import datetime
 from reconcile.plan.bundles import Bundles
 from reconcile.plan.demands import Planned, Planner
 from reconcile.plan.kits import Shop, Verdict, give_kits
-from reconcile.plan.shelf import part_results, parts_named, serve_all, supplies_for
+from reconcile.plan.shelf import part_results, parts_named, serve_all, supplies_for, users_of
 from reconcile.values.jobs import Job
-from reconcile.values.results import Inputs, JobResult, Solution, Week
+from reconcile.values.results import Inputs, JobResult, Solution, Taking, Week
 
 
 def plan_week(inputs: Inputs, as_of: datetime, guest: Job | None = None) -> Week:
@@ -40,6 +40,17 @@ def plan_week(inputs: Inputs, as_of: datetime, guest: Job | None = None) -> Week
         frames=inputs.frames,
         files=inputs.files,
     )
+
+
+def takings(inputs: Inputs, number: str) -> tuple[Taking, ...]:
+    """Who takes a part on which day if every job is done, in order of day, priority and row."""
+    planner = Planner(inputs)
+    demands = [each.demand for each in planner.planned(inputs.jobs)]
+    supplies = supplies_for(demands, inputs)
+    bundles = Bundles(demands, supplies, parts_named(supplies, planner))
+    servings, _ = serve_all(bundles, range(len(demands)), inputs.settings.patience)
+    users = users_of(demands, servings).get(number, [])
+    return tuple(Taking(demand.job.number, demand.job.day, quantity) for demand, quantity in users)
 
 
 def job_result(planned: Planned, verdict: Verdict) -> JobResult:

@@ -136,7 +136,9 @@ def part(number, on_hand, needed, end, jobs, **others):
 
 
 EXPECTED_PARTS = [
-    part("B-200", 4, 4, 0, ["J-1", "J-2"], order=10, packs=1, required_by="2026-12-04", order_by="2026-12-01"),
+    part(
+        "B-200", 4, 4, 0, ["J-1", "J-2"], order=10, packs=1, required_by="2026-12-04", order_by="2026-12-01",
+    ),
     part("SP-050", 2, 2, 2, ["J-1"], recovered=2),
     part("TL-MED", 50, 0.4, 49.6, ["J-1", "J-2"], unit="mL"),
     part("PAN-15", 0, 1, 0, ["J-2"], on_order=1),

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from reconcile.plan.packing import Ask, Bundle, Option, Resource, Served, Yield
 from reconcile.values.jobs import Choice, Job, Line
-from reconcile.values.parts import Part
+from reconcile.values.parts import Due, Part
 from reconcile.values.results import ServedLine
 
 FROM_THE_START = 0
@@ -47,6 +47,14 @@ class Arrival:
     day: date
     quantity: Fraction
     source: str
+
+
+def source_of(due: Due) -> str:
+    return f"order {due.order}".strip()
+
+
+def recovered_from(job: Job) -> str:
+    return f"{job.number}, after inspection"
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from reconcile.plan.bundles import FROM_THE_START, Arrival, Bundles, Demand, Serving, Supply
+from reconcile.plan.bundles import FROM_THE_START, Arrival, Bundles, Demand, Serving, Supply, recovered_from
 from reconcile.plan.packing import Ask, Balance, Bundle, Resource, Served, heaviest_uses, serve_in_turn
 from reconcile.plan.packing_solver import least, most
 from reconcile.values.days import NoWorkingDay, WorkDays
-from reconcile.values.jobs import Job
 from reconcile.values.parts import Part
 from reconcile.values.results import COMPLETE, SHORT, WAITS, Awaited, Missing
 
@@ -319,10 +318,6 @@ def arrivals_of(thin: set[str], chosen: Iterable[Demand], shop: Shop) -> dict[st
     for arrivals in found.values():
         arrivals.sort(key=lambda each: (each.day, each.source), reverse=True)
     return found
-
-
-def recovered_from(job: Job) -> str:
-    return f"{job.number}, after inspection"
 
 
 def take_arrivals(number: str, wanted: Fraction, arrivals: list[Arrival]) -> Iterator[Awaited]:

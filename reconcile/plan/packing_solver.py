@@ -3,7 +3,7 @@
 import math
 import time
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from reconcile.plan.packing import (
@@ -184,7 +184,8 @@ def everything(groups: list[Group]) -> dict[int, tuple[Reduced, Served]]:
 
 def take_in_turn(groups: list[Group], supply: Mapping[int, Mapping[int, int]]) -> Answer:
     """First come, first served: by rank, then period, then mark; each takes the best options left."""
-    balances = {resource: Balance.of(own, periods_of(groups, resource)) for resource, own in supply.items()}
+    periods = all_periods(groups)
+    balances = {resource: Balance.of(own, periods) for resource, own in supply.items()}
     turns = sorted(
         (
             (group.shape.rank, group.shape.period, mark, number)
@@ -218,10 +219,9 @@ def used_by(shape: Bundle, served: Served) -> dict[int, int]:
     return used
 
 
-def periods_of(groups: list[Group], resource: int) -> Iterator[int]:
-    for group in groups:
-        yield group.shape.period
-        yield from (given.period for given in group.shape.yields if given.resource == resource)
+def all_periods(groups: list[Group]) -> set[int]:
+    used = {group.shape.period for group in groups}
+    return used | {given.period for group in groups for given in group.shape.yields}
 
 
 # --- buying the least -----------------------------------------------------------------------------------
@@ -250,7 +250,8 @@ def buy_for_component(
 
 def first_options_bought(groups: list[Group], supply: Mapping[int, Mapping[int, int]]) -> dict[int, int]:
     """What must be bought if every ask is served by its first option."""
-    balances = {resource: Balance.of(own, periods_of(groups, resource)) for resource, own in supply.items()}
+    periods = all_periods(groups)
+    balances = {resource: Balance.of(own, periods) for resource, own in supply.items()}
     for group in groups:
         for resource, units in used_by(group.shape, first_options(group.shape)).items():
             balances[resource].add(group.shape.period, -units * len(group.members))

@@ -3,9 +3,10 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from datetime import date
 from fractions import Fraction
 
-from reconcile.plan.bundles import Arrival, Bundles, Demand, Serving, Supply
+from reconcile.plan.bundles import Arrival, Bundles, Demand, Serving, Supply, recovered_from, source_of
 from reconcile.plan.demands import Planner
 from reconcile.plan.orders import order_for, unit_price
 from reconcile.plan.packing_solver import least
@@ -26,7 +27,8 @@ def supplies_for(demands: Iterable[Demand], inputs: Inputs) -> dict[str, Supply]
     }
     arrivals: dict[str, list[Arrival]] = {}
     for due in inputs.stock.due:
-        arrivals.setdefault(due.part, []).append(Arrival(due.day, due.quantity, f"order {due.order}".strip()))
+        arrival = Arrival(due.day, due.quantity, source_of(due))
+        arrivals.setdefault(due.part, []).append(arrival)
     listed = inputs.stock.parts
     return {
         **{
@@ -51,6 +53,7 @@ def flows_of(demands: list[Demand], servings: list[Serving], inputs: Inputs) -> 
     flows = {number: Flow(part.on_hand - part.allocated) for number, part in inputs.stock.parts.items()}
     for due in inputs.stock.due:
         flows[due.part].received[due.day] += due.quantity
+        flows[due.part].sources.setdefault(due.day, []).append(source_of(due))
     pairs = list(zip(demands, servings, strict=True))
     alike = Counter((id(serving), id(demand.gives), demand.job.day) for demand, serving in pairs)
     distinct = {
@@ -61,7 +64,20 @@ def flows_of(demands: list[Demand], servings: list[Serving], inputs: Inputs) -> 
             flows.setdefault(number, Flow()).needed[demand.job.day] += alike[key] * quantity
         for number, quantity in demand.gives.items():
             flows[number].recovered[demand.usable] += alike[key] * quantity
+    name_recoveries(demands, flows)
     return flows
+
+
+def name_recoveries(demands: list[Demand], flows: dict[str, Flow]) -> None:
+    """Says of each recovered quantity which jobs it comes from; equal jobs are named together."""
+    names: dict[tuple[int, date], list[str]] = {}
+    given = {id(demand.gives): demand.gives for demand in demands if demand.gives}
+    for demand in demands:
+        if demand.gives:
+            names.setdefault((id(demand.gives), demand.usable), []).append(recovered_from(demand.job))
+    for (gives, usable), sources in names.items():
+        for number in given[gives]:
+            flows[number].sources.setdefault(usable, []).extend(sources)
 
 
 def part_results(

@@ -24,6 +24,8 @@ class Flow:
     received: dict[date, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
     recovered: dict[date, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
     needed: dict[date, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
+    sources: dict[date, list[str]] = field(default_factory=dict)
+    """Where what comes in on a day is from."""
 
     @property
     def shelf(self) -> Fraction:
@@ -78,7 +80,8 @@ def shelf_days(flow: Flow, last: date) -> tuple[ShelfDay, ...]:
         received, recovered = flow.received.get(day, ZERO), flow.recovered.get(day, ZERO)
         taken = flow.needed.get(day, ZERO)
         left += received + recovered - taken
-        story.append(ShelfDay(day, received, recovered, taken, left))
+        sources = tuple(flow.sources.get(day, ()))
+        story.append(ShelfDay(day, received, recovered, taken, left, sources))
     return tuple(story)
 
 

@@ -10,6 +10,7 @@ from reconcile.reports.wording import (
     CAUTIONS,
     PROGRAM,
     amount_of,
+    choice_text,
     count_text,
     day_text,
     money_text,
@@ -56,11 +57,8 @@ def _verdict_facts(week: Week) -> Iterator[Fact]:
             "to do every job on its day",
             f"{count_text(len(bought), 'part')} must be bought: see Shortfalls.",
         )
-    if not week.solution.proven:
-        yield (
-            "choice of kits",
-            f"Time ran out before it was proven best; up to {week.solution.gap:g} more could be complete.",
-        )
+    if week.jobs:
+        yield "choice of kits", choice_text(week)
     if set_aside := sum(tally.set_aside for tally in week.rows.values()):
         yield "not in this answer", f"{count_text(set_aside, 'row')} set aside: see Problems."
 

@@ -20,9 +20,12 @@ def to_json(week: Week) -> str:
 
 def check_json(result: JobResult, week: Week) -> str:
     """One job's result, with the verdict as a word: "yes", "yes when" or "no"."""
+    given_up = {"gives_way": result.gives_way or None}
     answers = {COMPLETE: "yes", WAITS: "yes when", SHORT: "no"}
     job = job_object(result, unit_of(result, week))
-    return json.dumps({"schema": SCHEMA, "answer": answers[result.kit], **job}, ensure_ascii=False)
+    return json.dumps(
+        {"schema": SCHEMA, "answer": answers[result.kit], **job, **given_up}, ensure_ascii=False
+    )
 
 
 def problems_json(problems: tuple[Problem, ...]) -> str:
@@ -40,6 +43,7 @@ def result(week: Week) -> dict[str, Any]:
         "today": week.today.isoformat(),
         "jobs": [job_object(each, unit_of(each, week)) for each in week.jobs],
         "parts": [part_object(each) for each in week.parts],
+        "first_come": {"jobs": week.solution.by_hand_jobs, "chairs": week.solution.by_hand_chairs},
         "solution": {"proven": week.solution.proven, "gap": week.solution.gap},
         "problems": [problem_object(each) for each in week.problems],
         "rows": {sheet: tally_object(sheet, week) for sheet in week.rows},

@@ -9,7 +9,15 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
-from reconcile.reports.wording import count_text, day_text, period_text, some_of, verdict
+from reconcile.reports.wording import (
+    choice_text,
+    count_text,
+    day_text,
+    period_text,
+    some_of,
+    substitute_text,
+    verdict,
+)
 from reconcile.values.catalogue import CODES
 from reconcile.values.jobs import Joint
 from reconcile.values.measure import length_text, quantity_text
@@ -46,6 +54,8 @@ def week_screen(week: Week) -> str:
 
 def opening(week: Week) -> Iterator[str]:
     yield wrapped(verdict(week))
+    if week.jobs:
+        yield wrapped(choice_text(week))
     first, last = day_text(week.period.first), day_text(week.period.last)
     yield wrapped(f"Planned: {period_text(week)}, {first} to {last}. Today is {day_text(week.today)}.")
 
@@ -120,16 +130,24 @@ def check_screen(result: JobResult, week: Week) -> str:
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
 
 
-def answer(result: JobResult, week: Week) -> Iterator[str]:
+def answer_line(result: JobResult) -> str:
+    """Yes, yes when, or no, in one sentence."""
     job, day = result.job, day_text(result.job.day)
     if result.kit == COMPLETE:
-        yield wrapped(f"Yes: the kit for {job.number} is on the shelf for {day}.")
-    elif result.kit == WAITS:
+        return f"Yes: the kit for {job.number} is on the shelf for {day}."
+    if result.kit == WAITS:
         sources = list(dict.fromkeys(arrival(each.source, each.day) for each in result.awaited))
-        yield wrapped(f"Yes, when {' and '.join(sources)}; planned for {day}.")
-    else:
-        when = f" It could be done from {day_text(result.earliest)}." if result.earliest else ""
-        yield wrapped(f"No: the kit for {job.number} is not complete on {day}.{when}")
+        return f"Yes, when {' and '.join(sources)}; planned for {day}."
+    when = f" It could be done from {day_text(result.earliest)}." if result.earliest else ""
+    return f"No: the kit for {job.number} is not complete on {day}.{when}"
+
+
+def answer(result: JobResult, week: Week) -> Iterator[str]:
+    job = result.job
+    yield wrapped(answer_line(result))
+    if result.gives_way:
+        day = day_text(job.day)
+        yield wrapped(f"On {day} only if {result.gives_way}, less urgent, gave up its kit; it keeps it.")
     frame = week.frames[fold(job.frame)]
     chairs = "" if job.chairs == 1 else f", {job.chairs} chairs"
     sizes = f"{length_text(job.size_from, frame.unit)} to {length_text(job.size_to, frame.unit)}"
@@ -211,8 +229,8 @@ def kit_line(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
     parts = "; ".join(served_by(number, quantity, served, week) for number, quantity in served.parts)
     ends = ": ".join(each for each in (asked, fate(served), parts) if each)
     yield wrapped(f"{'in ' if line.do == 'fit' else 'out'}  {ends}", "  ", " " * 9)
-    if served.substitute:
-        yield wrapped("SUBSTITUTE length: to be agreed with a qualified technician.", " " * 9)
+    for offered in substitute_text(served, unit):
+        yield wrapped(f"SUBSTITUTE: {offered}. A qualified technician must agree.", " " * 9)
     for caution in served.cautions:
         yield wrapped(f"Caution: {caution}.", " " * 9)
 

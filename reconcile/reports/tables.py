@@ -16,6 +16,7 @@ from reconcile.reports.wording import (
     period_text,
     sentences,
     some_of,
+    substitute_text,
 )
 from reconcile.values.catalogue import ERROR
 from reconcile.values.jobs import Frame, Line, Steps
@@ -73,6 +74,7 @@ KIT_COLUMNS = (
     Column("bins", TEXT, 9),
     Column("designation", TEXT, 21),
     Column("substitute", TEXT, 12),
+    Column("relies on", TEXT, 18),
     Column("torque", TEXT, 10),
     Column("figures from", TEXT, 30),
     Column("goes to", TEXT, 13),
@@ -109,6 +111,7 @@ SHELF_COLUMNS = (
     Column("taken", QUANTITY),
     Column("left", QUANTITY),
     Column("state", TEXT, 10),
+    Column("comes from", TEXT, 34),
 )
 
 PROBLEM_COLUMNS = (
@@ -122,6 +125,7 @@ PROBLEM_COLUMNS = (
 )
 
 SUBSTITUTE = "substitute: agree it"
+AGREE = "a qualified technician must agree"
 TORQUE_UNKNOWN = "not given"
 ENOUGH, LOW, OUT = "enough", "low", "short"
 
@@ -264,14 +268,19 @@ def _kit_row(result: JobResult, frame: Frame, served: ServedLine, parts: dict[st
         _bins_text(served, parts),
         _designation_text(served, parts),
         SUBSTITUTE if served.substitute else "",
+        "; ".join(_awaited_text(each, parts) for each in result.awaited if _is_served_by(each, served)),
         _torque_text(line),
         frame.source,
         _goes_to(served),
-        _caution_text(served),
+        _caution_text(served, frame.unit),
         job.technician,
         job.asset,
         job.notes,
     )
+
+
+def _is_served_by(awaited: Awaited, served: ServedLine) -> bool:
+    return served.line.do == "fit" and any(number == awaited.part for number, _ in served.parts)
 
 
 def _bins_text(served: ServedLine, parts: dict[str, Part]) -> str:
@@ -310,8 +319,9 @@ def _goes_to(served: ServedLine) -> str:
     return "to shelf after inspection" if served.parts else "put aside: stock has no such part"
 
 
-def _caution_text(served: ServedLine) -> str:
-    cautions = list(served.cautions)
+def _caution_text(served: ServedLine, unit: str) -> str:
+    offered = [f"{each}: {AGREE}" for each in substitute_text(served, unit)]
+    cautions = [*offered, *served.cautions]
     if (
         served.line.do == "remove"
         and CHECK_WHAT_COMES_OFF.rstrip(".").lower() not in " ".join(cautions).lower()
@@ -358,4 +368,5 @@ def _shelf_row(part: PartResult, day: ShelfDay) -> Row:
         day.taken,
         day.left,
         _state(part.part, day.left),
+        some_of(day.sources),
     )

@@ -8,9 +8,10 @@ from fractions import Fraction
 
 from reconcile import __version__
 from reconcile.values.days import DAY_NAMES, ONE_DAY, week_text
-from reconcile.values.measure import quantity_text
+from reconcile.values.jobs import Choice, Line
+from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.parts import Part
-from reconcile.values.results import COMPLETE, SHORT, WAITS, PartResult, Week
+from reconcile.values.results import COMPLETE, SHORT, WAITS, PartResult, ServedLine, Week
 
 PROGRAM = f"reconcile {__version__}"
 
@@ -75,6 +76,44 @@ def verdict(week: Week) -> str:
         parts.append(f"{kits[SHORT]} short of parts")
     opening = "Not every job can be done" if kits[SHORT] else "No job is short"
     return f"{opening}: {', '.join(parts)}."
+
+
+def choice_text(week: Week) -> str:
+    """How good the choice of kits is known to be, and what first come, first served would have given."""
+    chosen = [each for each in week.jobs if each.kit != SHORT]
+    chairs, solution = sum(each.job.chairs for each in chosen), week.solution
+    if solution.proven:
+        known = "Proven the best choice, most urgent first"
+    elif solution.gap:
+        known = f"Time ran out: up to {count_text(int(solution.gap), 'more kit')} might be complete"
+    else:
+        known = "As many as can be, most urgent first; time ran out before all ties were settled"
+    more = chairs - solution.by_hand_chairs
+    beside = f"as many as first come, first served ({count_text(chairs, 'chair')})"
+    if more:
+        beside = (
+            f"{count_text(chairs, 'chair')}, {abs(more)} {'more' if more > 0 else 'fewer'} than"
+            f" first come, first served"
+        )
+    return f"{known}: {beside}."
+
+
+def substitute_text(served: ServedLine, unit: str) -> list[str]:
+    """Of each substitute that serves a line: the length asked, the length offered, what engages."""
+    texts = []
+    for choice, _ in served.served:
+        if choice.substitute and choice.length is not None and served.line.length is not None:
+            asked, offered = length_text(served.line.length, unit), length_text(choice.length, unit)
+            texts.append(f"asked {asked}, offered {offered}{engaged_text(choice, served.line)}")
+    return texts
+
+
+def engaged_text(choice: Choice, line: Line) -> str:
+    """`` engaging 1.5 diameters``, to two decimals; nothing where the grip is not known."""
+    if choice.engagement is None or line.joint is None:
+        return ""
+    diameters = round(choice.engagement / line.joint.thread.diameter, 2)
+    return f", engaging {quantity_text(diameters)} diameters"
 
 
 def money_text(value: Decimal) -> str:

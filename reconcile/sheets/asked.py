@@ -33,6 +33,7 @@ class Question:
     right_now: str = ""
     chairs: str = "1"
     priority: str = "3"
+    number: str = ""
 
 
 def read_day(text: str, option: str) -> date:
@@ -69,7 +70,7 @@ def read_asked(question: Question, settings: Settings) -> Job:
         says = f"--side {question.side!r} is none of both, left and right."
         faults.append(problem("call-unusable", Place(COMMAND_LINE, "", "--side"), says))
     job = Job(
-        number=ASKED,
+        number=question.number.strip() or ASKED,
         day=read("--date", question.day, lambda text: read_date(text, settings.date_order), date.min),
         frame=question.frame,
         size_from=read("--from", question.size_from, length, Fraction(0)),

@@ -18,7 +18,7 @@ from reconcile.values.days import Period, WorkDays, default_period, week_of, wee
 from reconcile.values.jobs import Adjustment, Disturbed, Extra, Frame, Job, Joint
 from reconcile.values.measure import Amount
 from reconcile.values.parts import Stock
-from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
 from reconcile.values.results import InputFile, Inputs
 from reconcile.values.settings import Settings
 from reconcile.values.words import nearest
@@ -41,6 +41,10 @@ class Request:
     week: str | None = None
     first: date | None = None
     last: date | None = None
+    exact_only: bool = False
+    """No bolt of another length than the one asked for serves a job."""
+    patience: float | None = None
+    """Seconds for the choice of kits; None for the default of the settings."""
     for_kits_alone: bool = False
     """Only kits are asked for: suppliers, price breaks and usage are not read."""
 
@@ -50,6 +54,9 @@ def read_inputs(request: Request) -> Inputs:
     today = request.today or date.today()
     settings_path = find_settings(request)
     settings, remarks = read_settings(settings_path, today)
+    settings = replace(settings, exact_only=request.exact_only)
+    if request.patience is not None:
+        settings = replace(settings, patience=request.patience)
     choose_period = period_chooser(request, today, settings.days)
     base = settings_path.parent if settings_path else request.folder
     faults: list[Problem] = []
@@ -98,6 +105,7 @@ def read_inputs(request: Request) -> Inputs:
         files=files,
         faulty=frames.faulty,
         unread_jobs=jobs.unread,
+        jobs_header=jobs.header,
     )
 
 
@@ -115,6 +123,19 @@ def inputs_with_job(number: str, request: Request) -> Inputs:
     like = nearest(number, (job.number for job in everything.jobs))
     says = f"The jobs sheet has no job {number!r}." + (f" Nearest: {', '.join(like)}." if like else "")
     raise Unusable(problem("call-unusable", Place("command line", "", "JOB"), says))
+
+
+def has_job(number: str, request: Request) -> bool:
+    """Whether the jobs sheet has that number, in whatever week."""
+    return knows(number, read_inputs(replace(request, week=None, first=date.min, last=date.max)))
+
+
+def jobs_header(request: Request, number: str) -> RowPlace:
+    """Where the headings of the jobs sheet stand. Raises Unusable if the sheet has the number already."""
+    everything = read_inputs(replace(request, week=None, first=date.min, last=date.max))
+    if knows(number, everything):
+        raise Unusable(call_fault("--hold", f"The jobs sheet has a job {number} already."))
+    return everything.jobs_header
 
 
 def knows(number: str, inputs: Inputs) -> bool:
@@ -138,6 +159,14 @@ def faults_of_job(number: str, inputs: Inputs, problems: tuple[Problem, ...]) ->
 def row_of(cell: str) -> int:
     digits = cell.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
     return int(digits) if digits.isdigit() else 0
+
+
+def jobs_path(request: Request) -> Path:
+    """Where the jobs workbook is, as ``read_inputs`` finds it."""
+    settings_path = find_settings(request)
+    settings, _ = read_settings(settings_path, request.today or date.today())
+    base = settings_path.parent if settings_path else request.folder
+    return find_book("jobs", request.jobs, settings.jobs, base, request)
 
 
 def inputs_for_question(question: Question, request: Request) -> tuple[Inputs, Job]:

@@ -14,7 +14,7 @@ from reconcile.sheets.headings import JOBS
 from reconcile.sheets.rows import Column, Fault, Row, Table, as_text, open_table
 from reconcile.values.days import Period
 from reconcile.values.jobs import Job
-from reconcile.values.problem import Problem, Unusable
+from reconcile.values.problem import Problem, RowPlace, Unusable
 from reconcile.values.results import Tally
 from reconcile.values.settings import Settings
 from reconcile.values.words import fold
@@ -36,6 +36,8 @@ class JobsRead:
     problems: tuple[Problem, ...]
     unread: dict[str, tuple[int, ...]] = field(default_factory=dict)
     """Number of a job whose row was set aside, to its rows."""
+    header: RowPlace = field(default=RowPlace("", "", 0))
+    """Where the headings stand, for a row that is added to a copy of the sheet."""
 
 
 def read_jobs(
@@ -61,7 +63,7 @@ def read_jobs(
     jobs = [Job(*(*row.values, table.place(row.number))) for row in inside if not row.faults]
     faults = [fault.at(table.place(row.number)) for row in inside for fault in row.faults]
     tally = Tally(len(rows), len(jobs), len(inside) - len(jobs), len(rows) - len(inside))
-    return JobsRead(tuple(jobs), period, tally, tuple(faults), _set_aside(inside))
+    return JobsRead(tuple(jobs), period, tally, tuple(faults), _set_aside(inside), table.place(0))
 
 
 def _columns(table: Table, settings: Settings) -> list[Column]:

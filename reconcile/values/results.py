@@ -8,7 +8,7 @@ from fractions import Fraction
 from reconcile.values.days import Period
 from reconcile.values.jobs import Choice, Frame, Job, Line, Steps
 from reconcile.values.parts import Part, Stock
-from reconcile.values.problem import Problem
+from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 
 COMPLETE, WAITS, SHORT = "complete", "waits", "short"
@@ -52,6 +52,8 @@ class Inputs:
     """Folded code of a frame whose file has faults, to the file's name."""
     unread_jobs: dict[str, tuple[int, ...]] = field(default_factory=dict)
     """Number of a job whose row was set aside when it was read, to its rows."""
+    jobs_header: RowPlace = field(default=RowPlace("", "", 0))
+    """Where the headings of the jobs sheet stand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +113,15 @@ class AtRisk:
 
 
 @dataclass(frozen=True, slots=True)
+class Taking:
+    """What a job takes of a part on its day, if every job is done."""
+
+    job: str
+    day: date
+    quantity: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class ShelfDay:
     """One day of a part: what comes in (in the morning), what is taken, what is left at its end."""
 
@@ -119,6 +130,8 @@ class ShelfDay:
     recovered: Fraction
     taken: Fraction
     left: Fraction
+    sources: tuple[str, ...] = ()
+    """Where what comes in is from: ``order PO-12``, ``J-104, after inspection``."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,7 +71,7 @@ def test_a_choice_that_is_not_proven_says_by_how_much_it_may_miss():
     facts = answers(weeks.week(solution=Solution(proven=False, gap=2)), "verdict")
     assert (
         "choice of kits",
-        "Time ran out before it was proven best; up to 2 more could be complete.",
+        "Time ran out: up to 2 more kits might be complete: 4 chairs, 4 more than first come, first served.",
     ) in facts
 
 

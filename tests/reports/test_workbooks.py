@@ -284,7 +284,7 @@ def test_a_week_with_nothing_in_it_makes_both_workbooks(tmp_path):
 
 def test_each_table_of_the_report_has_a_name(report_file):
     names = {name: each.attr_text for name, each in load_workbook(report_file).defined_names.items()}
-    assert names["kit_lines"] == "'Kit lines'!$A$1:$U$19"
+    assert names["kit_lines"] == "'Kit lines'!$A$1:$V$19"
     assert set(names) == {"at_a_glance", "jobs", "kit_lines", "shortfalls", "shelf_by_day", "problems"}
 
 
