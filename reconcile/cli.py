@@ -316,35 +316,37 @@ def request_of(
 
 
 def plan(request: "Request") -> "Week":
+    from reconcile.memory import KeptChoices
     from reconcile.sheets.inputs import read_inputs
     from reconcile.week import plan_week
 
-    return plan_week(read_inputs(request), datetime.now())
+    return plan_week(read_inputs(request), datetime.now(), KeptChoices())
 
 
 def planned_job(number: str, request: "Request") -> tuple["Week", "JobResult"]:
-    """The week of a planned job, and its result there."""
+    """The week of a planned job, with that job alone, and its result."""
+    from reconcile.memory import KeptChoices
     from reconcile.sheets.inputs import faults_of_job, inputs_with_job
-    from reconcile.week import plan_week
+    from reconcile.week import promise
 
     inputs = inputs_with_job(number, request)
-    planned = plan_week(inputs, datetime.now())
-    for result in planned.jobs:
-        if result.job.number == number:
-            return planned, result
-    raise Unusable(*faults_of_job(number, inputs, planned.problems))
+    planned = promise(inputs, datetime.now(), number, memory=KeptChoices())
+    if not planned.jobs:
+        raise Unusable(*faults_of_job(number, inputs, planned.problems))
+    return planned, planned.jobs[0]
 
 
 def asked_job(question: "Question", request: "Request") -> tuple["Week", "JobResult"]:
-    """The week of a job that only asks, and its result when it comes after all that are planned."""
+    """The week of a job that only asks, with that job alone, and its result."""
+    from reconcile.memory import KeptChoices
     from reconcile.sheets.inputs import inputs_for_question
-    from reconcile.week import plan_week
+    from reconcile.week import promise
 
     inputs, job = inputs_for_question(question, request)
-    planned = plan_week(inputs, datetime.now(), guest=job)
-    if planned.jobs and planned.jobs[-1].job is job:
-        return planned, planned.jobs[-1]
-    raise Unusable(*(each for each in planned.problems if each.place.file == job.place.file))
+    planned = promise(inputs, datetime.now(), guest=job, memory=KeptChoices())
+    if not planned.jobs:
+        raise Unusable(*(each for each in planned.problems if each.place.file == job.place.file))
+    return planned, planned.jobs[0]
 
 
 def held(result: "JobResult", planned: "Week", request: "Request", described: bool) -> str:
@@ -372,16 +374,15 @@ def held(result: "JobResult", planned: "Week", request: "Request", described: bo
 def explained(name: str, request: "Request") -> str:
     from reconcile.reports.why import why_job, why_part
     from reconcile.sheets.inputs import has_job, read_inputs
-    from reconcile.week import plan_week, takings
+    from reconcile.week import takings
 
     if has_job(name, request):
         planned, result = planned_job(name, request)
         return why_job(result, planned)
-    inputs = read_inputs(request)
-    planned = plan_week(inputs, datetime.now())
+    planned = plan(request)
     for part in planned.parts:
         if part.part.number == name:
-            return why_part(part, takings(inputs, name), planned)
+            return why_part(part, takings(read_inputs(request), name), planned)
     raise Unusable(nothing_to_explain(name, planned))
 
 

@@ -2,39 +2,74 @@
 
 from datetime import datetime
 
-from reconcile.plan.bundles import Bundles
+from reconcile.plan.bundles import Bundles, Demand
 from reconcile.plan.demands import Planned, Planner
 from reconcile.plan.kits import Shop, Verdict, give_kits
+from reconcile.plan.packing import Memory
 from reconcile.plan.shelf import part_results, parts_named, serve_all, supplies_for, users_of
 from reconcile.values.jobs import Job
-from reconcile.values.results import Inputs, JobResult, Solution, Taking, Week
+from reconcile.values.results import Inputs, JobResult, PartResult, Solution, Taking, Week
 
 
-def plan_week(inputs: Inputs, as_of: datetime, guest: Job | None = None) -> Week:
-    """Needs, plan in time, choice of kits and orders for all jobs of the period.
-
-    ``guest`` is a job that only asks whether it could be done: it comes last and takes from no other;
-    its result is the last of the week's jobs, and neither shelf nor orders count it.
-    """
+def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> Week:
+    """Needs, plan in time, choice of kits and orders for all jobs of the period."""
     planner, patience = Planner(inputs), inputs.settings.patience
     planned = list(planner.planned(inputs.jobs))
+    demands = [each.demand for each in planned]
+    shop, bundles = set_out(demands, planner, memory)
+    servings, proven = serve_all(bundles, range(len(demands)), patience)
+    kits = give_kits(bundles, shop, patience)
+    jobs = tuple(job_result(each, verdict) for each, verdict in zip(planned, kits.verdicts, strict=True))
+    parts = tuple(part_results(inputs, planner, demands, servings))
+    solution = Solution(kits.proven and proven, kits.gap, *kits.by_hand)
+    return whole_week(planner, as_of, jobs, parts, solution)
+
+
+def promise(
+    inputs: Inputs,
+    as_of: datetime,
+    number: str = "",
+    guest: Job | None = None,
+    memory: Memory | None = None,
+) -> Week:
+    """The week with one job alone in it: a planned one by its number, or one that only asks.
+
+    It is judged beside all others of the period; a job that only asks comes after them and takes from none.
+    No orders are worked out, so that the answer is there at once. A week without jobs where the job cannot
+    be planned: then the problems say why.
+    """
+    planner = Planner(inputs)
+    planned = list(planner.planned(inputs.jobs))
     asking = list(planner.planned(() if guest is None else (guest,)))
-    everyone, demands = planned + asking, [each.demand for each in planned + asking]
-    supplies = supplies_for(demands, inputs)
-    parts = parts_named(supplies, planner)
-    bundles = Bundles(demands, supplies, parts)
-    servings, proven = serve_all(bundles, range(len(planned)), patience)
-    shop = Shop(supplies, parts, inputs.today, inputs.settings.days)
-    kits = give_kits(bundles, shop, patience, len(planned) if asking else None)
+    everyone = planned + asking
+    own = [
+        place
+        for place, each in enumerate(everyone)
+        if each.job is guest or (not guest and each.job.number == number)
+    ]
+    shop, bundles = set_out([each.demand for each in everyone], planner, memory)
+    kits = give_kits(bundles, shop, inputs.settings.patience, len(planned) if asking else None, own)
+    jobs = tuple(job_result(everyone[place], kits.verdicts[place]) for place in own)
+    return whole_week(planner, as_of, jobs, (), Solution(kits.proven, kits.gap, *kits.by_hand))
+
+
+def whole_week(
+    planner: Planner,
+    as_of: datetime,
+    jobs: tuple[JobResult, ...],
+    parts: tuple[PartResult, ...],
+    solution: Solution,
+) -> Week:
+    inputs = planner.inputs
     return Week(
         period=inputs.period,
         today=inputs.today,
         as_of=as_of,
-        jobs=tuple(job_result(each, verdict) for each, verdict in zip(everyone, kits.verdicts, strict=True)),
-        parts=tuple(part_results(inputs, planner, demands[: len(planned)], servings)),
-        solution=Solution(kits.proven and proven, kits.gap, *kits.by_hand),
+        jobs=jobs,
+        parts=parts,
+        solution=solution,
         problems=(*inputs.problems, *planner.problems),
-        rows=planner.tallies(len(planned)),
+        rows=planner.tallies(),
         settings=inputs.settings,
         stock=inputs.stock,
         frames=inputs.frames,
@@ -42,12 +77,20 @@ def plan_week(inputs: Inputs, as_of: datetime, guest: Job | None = None) -> Week
     )
 
 
+def set_out(demands: list[Demand], planner: Planner, memory: Memory | None = None) -> tuple[Shop, Bundles]:
+    """What kits are given out from, and the jobs in numbers."""
+    inputs = planner.inputs
+    supplies = supplies_for(demands, inputs)
+    parts = parts_named(supplies, planner)
+    shop = Shop(supplies, parts, inputs.today, inputs.settings.days, memory)
+    return shop, Bundles(demands, supplies, parts)
+
+
 def takings(inputs: Inputs, number: str) -> tuple[Taking, ...]:
     """Who takes a part on which day if every job is done, in order of day, priority and row."""
     planner = Planner(inputs)
     demands = [each.demand for each in planner.planned(inputs.jobs)]
-    supplies = supplies_for(demands, inputs)
-    bundles = Bundles(demands, supplies, parts_named(supplies, planner))
+    _, bundles = set_out(demands, planner)
     servings, _ = serve_all(bundles, range(len(demands)), inputs.settings.patience)
     users = users_of(demands, servings).get(number, [])
     return tuple(Taking(demand.job.number, demand.job.day, quantity) for demand, quantity in users)

@@ -35,6 +35,8 @@ class Planner:
         self.racks = Racks(inputs.stock, inputs.settings.exact_only)
         self.problems: list[Problem] = []
         self.unlisted: dict[str, Part] = {}
+        self.aside = 0
+        """Jobs that cannot be planned."""
         self._explosions: dict[Kind, Explosion] = {}
         self._given: dict[tuple[Kind, int], dict[str, Fraction]] = {}
         self._usable: dict[date, date] = {}
@@ -49,6 +51,7 @@ class Planner:
             frame = self.inputs.frames.get(fold(job.frame))
             if frame is None:
                 self.problems.append(no_frame(job, self.inputs))
+                self.aside += 1
                 continue
             kind = kind_of(job)
             explosion = self._explosion(kind, frame)
@@ -57,6 +60,8 @@ class Planner:
                 gives = self._gives(kind, explosion, job.chairs)
                 demand = Demand(job, explosion.lines, gives, self._usable_from(job.day))
                 yield Planned(job, explosion, demand, notices)
+            else:
+                self.aside += 1
 
     def _explosion(self, kind: Kind, frame: Frame) -> Explosion:
         found = self._explosions.get(kind)
@@ -104,11 +109,12 @@ class Planner:
             self._usable[day] = found
         return found
 
-    def tallies(self, used: int) -> dict[str, Tally]:
+    def tallies(self) -> dict[str, Tally]:
+        """What became of every sheet's rows, jobs set aside here counted in."""
         rows = dict(self.inputs.rows)
         if "jobs" in rows:
             jobs = rows["jobs"]
-            rows["jobs"] = replace(jobs, used=used, set_aside=jobs.set_aside + jobs.used - used)
+            rows["jobs"] = replace(jobs, used=jobs.used - self.aside, set_aside=jobs.set_aside + self.aside)
         return rows
 
 

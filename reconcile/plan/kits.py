@@ -2,14 +2,23 @@
 
 from bisect import bisect_left
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
 from reconcile.plan.bundles import FROM_THE_START, Arrival, Bundles, Demand, Serving, Supply, recovered_from
-from reconcile.plan.packing import Ask, Balance, Bundle, Resource, Served, heaviest_uses, serve_in_turn
-from reconcile.plan.packing_solver import least, most
+from reconcile.plan.packing import (
+    Ask,
+    Balance,
+    Bundle,
+    Memory,
+    Resource,
+    Served,
+    heaviest_uses,
+    serve_in_turn,
+)
+from reconcile.plan.packing_solver import least, most_remembered
 from reconcile.values.days import NoWorkingDay, WorkDays
 from reconcile.values.parts import Part
 from reconcile.values.results import COMPLETE, SHORT, WAITS, Awaited, Missing
@@ -25,6 +34,8 @@ class Shop:
     parts: Mapping[str, Part]
     today: date
     days: WorkDays
+    memory: Memory | None = None
+    """Where the choice of an earlier run on the same inputs may be found."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,21 +62,32 @@ class Kits:
     gap: int
 
 
-def give_kits(bundles: Bundles, shop: Shop, patience: float, guest: int | None = None) -> Kits:
+def give_kits(
+    bundles: Bundles,
+    shop: Shop,
+    patience: float,
+    guest: int | None = None,
+    told: Container[int] | None = None,
+) -> Kits:
     """The most jobs of each priority in turn, proven; then the fewest substitutes, the earliest days, rows.
 
-    ``guest`` is the place of a job that only asks: it is judged by what the chosen jobs leave.
+    ``guest`` is the place of a job that only asks: it is judged by what the chosen jobs leave. Of the jobs
+    that get no kit only those ``told`` (None: all) are looked into: what they miss, when they could be done.
     """
     demands = bundles.demands
     planned = [place for place in range(len(demands)) if place != guest]
-    packed = most(bundles.bundles(planned), bundles.resources, patience)
+    packed = most_remembered(bundles.bundles(planned), bundles.resources, patience, shop.memory)
     servings: dict[int, Serving] = {}
     for mark, served in packed.taken.items():
         place = bundles.at[mark]
         servings[place] = bundles.serving(demands[place], served)
     ledger = Ledger(bundles, [(demands[place], serving.takes) for place, serving in servings.items()])
     verdicts: dict[int, Verdict] = {
-        place: refuse(demands[place], bundles, ledger, shop) for place in planned if place not in servings
+        place: refuse(demands[place], bundles, ledger, shop)
+        if told is None or place in told
+        else Verdict(SHORT, bundles.serving(demands[place]))
+        for place in planned
+        if place not in servings
     }
     if guest is not None:
         verdict = judge_guest(

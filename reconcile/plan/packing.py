@@ -14,6 +14,8 @@ from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from hashlib import sha256
+from typing import Protocol
 
 BEFORE_ALL = -1
 """A period before any other."""
@@ -78,6 +80,25 @@ class Packed:
     proven: bool = True
     gap: int = 0
     """By how many bundles, or units bought, the answer may miss the best."""
+
+
+class Memory(Protocol):
+    """Somewhere that keeps answers from one run to the next. The same question has the same answer."""
+
+    def recall(self, question: str) -> Packed | None: ...
+
+    def keep(self, question: str, answer: Packed) -> None: ...
+
+
+def question_of(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> str:
+    """A digest of all that decides which bundles are taken."""
+    told = repr([(each.rank, each.period, each.asks, each.marks, each.yields) for each in bundles])
+    there = repr([sorted(each.supply.items()) for each in resources])
+    return sha256(f"{RULES} {told} {there}".encode()).hexdigest()
+
+
+RULES = 1
+"""Raised whenever the rules of choosing change, so that no older answer is taken for a new one."""
 
 
 # --- reducing ---------------------------------------------------------------------------------------

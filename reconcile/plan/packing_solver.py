@@ -10,6 +10,7 @@ from reconcile.plan.packing import (
     Balance,
     Bundle,
     Group,
+    Memory,
     Packed,
     Reduced,
     Resource,
@@ -18,6 +19,7 @@ from reconcile.plan.packing import (
     falls_short,
     first_options,
     grouped,
+    question_of,
     reduce_all,
     restore,
     serve_in_turn,
@@ -52,6 +54,21 @@ def most(bundles: Sequence[Bundle], resources: Sequence[Resource], patience: flo
         by_hand |= answer.by_hand
         proven, gap = proven and answer.proven, gap + answer.gap
     return Packed(taken, frozenset(by_hand), proven=proven, gap=gap)
+
+
+def most_remembered(
+    bundles: Sequence[Bundle], resources: Sequence[Resource], patience: float, memory: Memory | None
+) -> Packed:
+    """``most``, or what it answered before to the very same question; only proven answers are kept."""
+    if memory is None:
+        return most(bundles, resources, patience)
+    question = question_of(bundles, resources)
+    answer = memory.recall(question)
+    if answer is None:
+        answer = most(bundles, resources, patience)
+        if answer.proven:
+            memory.keep(question, answer)
+    return answer
 
 
 def least(bundles: Sequence[Bundle], resources: Sequence[Resource], patience: float = INFINITE) -> Packed:
@@ -237,7 +254,7 @@ def buy_for_component(
     if all_first_options_serve(groups, supply):
         return Answer(everything(groups))
     for whole in (False, True):
-        model = Model(groups, supply, whole=whole or not splits_freely(groups), buying=True)
+        model = Model(groups, supply, whole=whole, buying=True)
         outcome = solve(model.programme, model.buying_stages(resources), seconds)
         if outcome.values and model.is_whole(outcome):
             answer = model.answer(outcome)
@@ -296,7 +313,7 @@ class Model:
 
     def _count_column(self, group: Group, buying: bool) -> int:
         many = len(group.members)
-        return self.programme.column(many if buying else 0, many, whole=True)
+        return self.programme.column(many if buying else 0, many, whole=not buying)
 
     def _share_columns(self, number: int, whole: bool) -> list[list[int]]:
         """For each ask a column for each option; none where there is but one option."""

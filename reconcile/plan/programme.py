@@ -85,7 +85,7 @@ def solve(
     for place, stage in enumerate(stages):
         kept = patience / 10 * max(weighty - place - 1, 0) if patience < INFINITE else 0
         left = deadline - kept - time.monotonic()
-        result = model.run(stage, left) if left > 0 else None
+        result = model.settled(stage) or (model.run(stage, left) if left > 0 else None)
         if result is None:
             break
         reached.append(result)
@@ -103,6 +103,7 @@ class Model:
         solver_class: Any = highspy.Highs
         self._solver = solver_class()
         self._columns = len(programme.lower)
+        self._lower, self._upper = programme.lower, programme.upper
         self.values: list[float] = []
         for option, value in (
             ("output_flag", False), ("threads", 1), ("random_seed", 0),
@@ -138,6 +139,22 @@ class Model:
             kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
             lp.integrality_ = [kinds[whole] for whole in programme.whole]
         return lp
+
+    def settled(self, stage: Stage) -> Reached | None:
+        """What the values found so far reach, where no values whatever could reach more."""
+        if not self.values:
+            return None
+        value = round(sum(cost * self.values[column] for column, cost in stage.costs.items()))
+        return Reached(value, value, proven=True) if value == self._limit(stage) else None
+
+    def _limit(self, stage: Stage) -> float:
+        """The best that the columns' own bounds allow."""
+        ends = [
+            cost * (self._upper if (cost > 0) == stage.most else self._lower)[column]
+            for column, cost in stage.costs.items()
+            if cost
+        ]
+        return sum(ends)
 
     def run(self, stage: Stage, seconds: float) -> Reached | None:
         """Optimises one stage; None where no solution was found."""

@@ -10,11 +10,11 @@ from fractions import Fraction
 
 from hypothesis import given
 from hypothesis import strategies as st
-from strategies import DAYS, FEW, FRAMES, MORE, Case, cases, jobs_told, parts_told
+from strategies import DAYS, FEW, FRAMES, MORE, Case, cases
 from workshop import AS_OF, FRIDAY_BEFORE, inputs_of, kit_job, stock
 
 from reconcile.values.results import JobResult, Week
-from reconcile.week import plan_week
+from reconcile.week import plan_week, promise
 
 NOTHING = Fraction(0)
 SPACERS = {"SP-050": Fraction("12.7"), "SP-100": Fraction("25.4")}
@@ -183,16 +183,23 @@ def test_a_job_without_its_kit_could_not_be_added_to_the_chosen(case):
 
 @FEW
 @given(cases(), st.sampled_from(DAYS), st.sampled_from(["F1", "F2", "F3", "F4"]), st.integers(1, 3))
-def test_a_job_that_only_asks_changes_nothing(case, day, code, priority):
+def test_a_job_that_only_asks_is_promised_what_the_others_leave(case, day, code, priority):
     given_in = inputs_of(case.jobs, FRAMES, stock(*case.parts, due=case.dues), **case.settings)
     guest = kit_job("GUEST", day, code, row=99, priority=priority)
-    alone, asked = plan_week(given_in, AS_OF), plan_week(given_in, AS_OF, guest)
-    told = jobs_told(asked)
-    answer = told.pop("GUEST")
-    assert (told, parts_told(asked)) == (jobs_told(alone), parts_told(alone))
-    book = Book(case, alone)
-    wants = parts_in(asked.jobs[-1], "fit")
-    assert (answer[0] != "short") == book.could_start(wants, day)
+    (answer,) = promise(given_in, AS_OF, guest=guest).jobs
+    book = Book(case, plan_week(given_in, AS_OF))
+    if all(len(served.line.choices) < 2 for served in answer.lines):
+        assert (answer.kit != "short") == book.could_start(parts_in(answer, "fit"), day)
+    elif answer.kit != "short":
+        assert book.could_start(parts_in(answer, "fit"), day)
+
+
+@FEW
+@given(cases())
+def test_the_promise_for_a_planned_job_is_what_the_week_says(case):
+    given_in = inputs_of(case.jobs, FRAMES, stock(*case.parts, due=case.dues), **case.settings)
+    for result in plan_week(given_in, AS_OF).jobs:
+        assert promise(given_in, AS_OF, result.job.number).jobs == (result,)
 
 
 @FEW

@@ -4,6 +4,7 @@ Kits of frame F take one A, those of G two; ``kit_frame`` says what the others t
 Today is Friday 27 November 2026.
 """
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -32,7 +33,7 @@ from workshop import (
     window,
 )
 
-from reconcile.week import plan_week
+from reconcile.week import plan_week, promise
 
 ONE_A, TWO_A = kit_frame("F", {"A": 1}), kit_frame("G", {"A": 2})
 NEXT_MON, NEXT_TUE = date(2026, 12, 7), date(2026, 12, 8)
@@ -297,7 +298,10 @@ def test_a_job_with_its_kit_has_no_earliest_day_and_misses_nothing():
 
 
 def asking(jobs, guest, on_hand, *dues, frames=(ONE_A, TWO_A)):
-    return plan_week(inputs_of(jobs, frames, stock(part("A", on_hand), due=dues)), AS_OF, guest)
+    """The week, and after its jobs the one that only asks."""
+    given = inputs_of(jobs, frames, stock(part("A", on_hand), due=dues))
+    week = plan_week(given, AS_OF)
+    return replace(week, jobs=(*week.jobs, *promise(given, AS_OF, guest=guest).jobs))
 
 
 def test_a_job_that_only_asks_is_answered_last_however_urgent():

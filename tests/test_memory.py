@@ -1,0 +1,70 @@
+"""Choices kept from one run to the next: the same question, the same answer; anything else is worked out."""
+
+import pytest
+
+from reconcile.memory import MOST_KEPT, KeptChoices
+from reconcile.plan.packing import Ask, Bundle, Option, Packed, Resource, question_of
+from reconcile.plan.packing_solver import most, most_remembered
+
+# Two bundles of rank 1 want the one unit of a resource; the earlier mark gets it.
+ONE_UNIT = (Ask(1, (Option(((0, 1),)),)),)
+BUNDLES = [Bundle(1, 1, ONE_UNIT, (2,)), Bundle(1, 1, ONE_UNIT, (3,))]
+RESOURCES = [Resource({0: 1})]
+
+
+@pytest.fixture
+def kept(tmp_path):
+    return KeptChoices(tmp_path / "kept")
+
+
+def test_an_answer_comes_back_as_it_was_kept(kept):
+    answer = most_remembered(BUNDLES, RESOURCES, 10, kept)
+    assert answer == most(BUNDLES, RESOURCES)
+    assert kept.recall(question_of(BUNDLES, RESOURCES)) == answer
+    assert most_remembered(BUNDLES, RESOURCES, 10, kept) == answer
+
+
+def test_what_is_recalled_is_not_worked_out_again(kept):
+    kept.keep(question_of(BUNDLES, RESOURCES), Packed({3: ((1,),)}))
+    assert most_remembered(BUNDLES, RESOURCES, 10, kept).taken == {3: ((1,),)}
+
+
+@pytest.mark.parametrize(
+    ("bundles", "resources"),
+    [
+        (BUNDLES, [Resource({0: 2})]),
+        (BUNDLES, [Resource({1: 1})]),
+        ([BUNDLES[0], Bundle(2, 1, ONE_UNIT, (3,))], RESOURCES),
+        ([BUNDLES[0], Bundle(1, 1, ONE_UNIT, (4,))], RESOURCES),
+    ],
+)
+def test_another_question_is_not_answered_by_this_one(kept, bundles, resources):
+    assert question_of(bundles, resources) != question_of(BUNDLES, RESOURCES)
+
+
+def test_an_answer_that_is_not_proven_is_not_kept(kept, monkeypatch):
+    monkeypatch.setattr("reconcile.plan.packing_solver.most", lambda *_: Packed({}, proven=False))
+    most_remembered(BUNDLES, RESOURCES, 10, kept)
+    assert kept.recall(question_of(BUNDLES, RESOURCES)) is None
+
+
+@pytest.mark.parametrize(
+    "content", [b"", b"{", b"[]", b'{"taken": 1}', b'{"taken": {"x": []}, "by_hand": []}']
+)
+def test_a_damaged_file_is_no_answer(kept, content):
+    kept.folder.mkdir()
+    (kept.folder / "question.json").write_bytes(content)
+    assert kept.recall("question") is None
+
+
+def test_a_folder_that_cannot_be_written_costs_nothing_but_time(tmp_path):
+    (tmp_path / "file").write_text("not a folder")
+    kept = KeptChoices(tmp_path / "file")
+    kept.keep("question", Packed({}))
+    assert kept.recall("question") is None
+
+
+def test_only_the_latest_are_kept(kept):
+    for number in range(MOST_KEPT + 5):
+        kept.keep(f"question-{number}", Packed({}))
+    assert len(list(kept.folder.iterdir())) == MOST_KEPT
