@@ -191,7 +191,7 @@ def check(
             request_of(folder, jobs, stock, frames, settings, today),
             exact_only=exact_only, patience=patience, for_kits_alone=True,
         )  # fmt: skip
-        described = bool(frame or size_from or size_to or date)
+        described = not job or bool(frame or size_from or size_to or date)
         if described:
             planned, result = asked_job(
                 Question(

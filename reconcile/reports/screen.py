@@ -279,7 +279,7 @@ def problem_lines(found: Problem) -> Iterator[str]:
 def catalogue_screen(code: str) -> str:
     """One code of the catalogue explained, or all of them listed."""
     if not code:
-        return "\n".join(f"{name:<24} {entry.means}" for name, entry in CODES.items())
+        return "\n".join(wrapped(f"{name:<24} {entry.means}", "", " " * 25) for name, entry in CODES.items())
     entry = CODES.get(code)
     if entry is None:
         like = nearest(code, CODES)
