@@ -6,7 +6,7 @@ from reconcile.plan.bundles import Bundles, Demand
 from reconcile.plan.demands import Planned, Planner
 from reconcile.plan.kits import Shop, Verdict, give_kits
 from reconcile.plan.packing import Memory
-from reconcile.plan.shelf import part_results, parts_named, serve_all, supplies_for, users_of
+from reconcile.plan.shelf import Users, part_results, parts_named, serve_all, supplies_for
 from reconcile.values.jobs import Job
 from reconcile.values.results import Inputs, JobResult, PartResult, Solution, Taking, Week
 
@@ -92,7 +92,7 @@ def takings(inputs: Inputs, number: str) -> tuple[Taking, ...]:
     demands = [each.demand for each in planner.planned(inputs.jobs)]
     _, bundles = set_out(demands, planner)
     servings, _ = serve_all(bundles, range(len(demands)), inputs.settings.patience)
-    users = users_of(demands, servings).get(number, [])
+    users = Users(demands, servings).of(number)
     return tuple(Taking(demand.job.number, demand.job.day, quantity) for demand, quantity in users)
 
 

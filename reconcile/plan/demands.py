@@ -37,6 +37,7 @@ class Planner:
         self.unlisted: dict[str, Part] = {}
         self.aside = 0
         """Jobs that cannot be planned."""
+        self._typed: dict[tuple[object, ...], tuple[Kind, Frame | None]] = {}
         self._explosions: dict[Kind, Explosion] = {}
         self._given: dict[tuple[Kind, int], dict[str, Fraction]] = {}
         self._usable: dict[date, date] = {}
@@ -48,12 +49,11 @@ class Planner:
 
     def planned(self, jobs: tuple[Job, ...]) -> Iterator[Planned]:
         for job in jobs:
-            frame = self.inputs.frames.get(fold(job.frame))
+            kind, frame = self._kind(job)
             if frame is None:
                 self.problems.append(no_frame(job, self.inputs))
                 self.aside += 1
                 continue
-            kind = kind_of(job)
             explosion = self._explosion(kind, frame)
             notices = self._say(job, explosion)
             if explosion.steps is not None:
@@ -62,6 +62,18 @@ class Planner:
                 yield Planned(job, explosion, demand, notices)
             else:
                 self.aside += 1
+
+    def _kind(self, job: Job) -> tuple[Kind, Frame | None]:
+        """Its kind and frame. Rows typed alike share their sizes, so identity finds most kinds at once."""
+        typed = (
+            job.frame, job.adjustment, id(job.size_from), id(job.size_to),
+            job.side, job.left_now, job.right_now, job.options,
+        )  # fmt: skip
+        found = self._typed.get(typed)
+        if found is None:
+            kind = kind_of(job)
+            found = self._typed[typed] = (kind, self.inputs.frames.get(kind.frame))
+        return found
 
     def _explosion(self, kind: Kind, frame: Frame) -> Explosion:
         found = self._explosions.get(kind)

@@ -82,8 +82,9 @@ def give_kits(
         place = bundles.at[mark]
         servings[place] = bundles.serving(demands[place], served)
     ledger = Ledger(bundles, [(demands[place], serving.takes) for place, serving in servings.items()])
+    refusals = Refusals(bundles, ledger, shop)
     verdicts: dict[int, Verdict] = {
-        place: refuse(demands[place], bundles, ledger, shop)
+        place: refusals.of(demands[place])
         if told is None or place in told
         else Verdict(SHORT, bundles.serving(demands[place]))
         for place in planned
@@ -151,6 +152,20 @@ class Ledger:
         for number, quantity in demand.gives.items():
             other._moves[number][demand.usable.toordinal()] -= quantity
         return other
+
+
+class Refusals:
+    """What becomes of jobs that get no kit; worked out once for equal jobs of one day."""
+
+    def __init__(self, bundles: Bundles, ledger: Ledger, shop: Shop) -> None:
+        self._from = (bundles, ledger, shop)
+        self._kept: dict[tuple[object, ...], Verdict] = {}
+
+    def of(self, demand: Demand) -> Verdict:
+        key = (demand.alike, demand.job.day)
+        if key not in self._kept:
+            self._kept[key] = refuse(demand, *self._from)
+        return self._kept[key]
 
 
 def refuse(demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop) -> Verdict:
@@ -308,14 +323,17 @@ def waiting(
         return {}
     shelf = {number: shop.supplies[number].shelf for number in thin}
     arrivals = arrivals_of(thin, chosen.values(), shop)
+    wanted = {id(each): [(n, each.takes[n]) for n in each.takes.keys() & thin] for each in servings.values()}
     awaited: dict[int, tuple[Awaited, ...]] = {}
     for place in sorted(chosen, key=lambda each: chosen[each].job.order):
         relies: list[Awaited] = []
-        takes = servings[place].takes
-        for number in takes.keys() & thin:
-            taken = min(shelf[number], takes[number])
-            shelf[number] -= taken
-            relies += take_arrivals(number, takes[number] - taken, arrivals[number])
+        for number, quantity in wanted[id(servings[place])]:
+            there = shelf[number]
+            if there >= quantity:
+                shelf[number] = there - quantity
+            else:
+                shelf[number] = ZERO
+                relies += take_arrivals(number, quantity - there, arrivals[number])
         if relies:
             awaited[place] = tuple(sorted(relies, key=lambda each: (each.part, each.day, each.source)))
     return awaited

@@ -11,7 +11,7 @@ apart. Where nothing is scarce nothing is solved.
 """
 
 from bisect import bisect_left, bisect_right
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from hashlib import sha256
@@ -106,11 +106,18 @@ RULES = 1
 
 def can_run_short(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> set[int]:
     """Resources that some way of serving some of the bundles brings short, yields left out."""
-    drawn: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
+    alike: Counter[tuple[int, int]] = Counter()
+    asked: dict[int, tuple[Ask, ...]] = {}
     for bundle in bundles:
-        for ask in bundle.asks:
-            for resource, units in heaviest_uses(ask).items():
-                drawn[resource][bundle.period] += units * len(bundle.marks)
+        alike[id(bundle.asks), bundle.period] += len(bundle.marks)
+        asked[id(bundle.asks)] = bundle.asks
+    heaviest = {
+        key: [use for ask in asks for use in heaviest_uses(ask).items()] for key, asks in asked.items()
+    }
+    drawn: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
+    for (key, period), many in alike.items():
+        for resource, units in heaviest[key]:
+            drawn[resource][period] += units * many
     return {resource for resource, uses in drawn.items() if falls_short(resources[resource].supply, uses)}
 
 
@@ -149,25 +156,39 @@ def reduce_all(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> tupl
     """
     scarce = can_run_short(bundles, resources)
     while True:
-        reduced = [reduce_one(bundle, place, scarce) for place, bundle in enumerate(bundles)]
+        kept: dict[int, tuple[tuple[Ask, ...], tuple[int, ...]]] = {}
+        for bundle in bundles:
+            if id(bundle.asks) not in kept:
+                kept[id(bundle.asks)] = scarce_asks(bundle.asks, scarce)
+        reduced = [
+            reduce_one(bundle, place, kept[id(bundle.asks)], scarce) for place, bundle in enumerate(bundles)
+        ]
         fewer = can_run_short([each.bundle for each in reduced], resources)
         if fewer == scarce:
             return reduced, scarce
         scarce = fewer
 
 
-def reduce_one(bundle: Bundle, place: int, scarce: set[int]) -> Reduced:
-    asks, kept = [], []
-    for number, ask in enumerate(bundle.asks):
+def scarce_asks(asks: tuple[Ask, ...], scarce: set[int]) -> tuple[tuple[Ask, ...], tuple[int, ...]]:
+    """The asks that their first option does not serve freely, with what is scarce alone; and their places."""
+    found, places = [], []
+    for place, ask in enumerate(asks):
         options = tuple(
             Option(tuple(use for use in option.uses if use[0] in scarce), option.penalty)
             for option in ask.options
         )
         if options and options[0].uses:
-            asks.append(Ask(ask.units, options))
-            kept.append(number)
+            found.append(Ask(ask.units, options))
+            places.append(place)
+    return tuple(found), tuple(places)
+
+
+def reduce_one(
+    bundle: Bundle, place: int, kept: tuple[tuple[Ask, ...], tuple[int, ...]], scarce: set[int]
+) -> Reduced:
+    asks, places = kept
     yields = tuple(each for each in bundle.yields if each.resource in scarce)
-    return Reduced(Bundle(bundle.rank, bundle.period, tuple(asks), bundle.marks, yields), place, tuple(kept))
+    return Reduced(Bundle(bundle.rank, bundle.period, asks, bundle.marks, yields), place, places)
 
 
 def components(bundles: Iterable[Reduced]) -> list[list[Reduced]]:
@@ -260,12 +281,24 @@ def deal(units: int, left: list[int]) -> tuple[int, ...]:
 
 def restore(dealt: Mapping[int, tuple[Reduced, Served]], bundles: Sequence[Bundle]) -> dict[int, Served]:
     """How each mark's whole bundle is served: scarce asks as dealt, all others by their first option."""
+    made: dict[tuple[int, Served], Served] = {}
     taken = {}
     for mark, (origin, served) in dealt.items():
-        whole = list(first_options(bundles[origin.origin]))
-        for number, units in zip(origin.kept, served, strict=True):
-            whole[number] = units
-        taken[mark] = tuple(whole)
+        key = (origin.origin, served)
+        if key not in made:
+            whole = list(first_options(bundles[origin.origin]))
+            for number, units in zip(origin.kept, served, strict=True):
+                whole[number] = units
+            made[key] = tuple(whole)
+        taken[mark] = made[key]
+    return taken
+
+
+def served_first(certain: Iterable[Reduced], bundles: Sequence[Bundle]) -> dict[int, Served]:
+    """Every mark of these bundles, each ask served by its first option."""
+    taken: dict[int, Served] = {}
+    for each in certain:
+        taken |= dict.fromkeys(each.bundle.marks, first_options(bundles[each.origin]))
     return taken
 
 

@@ -23,6 +23,7 @@ from reconcile.plan.packing import (
     reduce_all,
     restore,
     serve_in_turn,
+    served_first,
     share_out,
 )
 from reconcile.plan.programme import INFINITE, Outcome, Programme, Reached, Stage, solve
@@ -43,9 +44,7 @@ def most(bundles: Sequence[Bundle], resources: Sequence[Resource], patience: flo
     reduced, scarce = reduce_all(bundles, resources)
     untouched = [each for each in reduced if not each.bundle.asks]
     supply = supply_of(resources, scarce, untouched)
-    taken: dict[int, Served] = {
-        mark: first_options(bundles[each.origin]) for each in untouched for mark in each.bundle.marks
-    }
+    taken = served_first(untouched, bundles)
     by_hand = set(taken)
     deadline, proven, gap = time.monotonic() + patience, True, 0
     for component in components([each for each in reduced if each.bundle.asks]):
@@ -77,12 +76,7 @@ def least(bundles: Sequence[Bundle], resources: Sequence[Resource], patience: fl
     """
     reduced, scarce = reduce_all(bundles, resources)
     supply = supply_of(resources, scarce, reduced)
-    taken: dict[int, Served] = {
-        mark: first_options(bundles[each.origin])
-        for each in reduced
-        if not each.bundle.asks
-        for mark in each.bundle.marks
-    }
+    taken = served_first((each for each in reduced if not each.bundle.asks), bundles)
     bought: dict[int, int] = {}
     deadline, proven, gap = time.monotonic() + patience, True, 0
     bare = [
@@ -133,9 +127,10 @@ def pack_component(
     component: list[Reduced], supply: Mapping[int, Mapping[int, int]], seconds: float
 ) -> Answer:
     groups = grouped(component)
-    by_hand = take_in_turn(groups, supply)
     if all_first_options_serve(groups, supply):
-        return Answer(everything(groups), by_hand=by_hand.by_hand)
+        dealt = everything(groups)
+        return Answer(dealt, by_hand=frozenset(dealt))
+    by_hand = take_in_turn(groups, supply)
     outcome, model, ranks = solve_stages(groups, supply, seconds)
     solved = bool(outcome.values) and model.is_whole(outcome)
     answer = model.answer(outcome) if solved else by_hand
@@ -212,18 +207,24 @@ def take_in_turn(groups: list[Group], supply: Mapping[int, Mapping[int, int]]) -
     )
     dealt: dict[int, tuple[Reduced, Served]] = {}
     origins = {mark: origin for group in groups for mark, origin in group.members}
+    used = [
+        sorted({r for ask in group.shape.asks for o in ask.options for r, _ in o.uses}) for group in groups
+    ]
+    refused: set[int] = set()
     for _, period, mark, number in turns:
+        if number in refused:
+            continue
         shape = groups[number].shape
-        caps = {
-            r: balances[r].least_from(period) for ask in shape.asks for o in ask.options for r, _ in o.uses
-        }
-        served = serve_in_turn(shape.asks, caps)
-        if served is not None:
-            dealt[mark] = (origins[mark], served)
-            for resource, units in used_by(shape, served).items():
-                balances[resource].add(period, -units)
-            for given in shape.yields:
-                balances[given.resource].add(given.period, given.units)
+        served = serve_in_turn(shape.asks, {each: balances[each].least_from(period) for each in used[number]})
+        if served is None:
+            refused.add(number)
+            continue
+        dealt[mark] = (origins[mark], served)
+        for resource, units in used_by(shape, served).items():
+            balances[resource].add(period, -units)
+        for given in shape.yields:
+            balances[given.resource].add(given.period, given.units)
+            refused.clear()  # what was refused may be possible now
     return Answer(dealt, by_hand=frozenset(dealt), proven=False)
 
 

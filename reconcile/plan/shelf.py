@@ -5,12 +5,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from itertools import chain
 
 from reconcile.plan.bundles import Arrival, Bundles, Demand, Serving, Supply, recovered_from, source_of
 from reconcile.plan.demands import Planner
-from reconcile.plan.orders import order_for, unit_price
+from reconcile.plan.orders import order_for, unit_price, wanted
 from reconcile.plan.packing_solver import least
-from reconcile.plan.timeline import ZERO, Flow, net, shelf_days, short_units
+from reconcile.plan.timeline import ZERO, Flow, Netted, net, shelf_days, short_units
 from reconcile.values.parts import Part, PriceBreak
 from reconcile.values.results import AtRisk, Inputs, PartResult
 
@@ -85,26 +86,39 @@ def part_results(
 ) -> Iterator[PartResult]:
     """Every part that is needed or to be ordered: in the order of the sheet, then the new ones."""
     flows = flows_of(demands, servings, inputs)
-    users = users_of(demands, servings)
+    users = Users(demands, servings)
     breaks: dict[str, list[PriceBreak]] = {}
     for each in inputs.stock.breaks:
         breaks.setdefault(each.part, []).append(each)
     new = sorted(flows.keys() - inputs.stock.parts.keys())
     for number in (*inputs.stock.parts, *new):
-        result = part_result(planner.part(number), flows[number], users.get(number, []), inputs)
+        part, flow = planner.part(number), flows[number]
+        if flow.idle and not wanted(part, Netted(ZERO, None, flow.book, ZERO)):
+            continue
+        result = part_result(part, flow, users.of(number), inputs)
         if result.order:
-            yield replace(result, unit_price=unit_price(result.part, result.order, breaks.get(number, ())))
+            yield replace(result, unit_price=unit_price(part, result.order, breaks.get(number, ())))
         elif result.needed:
             yield result
 
 
-def users_of(demands: list[Demand], servings: list[Serving]) -> dict[str, list[tuple[Demand, Fraction]]]:
+class Users:
     """For each part the jobs that need it, in order of day, priority and row, and how much each needs."""
-    users: dict[str, list[tuple[Demand, Fraction]]] = {}
-    for place in sorted(range(len(demands)), key=lambda each: demands[each].job.order):
-        for number, quantity in servings[place].takes.items():
-            users.setdefault(number, []).append((demands[place], quantity))
-    return users
+
+    def __init__(self, demands: list[Demand], servings: list[Serving]) -> None:
+        self._turns = sorted(range(len(demands)), key=lambda each: demands[each].job.order)
+        self._demands, self._servings = demands, servings
+        served: dict[int, list[int]] = {}
+        for turn, place in enumerate(self._turns):
+            served.setdefault(id(servings[place]), []).append(turn)
+        self._by_part: dict[str, list[list[int]]] = {}
+        for serving in {id(each): each for each in servings}.values():
+            for number in serving.takes:
+                self._by_part.setdefault(number, []).append(served[id(serving)])
+
+    def of(self, number: str) -> list[tuple[Demand, Fraction]]:
+        places = [self._turns[turn] for turn in sorted(chain(*self._by_part.get(number, ())))]
+        return [(self._demands[place], self._servings[place].takes[number]) for place in places]
 
 
 def part_result(part: Part, flow: Flow, users: list[tuple[Demand, Fraction]], inputs: Inputs) -> PartResult:
@@ -128,7 +142,7 @@ def part_result(part: Part, flow: Flow, users: list[tuple[Demand, Fraction]], in
         late=order.late,
         jobs=tuple(demand.job.number for demand, _ in users),
         at_risk=tuple(peg(flow, users)) if netted.shortfall else (),
-        days=shelf_days(flow, period.last) if users or order.quantity else (),
+        days=shelf_days(flow, period.last),
     )
 
 

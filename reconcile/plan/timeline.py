@@ -28,6 +28,11 @@ class Flow:
     """Where what comes in on a day is from."""
 
     @property
+    def idle(self) -> bool:
+        """Nothing comes and nothing goes."""
+        return not (self.received or self.recovered or self.needed)
+
+    @property
     def shelf(self) -> Fraction:
         """What is there for kits at the start: never less than nothing."""
         return max(self.book, ZERO)
