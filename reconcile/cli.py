@@ -36,7 +36,6 @@ PATIENCE = 10.0
 
 app = typer.Typer(
     name="reconcile",
-    help="What each planned adjustment needs, what is short on which day, and what to order.",
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
@@ -79,7 +78,14 @@ AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object and 
 def common(
     version: Annotated[bool, typer.Option("--version", help="Print the version and stop.")] = False,
 ) -> None:
-    """What each planned adjustment needs, what is short on which day, and what to order."""
+    """What each planned adjustment needs, what is short on which day, and what to order.
+
+    \b
+    For example:
+      reconcile demo demo-workshop        an invented workshop to try things on
+      reconcile week demo-workshop --today 2026-11-27 --force
+      reconcile check J-4109 --in demo-workshop --today 2026-11-27
+    """  # noqa: D301
     if version:
         print(f"reconcile {__version__}")
         raise typer.Exit
@@ -115,21 +121,19 @@ def week(
 ) -> None:
     """Reconcile a week: every job's kit, what is short, what to order.
 
-    Examples:
-      reconcile week                          the next planned week, in this folder
-
+    \b
+    For example:
+      reconcile week                      the next planned week, in this folder
       reconcile week workshop --week 2026-W49 --out monday
-
-      reconcile week workshop --json          one JSON object, no workbooks
-
-    """
+      reconcile week workshop --json      one JSON object, no workbooks
+    """  # noqa: D301
 
     def run() -> int:
         request = replace(
             request_of(folder, jobs, stock, frames, settings, today, week_, first, last),
             exact_only=exact_only, patience=patience,
         )  # fmt: skip
-        planned = plan(request)
+        planned = plan(request, remember=not dry_run)
         writes = not dry_run and (not json or out is not None)
         written = write(planned, request, out, force, csv, delimiter) if writes else []
         if json:
@@ -178,12 +182,12 @@ def check(
 ) -> None:
     """Ask whether the kit of one job is there: yes, yes when a delivery is in, or no.
 
-    Examples:
-      reconcile check J-117
-
+    \b
+    For example:
+      reconcile check J-4109
       reconcile check --frame NQ-T1 --from "16 in" --to "17 in" --date 2026-12-03
-
-    """
+      reconcile check J-4201 --frame BD-A4 --from "16 in" --to "17 in" ... --hold
+    """  # noqa: D301
 
     def run() -> int:
         from reconcile.sheets.asked import Question
@@ -228,10 +232,10 @@ def demo(
 ) -> None:
     """Write the demo workshop's sheets into a new folder and reconcile its week.
 
-    Example:
+    \b
+    For example:
       reconcile demo demo-workshop
-
-    """
+    """  # noqa: D301
 
     def run() -> int:
         from reconcile.reports.screen import week_screen, written_lines
@@ -265,12 +269,11 @@ def why(
 ) -> None:
     """Explain a job's lines or a part's numbers, each figure with the cell or frame key it came from.
 
-    Examples:
+    \b
+    For example:
       reconcile why J-4109
-
       reconcile why B14-250
-
-    """
+    """  # noqa: D301
     guarded(
         lambda: say(explained(name, request_of(folder, jobs, stock, frames, settings, today))),
         debug,
@@ -284,13 +287,24 @@ def problems(
 ) -> None:
     """Explain a problem code: what it means, what was done about it, what you can do.
 
-    Example:
+    \b
+    For example:
       reconcile problems job-doubled
+    """  # noqa: D301
 
-    """
-    from reconcile.reports.screen import catalogue_screen
+    def run() -> int:
+        from reconcile.reports.screen import catalogue_screen
+        from reconcile.sheets.inputs import call_fault
+        from reconcile.values.catalogue import CODES
+        from reconcile.values.words import nearest
 
-    guarded(lambda: say(catalogue_screen(code)), debug=False, json=False)
+        if code and code not in CODES:
+            like = ", ".join(nearest(code, CODES)) or "none"
+            raise Unusable(call_fault("CODE", f"There is no code {code!r}. Nearest: {like}."))
+        say(catalogue_screen(code))
+        return Status.FINE
+
+    guarded(run, debug=False, json=False)
 
 
 # --- reading, planning, writing -------------------------------------------------------------------
@@ -319,12 +333,12 @@ def request_of(
     )  # fmt: skip
 
 
-def plan(request: "Request") -> "Week":
+def plan(request: "Request", *, remember: bool = True) -> "Week":
     from reconcile.memory import KeptChoices
     from reconcile.sheets.inputs import read_inputs
     from reconcile.week import plan_week
 
-    return plan_week(read_inputs(request), datetime.now(), KeptChoices())
+    return plan_week(read_inputs(request), datetime.now(), KeptChoices() if remember else None)
 
 
 def planned_job(number: str, request: "Request") -> tuple["Week", "JobResult"]:
@@ -372,7 +386,7 @@ def held(result: "JobResult", planned: "Week", request: "Request", described: bo
         return "\nNot held: the kit is not there on that day."
     unit = planned.frames[fold(result.job.frame)].unit
     path = hold(result.job, unit, jobs_path(request), jobs_header(request, result.job.number))
-    return f"\nHeld: {result.job.number} is in the copy {path}; the jobs workbook is as it was."
+    return f"\nHeld: {result.job.number} is in the copy; the jobs workbook is as it was.\nWritten: {path}"
 
 
 def explained(name: str, request: "Request") -> str:
@@ -442,7 +456,9 @@ def guarded(run: Callable[[], int | None], debug: bool, json: bool) -> None:
             sys.stdout.close()
     except Exception as crash:
         if debug:
-            raise
+            import traceback
+
+            traceback.print_exc()
         says = f"The program failed: {type(crash).__name__}: {crash}."
         refuse((problem("own-fault", Place("reconcile", "", __version__), says),), json)
         status = Status.OWN_FAULT

@@ -365,8 +365,10 @@ def test_our_own_fault_exits_70_and_says_that_it_is_ours(shop: Path, monkeypatch
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command[0])
 def test_our_own_fault_shows_where_under_debug(shop: Path, monkeypatch, command: tuple) -> None:
     monkeypatch.setattr(inputs, "read_settings", fail)
-    result = CliRunner().invoke(app, [*(word.format(shop=shop) for word in command), "--debug"])
-    assert isinstance(result.exception, RuntimeError)
+    answer = call(*(word.format(shop=shop) for word in command), "--debug")
+    assert answer.status == OWN_FAULT
+    assert answer.err.startswith("Traceback")
+    assert "the shelf fell over" in answer.err
 
 
 CRASH = "import reconcile.sheets.inputs as it, reconcile.cli as cli; it.read_settings = None; cli.main()"
@@ -381,7 +383,7 @@ def test_a_traceback_is_shown_under_debug_alone(shop: Path, words: tuple, traceb
         text=True,
     )
     assert ("Traceback" in done.stderr) is traceback
-    assert done.returncode == (1 if traceback else OWN_FAULT)
+    assert done.returncode == OWN_FAULT
     assert done.stdout == ""
 
 
@@ -538,7 +540,7 @@ def test_help_answers_to_both_spellings(command: tuple[str, ...]) -> None:
 def test_help_shows_examples_before_the_options(command: tuple[str, ...]) -> None:
     shown = call(*command, "-h").out
     before, _, _ = shown.partition("Options:")
-    assert "Example" in before
+    assert "For example:" in before
     assert before.count(f"reconcile {command[0]}") > 1
 
 

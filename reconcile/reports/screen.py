@@ -24,7 +24,7 @@ from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.parts import Part
 from reconcile.values.problem import Problem
 from reconcile.values.results import COMPLETE, WAITS, JobResult, PartResult, ServedLine, Week
-from reconcile.values.words import fold, nearest
+from reconcile.values.words import fold
 
 WIDTH = 80
 BENCH_CAUTIONS = (
@@ -280,10 +280,7 @@ def catalogue_screen(code: str) -> str:
     """One code of the catalogue explained, or all of them listed."""
     if not code:
         return "\n".join(wrapped(f"{name:<24} {entry.means}", "", " " * 25) for name, entry in CODES.items())
-    entry = CODES.get(code)
-    if entry is None:
-        like = nearest(code, CODES)
-        return wrapped(f"No code {code!r}." + (f" Nearest: {', '.join(like)}." if like else ""))
+    entry = CODES[code]
     parts = (("means", entry.means), ("example", entry.example), ("done", entry.did), ("to do", entry.do))
     return "\n".join(
         [
