@@ -51,7 +51,7 @@ JOB_COLUMNS = (
     Column("technician", TEXT, 12),
     Column("asset", TEXT, 12),
     Column("kit", TEXT, 10),
-    Column("waits for", TEXT, 22),
+    Column("waits for", TEXT, 34),
     Column("missing", TEXT, 22),
     Column("earliest", DATE),
     Column("notices", TEXT, 24),
