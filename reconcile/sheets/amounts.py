@@ -6,6 +6,7 @@ grammar takes the number and a table of our own the unit; pint only converts bet
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from datetime import date, datetime, time
 from decimal import Decimal
 from fractions import Fraction
@@ -65,8 +66,15 @@ def clean(text: str) -> str:
     return "".join(char for char, _ in _cleaned(text))
 
 
-def clean_with_places(text: str) -> tuple[str, tuple[int, ...]]:
+def is_blank(text: str) -> bool:
+    """Whether nothing is left of the text when it is cleaned."""
+    return not text.strip() or (not text.isascii() and not clean(text))
+
+
+def clean_with_places(text: str) -> tuple[str, Sequence[int]]:
     """The clean text, and for each of its characters the index in ``text`` that it came from."""
+    if text.isascii() and clean(text) == text:
+        return text, range(len(text))  # nothing moved, as in nearly every cell
     mapped = _cleaned(text)
     return "".join(char for char, _ in mapped), tuple(index for _, index in mapped)
 

@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import TypeVar
 
 from reconcile.sheets.amounts import CellValue, Unreadable, read_length
-from reconcile.sheets.descriptions import DescriptionRead, read_description
+from reconcile.sheets.descriptions import DescriptionRead, hints_at_bolt, read_description
 from reconcile.sheets.fasteners import canonical_grade, canonical_head, read_thread
 from reconcile.sheets.rows import Fault, as_text, fault_of
 from reconcile.values.measure import length_text
@@ -75,6 +75,8 @@ def read_bolt(cells: BoltCells, units: Units, settings: Settings) -> BoltRead:
     columns and description disagree. Notice: bolt-unread for what looks like a bolt and is not described
     whole, or whose description contradicts itself.
     """
+    if not _may_be_bolt(cells):
+        return BoltRead()
     said = read_description(as_text(cells.description))
     if not _is_bolt(cells, said):
         return BoltRead()
@@ -88,6 +90,13 @@ def read_bolt(cells: BoltCells, units: Units, settings: Settings) -> BoltRead:
     if lacking or said.fault is not None:
         return BoltRead(notices=(_unread(cells, lacking, said),))
     return BoltRead(_bolt(traits))
+
+
+def _may_be_bolt(cells: BoltCells) -> bool:
+    """A cheap look: whether anything in the row could make ``_is_bolt`` say yes."""
+    if cells.thread is not None or cells.length is not None or cells.head is not None:
+        return True
+    return hints_at_bolt(as_text(cells.description)) or _kind_word(as_text(cells.kind)) == "bolt"
 
 
 def _is_bolt(cells: BoltCells, said: DescriptionRead) -> bool:

@@ -6,15 +6,24 @@ readings there is a fault and no bolt, because a wrong length on a chair hurts s
 """
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from string import ascii_lowercase
 from typing import Any, Generic, TypeVar
 
-from reconcile.sheets.amounts import MILLIMETRES, Unreadable, canonical_unit, clean_with_places, read_number
+from reconcile.sheets.amounts import (
+    MILLIMETRES,
+    Unreadable,
+    canonical_unit,
+    clean,
+    clean_with_places,
+    read_number,
+)
 from reconcile.sheets.fasteners import (
     BOLT_WORDS,
+    CODE_WORDS,
     FULLY_THREADED_CODES,
     GRADE,
     HEAD_CODES,
@@ -87,6 +96,19 @@ def read_description(text: str) -> DescriptionRead:
     return _Reading(text).result()
 
 
+# What every bolt's description has somewhere: the beginning of a thread, or a word or code for a bolt.
+_THREADS_BEGIN = (r"(?:#|no\.?|number)\s*\d", r"\d\s*-\s*\d", r"\.\d", r"\d/\d", r"m\s?\d")
+_HINT = re.compile("|".join((*_THREADS_BEGIN, *BOLT_WORDS, *CODE_WORDS)), re.IGNORECASE)
+
+
+def hints_at_bolt(text: str) -> bool:
+    """Whether the text may describe a bolt at all; a cheap look before it is read.
+
+    Where it says no, ``read_description`` finds neither a thread nor the kind "bolt".
+    """
+    return _HINT.search(clean(text)) is not None
+
+
 # Tokens.
 
 
@@ -141,10 +163,11 @@ def _token(plain: str, position: int, after_by: bool) -> _Token:
     """The token that starts here; after an ``x`` only a number will do."""
     if after_by:
         return _number(plain, position) or _chunk(plain, position)
-    for lexer in _LEXERS:
+    char = plain[position]
+    for lexer in _LEXERS_FOR.get(char, _LEXERS):
         if (token := lexer(plain, position)) is not None:
             return token
-    return _Token("stray", position, position + 1, plain[position])
+    return _Token("stray", position, position + 1, char)
 
 
 def _matched(kind: str, found: re.Match[str], value: Any = None) -> _Token:
@@ -274,6 +297,19 @@ _LEXERS: Sequence[Callable[[str, int], _Token | None]] = (
     _by,
     _word,
 )
+_STARTS: Mapping[Callable[[str, int], _Token | None], str] = {
+    _standard: "id",
+    _inch_thread: "#n.0123456789",
+    _metric_thread: "m",
+    _grade: "sjgpca0123456789",
+    _number: ".,0123456789",
+    _by: "x*b",
+    _word: ascii_lowercase,
+}
+"""The ASCII characters, in small letters, that each kind of token may start with: most need not be tried."""
+_LEXERS_FOR = {
+    char: tuple(lexer for lexer in _LEXERS if char.lower() in _STARTS[lexer]) for char in map(chr, range(128))
+}
 
 
 # Words.
@@ -283,7 +319,6 @@ KIND_WORDS = {
     **dict.fromkeys(("washer", "washers", "wshr", "wshrs"), "washer"),
     **dict.fromkeys(("spacer", "spacers", "standoff", "standoffs"), "spacer"),
 }
-_CODE_WORDS = frozenset(code for code in HEAD_CODES if code.isalpha())
 _FINISH_WORDS = frozenset(
     (
         *(
@@ -328,7 +363,7 @@ _KNOWN_WORDS = frozenset(
         *HEAD_WORDS,
         *HEAD_NOUNS,
         *BOLT_WORDS,
-        *_CODE_WORDS,
+        *CODE_WORDS,
         *KIND_WORDS,
         *_FINISH_WORDS,
         *_FULL_WORDS,
@@ -338,6 +373,8 @@ _KNOWN_WORDS = frozenset(
         *_QUIET_WORDS,
     )
 )
+_QUIET = _KNOWN_WORDS - frozenset(HEAD_WORDS) - frozenset(KIND_WORDS)
+"""Words that are known and say nothing of a kind or a head: they are not remarked on when left over."""
 
 
 class _Reading:
@@ -412,9 +449,7 @@ class _Reading:
             if self.words[number] in KIND_WORDS and not self.is_washer_head(number):
                 self.understood.add(number)
                 return KIND_WORDS[self.words[number]]
-        return (
-            "bolt" if any(self.words[number] in BOLT_WORDS | _CODE_WORDS for number in self.named()) else ""
-        )
+        return "bolt" if any(self.words[number] in BOLT_WORDS | CODE_WORDS for number in self.named()) else ""
 
     def is_head_word(self, number: int) -> bool:
         word = self.words[number]
@@ -438,7 +473,7 @@ class _Reading:
 
     def head(self) -> Found[str] | None:
         words = [number for number in self.named() if self.is_head_word(number)]
-        codes = [number for number in self.named() if self.words[number] in _CODE_WORDS]
+        codes = [number for number in self.named() if self.words[number] in CODE_WORDS]
         codes += [number for number, token in self.of_kind("standard") if token.value in HEAD_CODES]
         said = sorted({*words, *codes})
         self.understood.update(n for n, word in enumerate(self.words) if word in BOLT_WORDS | HEAD_NOUNS)
@@ -533,18 +568,17 @@ class _Reading:
         if token.kind != "number" or self.word_at(number + 1) in _NOT_A_LENGTH:
             raise Unreadable("length-unreadable", f'"{token.text}" is not a length that can be read.')
         text, written = token.value
-        size = read_number(text)
-        if size <= 0:
+        if _size(text, "mm") <= 0:
             raise Unreadable("length-unreadable", f'"{token.text}" is not a length.')
         if written:
-            return size * MILLIMETRES[canonical_unit(written)]
+            return _size(text, written)
         if thread is None:
             return None
         if "/" in text and (thread.unit == "mm" or not self.after_by(number)):
             raise Unreadable(
                 "length-unreadable", f'"{token.text}" may be a length, but its unit is not said.'
             )
-        return size * MILLIMETRES[thread.unit]
+        return _size(text, thread.unit)
 
     def grade(self, thread: Thread | None) -> Found[str] | None:
         grades: list[Found[str]] = []
@@ -565,22 +599,27 @@ class _Reading:
     # What is left.
 
     def unread(self) -> tuple[Found[str], ...]:
-        quiet = _KNOWN_WORDS - frozenset(HEAD_WORDS) - frozenset(KIND_WORDS)
         return tuple(
             self.found(self.written(number), number)
             for number, token in enumerate(self.tokens)
-            if number not in self.understood and self.words[number] not in quiet and token.kind != "by"
+            if number not in self.understood and self.words[number] not in _QUIET and token.kind != "by"
         )
 
     def written(self, number: int) -> str:
-        place = self.found("", number)
-        return self.text[place.start : place.end]
+        token = self.tokens[number]
+        return self.text[self.places[token.start] : self.places[token.end - 1] + 1]
 
     def looks_like_bolt(self, has_head: bool) -> bool:
         """A thread with a bolt word, a head or a length; or a bolt word with a length but no thread."""
-        named = any(word in BOLT_WORDS or word in _CODE_WORDS for word in self.words)
+        named = any(word in BOLT_WORDS or word in CODE_WORDS for word in self.words)
         length = any(self.may_be_length(number) for number in range(len(self.tokens)))
         return (self.has_thread() and (named or has_head or length)) or (named and length)
+
+
+@lru_cache(maxsize=10_000)
+def _size(text: str, unit: str) -> Fraction:
+    """A number with its unit, in mm; the same few lengths come again in every row."""
+    return read_number(text) * MILLIMETRES[canonical_unit(unit)]
 
 
 def _start(found: Found[str]) -> int:

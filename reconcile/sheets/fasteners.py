@@ -188,6 +188,9 @@ HEAD_CODES = {
 }
 """Abbreviations and product standards that stand for a head."""
 
+CODE_WORDS = frozenset(code for code in HEAD_CODES if code.isalpha())
+"""The abbreviations among them."""
+
 FULLY_THREADED_CODES = frozenset({"iso 4017", "din 933"})
 """Hexagon head screws whose standard threads them to the head."""
 

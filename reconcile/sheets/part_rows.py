@@ -9,7 +9,7 @@ from typing import Any
 
 from reconcile.sheets.amounts import CellValue, canonical_unit, read_money, read_whole
 from reconcile.sheets.bolt_rows import BoltCells, BoltRead, Units, read_bolt
-from reconcile.sheets.quantities import ONE, Asked, Measure, read_counted
+from reconcile.sheets.quantities import ONE, Asked, Measure, measure_of, read_counted
 from reconcile.sheets.rows import Column, Fault, Row, Table, as_text
 from reconcile.values.measure import quantity_text
 from reconcile.values.parts import Bin, Bolt, Part
@@ -181,21 +181,22 @@ def _asked(table: Table, settings: Settings) -> dict[str, Asked]:
 def _read_quantities(rows: list[BinRow], asked: dict[str, Asked]) -> Measure:
     """Reads every quantity of a part's rows; its unit and pack are those of the first that give them."""
     for each in rows:
-        _read_cell(each, "pack", Measure(each.unit or "each"), asked["pack"])
+        _read_cell(each, "pack", measure_of(each.unit or "each", ONE), asked["pack"])
         if each.filled("pack") and each.values["pack"] <= 0:
             says = f"A pack of {quantity_text(each.values['pack'])} holds nothing."
             each.values["pack"] = Fault("pack", "number-too-small", says)
             each.faults.append(each.values["pack"])
     pack = next((each.values["pack"] for each in rows if each.filled("pack")), ONE)
     for each in rows:
+        measure = measure_of(each.unit or "each", pack)
         for heading in (*SHELF, *LEVELS):
-            _read_cell(each, heading, Measure(each.unit or "each", pack), asked[heading])
+            _read_cell(each, heading, measure, asked[heading])
     unit = next((each.unit for each in rows if not each.faults), "each")
     for each in rows:
         if not each.faults and each.unit != unit:
             says = f"{each.part} is counted in {each.unit} here and in {unit} further up."
             each.faults.append(Fault("unit", "part-unit-differs", says))
-    return Measure(unit, pack)
+    return measure_of(unit, pack)
 
 
 def _read_cell(each: BinRow, heading: str, measure: Measure, asked: Asked) -> None:

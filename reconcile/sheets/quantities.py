@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from reconcile.sheets.amounts import PIECES, CellValue, Unreadable, read_quantity
 from reconcile.sheets.rows import Fault, as_text, fault_of, names_unit
@@ -12,9 +12,13 @@ COUNTED_IN_EACH = ("pack", "dozen", "gross")
 ONE = Fraction(1)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Measure:
-    """How the bare numbers of a part are counted: ``sheet_unit`` as the stock sheet gives it."""
+    """How the bare numbers of a part are counted: ``sheet_unit`` as the stock sheet gives it.
+
+    Made by ``measure_of`` alone, so that equal ones are the same one and a cell read before is found
+    without comparing fractions.
+    """
 
     sheet_unit: str = "each"
     pack: Fraction = ONE
@@ -35,9 +39,15 @@ class Measure:
         return Fraction(PIECES[self.sheet_unit]) if self.sheet_unit in ("dozen", "gross") else ONE
 
 
-@dataclass(frozen=True, slots=True)
+@cache
+def measure_of(sheet_unit: str, pack: Fraction) -> Measure:
+    """The one measure of that unit and pack."""
+    return Measure(sheet_unit, pack)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Asked:
-    """How a quantity cell is to be read: ``heading_unit`` is the unit written in its heading, "" for none."""
+    """How the quantities of one column are read: ``heading_unit`` stands in its heading, "" for none."""
 
     heading: str
     heading_unit: str = ""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import Any
 
-from reconcile.sheets.amounts import Unreadable, clean
+from reconcile.sheets.amounts import Unreadable, clean, is_blank
 from reconcile.sheets.cells import Book, CellValue, Grid
 from reconcile.sheets.headings import (
     Found,
@@ -104,7 +104,7 @@ class Column:
             return found
 
     def _learn(self, raw: CellValue) -> Any:
-        if raw is None or (isinstance(raw, str) and not clean(raw)):
+        if raw is None or (isinstance(raw, str) and is_blank(raw)):
             return (
                 Fault(self.heading, "cell-blank", f"{self.heading} is blank.")
                 if self.needed

@@ -8,7 +8,7 @@ from functools import partial
 from typing import Any, Generic, TypeVar
 
 from reconcile.sheets.amounts import CellValue, read_date, read_money
-from reconcile.sheets.quantities import Asked, Measure, read_counted
+from reconcile.sheets.quantities import ONE, Asked, Measure, measure_of, read_counted
 from reconcile.sheets.rows import Column, Fault, Row, Table
 from reconcile.values.parts import Due, PriceBreak, Supplier, Usage
 from reconcile.values.problem import Problem
@@ -28,7 +28,7 @@ class Known:
 
     def measure(self, part: str) -> Measure:
         """How a part is counted; in each where stock does not list it."""
-        return self.measures.get(part, Measure())
+        return self.measures.get(part) or measure_of("each", ONE)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,237 @@
+"""The exact choice against full enumeration on tiny weeks, and against another solver on middling ones."""
+
+import itertools
+import json
+import random
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from reconcile.plan.packing import Ask, Bundle, Option, Resource, Yield
+from reconcile.plan.packing_solver import least, most
+
+SECOND_SOLVER = Path(__file__).parent.parent / "second_solver.py"
+FEW = settings(max_examples=120, derandomize=True, deadline=None)
+RESOURCES, PERIODS = 3, 3
+
+
+@st.composite
+def asks(draw):
+    count = draw(st.integers(1, 2))
+    resources = draw(st.permutations(range(RESOURCES)))[:count]
+    options = tuple(
+        Option(((resource, draw(st.integers(1, 2))),), int(place > 0))
+        for place, resource in enumerate(resources)
+    )
+    return Ask(draw(st.integers(1, 2)), options)
+
+
+@st.composite
+def bundles(draw, most_bundles=5):
+    made = []
+    for mark in range(draw(st.integers(1, most_bundles))):
+        period = draw(st.integers(1, PERIODS))
+        given_back = draw(st.integers(0, RESOURCES + 1))
+        yields = (Yield(given_back, 1, period + 1),) if given_back < RESOURCES else ()
+        own = tuple(draw(st.lists(asks(), min_size=1, max_size=2)))
+        made.append(Bundle(draw(st.integers(1, 2)), period, own, (mark,), yields))
+    return made
+
+
+@st.composite
+def supplies(draw):
+    return [
+        Resource(
+            {0: draw(st.integers(0, 3)), draw(st.integers(1, PERIODS)): draw(st.integers(0, 2))}, 1, cost
+        )
+        for cost in draw(st.permutations([0, 1, 2]))
+    ]
+
+
+def ways(ask):
+    """Every way to share an ask's units among its options."""
+    if len(ask.options) == 1:
+        return [(ask.units,)]
+    return [(first, ask.units - first) for first in range(ask.units, -1, -1)]
+
+
+def drawn(chosen):
+    """By resource and period what bundles, each with a way for each ask, use less what they yield."""
+    net = {}
+    for bundle, shares in chosen:
+        for ask, share in zip(bundle.asks, shares, strict=True):
+            for option, units in zip(ask.options, share, strict=True):
+                for resource, each in option.uses:
+                    net[resource, bundle.period] = net.get((resource, bundle.period), 0) + each * units
+        for each in bundle.yields:
+            net[each.resource, each.period] = net.get((each.resource, each.period), 0) - each.units
+    return net
+
+
+def greatest_lack(chosen, resources):
+    """For each resource the most by which use runs ahead of supply, at any period at which it is used."""
+    net, lacks = drawn(chosen), []
+    for resource, supply in enumerate(resources):
+        there, lack = 0, 0
+        for period in range(PERIODS + 2):
+            there += supply.supply.get(period, 0) - net.get((resource, period), 0)
+            lack = max(lack, -there)
+        lacks.append(lack)
+    return lacks
+
+
+def penalty(shares, bundle):
+    return sum(
+        option.penalty * units
+        for ask, share in zip(bundle.asks, shares, strict=True)
+        for option, units in zip(ask.options, share, strict=True)
+    )
+
+
+def standing(chosen):
+    """What the stages compare, the best first: counts by rank, penalty, periods, marks."""
+    counts = [sum(bundle.rank == rank for bundle, _ in chosen) for rank in (1, 2)]
+    return (
+        [-count for count in counts],
+        sum(penalty(shares, bundle) for bundle, shares in chosen),
+        sum(bundle.period for bundle, _ in chosen),
+        sum(bundle.marks[0] for bundle, _ in chosen),
+    )
+
+
+def every_serving(own):
+    return itertools.product(*(itertools.product(*map(ways, bundle.asks)) for bundle in own))
+
+
+def best_by_enumeration(given_bundles, resources):
+    best = None
+    for size in range(len(given_bundles) + 1):
+        for own in itertools.combinations(given_bundles, size):
+            for shares in every_serving(own):
+                chosen = list(zip(own, shares, strict=True))
+                if max(greatest_lack(chosen, resources)) == 0:
+                    reached = standing(chosen)
+                    best = reached if best is None else min(best, reached)
+    return best
+
+
+def chosen_by(packed, given_bundles):
+    return [
+        (bundle, packed.taken[bundle.marks[0]]) for bundle in given_bundles if bundle.marks[0] in packed.taken
+    ]
+
+
+@FEW
+@given(bundles(), supplies())
+def test_the_most_is_what_enumeration_finds_in_every_stage(given_bundles, resources):
+    packed = most(given_bundles, resources)
+    chosen = chosen_by(packed, given_bundles)
+    assert max(greatest_lack(chosen, resources), default=0) == 0
+    assert standing(chosen) == best_by_enumeration(given_bundles, resources)
+    assert (packed.proven, packed.gap) == (True, 0)
+
+
+@FEW
+@given(bundles(most_bundles=3), supplies())
+def test_the_least_to_buy_is_what_enumeration_finds(given_bundles, resources):
+    packed = least(given_bundles, resources)
+    lacks = greatest_lack(chosen_by(packed, given_bundles), resources)
+    assert {resource: lack for resource, lack in enumerate(lacks) if lack} == packed.bought
+
+    def cost(lacks):
+        return sum(lacks), sum(lack * each.cost for lack, each in zip(lacks, resources, strict=True))
+
+    every = (
+        greatest_lack(list(zip(given_bundles, way, strict=True)), resources)
+        for way in every_serving(given_bundles)
+    )
+    assert cost(lacks) == min(map(cost, every))
+
+
+@FEW
+@given(bundles(), supplies(), st.randoms(use_true_random=False))
+def test_the_order_of_bundles_changes_nothing(given_bundles, resources, dice):
+    shuffled = list(given_bundles)
+    dice.shuffle(shuffled)
+    assert most(shuffled, resources) == most(given_bundles, resources)
+    assert least(shuffled, resources).bought == least(given_bundles, resources).bought
+
+
+@FEW
+@given(bundles(), supplies())
+def test_never_fewer_of_a_rank_than_first_come_first_served(given_bundles, resources):
+    packed = most(given_bundles, resources)
+    by_hand = [(bundle, None) for bundle in given_bundles if bundle.marks[0] in packed.by_hand]
+    ours = [sum(bundle.rank == rank for bundle, _ in chosen_by(packed, given_bundles)) for rank in (1, 2)]
+    theirs = [sum(bundle.rank == rank for bundle, _ in by_hand) for rank in (1, 2)]
+    assert ours >= theirs
+
+
+@FEW
+@given(bundles(), supplies(), st.integers(0, RESOURCES - 1))
+def test_more_of_a_resource_never_serves_fewer(given_bundles, resources, richer):
+    more = [
+        Resource({**each.supply, 0: each.supply.get(0, 0) + (place == richer)})
+        for place, each in enumerate(resources)
+    ]
+    before, after = (
+        [
+            sum(bundle.rank == rank for bundle, _ in chosen_by(most(given_bundles, there), given_bundles))
+            for rank in (1, 2)
+        ]
+        for there in (resources, more)
+    )
+    assert after >= before
+
+
+def middling(seed):
+    """Some eighty bundles on thirty resources over five periods, one unit an option."""
+    dice = random.Random(seed)
+    made = []
+    for mark in range(80):
+        own = []
+        for _ in range(4):
+            first = dice.randrange(30)
+            if dice.random() < 0.5:
+                own.append(Ask(1, (Option(((first, dice.randint(1, 3)),)),)))
+            else:
+                other = (first + dice.randint(1, 5)) % 30
+                own.append(Ask(dice.randint(1, 3), (Option(((first, 1),)), Option(((other, 1),), 1))))
+        period = dice.randint(1, 5)
+        yields = (Yield(dice.randrange(30), 1, period + 1),) if dice.random() < 0.3 else ()
+        made.append(Bundle(dice.randint(1, 3), period, tuple(own), (mark,), yields))
+    resources = [
+        Resource({0: dice.randint(6, 14), dice.randint(2, 4): dice.randint(0, 6)}) for _ in range(30)
+    ]
+    return made, resources
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_another_solver_reaches_the_same_counts_penalty_and_periods(seed):
+    """OR-Tools CP-SAT, in a process of its own: the two solvers cannot be loaded into one."""
+    given_bundles, resources = middling(seed)
+    told = {
+        "bundles": [
+            [b.rank, b.period, [[a.units, [[list(o.uses), o.penalty] for o in a.options]] for a in b.asks],
+             [[y.resource, y.units, y.period] for y in b.yields]]
+            for b in given_bundles
+        ],
+        "supplies": [list(each.supply.items()) for each in resources],
+    }  # fmt: skip
+    done = subprocess.run(
+        [sys.executable, str(SECOND_SOLVER)],
+        input=json.dumps(told),
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    packed = most(given_bundles, resources)
+    chosen = chosen_by(packed, given_bundles)
+    counts = [sum(bundle.rank == rank for bundle, _ in chosen) for rank in (1, 2, 3)]
+    cost = sum(penalty(shares, bundle) for bundle, shares in chosen)
+    assert packed.proven
+    assert [*counts, cost, sum(bundle.period for bundle, _ in chosen)] == json.loads(done.stdout)
