@@ -1,20 +1,13 @@
 """The exact choice against full enumeration on tiny weeks, and against another solver on middling ones."""
 
 import itertools
-import json
-import random
-import subprocess
-import sys
-from pathlib import Path
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reconcile.plan.packing import Ask, Bundle, Option, Resource, Yield
 from reconcile.plan.packing_solver import least, most
 
-SECOND_SOLVER = Path(__file__).parent.parent / "second_solver.py"
 FEW = settings(max_examples=120, derandomize=True, deadline=None)
 RESOURCES, PERIODS = 3, 3
 
@@ -186,52 +179,3 @@ def test_more_of_a_resource_never_serves_fewer(given_bundles, resources, richer)
         for there in (resources, more)
     )
     assert after >= before
-
-
-def middling(seed):
-    """Some eighty bundles on thirty resources over five periods, one unit an option."""
-    dice = random.Random(seed)
-    made = []
-    for mark in range(80):
-        own = []
-        for _ in range(4):
-            first = dice.randrange(30)
-            if dice.random() < 0.5:
-                own.append(Ask(1, (Option(((first, dice.randint(1, 3)),)),)))
-            else:
-                other = (first + dice.randint(1, 5)) % 30
-                own.append(Ask(dice.randint(1, 3), (Option(((first, 1),)), Option(((other, 1),), 1))))
-        period = dice.randint(1, 5)
-        yields = (Yield(dice.randrange(30), 1, period + 1),) if dice.random() < 0.3 else ()
-        made.append(Bundle(dice.randint(1, 3), period, tuple(own), (mark,), yields))
-    resources = [
-        Resource({0: dice.randint(6, 14), dice.randint(2, 4): dice.randint(0, 6)}) for _ in range(30)
-    ]
-    return made, resources
-
-
-@pytest.mark.parametrize("seed", range(4))
-def test_another_solver_reaches_the_same_counts_penalty_and_periods(seed):
-    """OR-Tools CP-SAT, in a process of its own: the two solvers cannot be loaded into one."""
-    given_bundles, resources = middling(seed)
-    told = {
-        "bundles": [
-            [b.rank, b.period, [[a.units, [[list(o.uses), o.penalty] for o in a.options]] for a in b.asks],
-             [[y.resource, y.units, y.period] for y in b.yields]]
-            for b in given_bundles
-        ],
-        "supplies": [list(each.supply.items()) for each in resources],
-    }  # fmt: skip
-    done = subprocess.run(
-        [sys.executable, str(SECOND_SOLVER)],
-        input=json.dumps(told),
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    packed = most(given_bundles, resources)
-    chosen = chosen_by(packed, given_bundles)
-    counts = [sum(bundle.rank == rank for bundle, _ in chosen) for rank in (1, 2, 3)]
-    cost = sum(penalty(shares, bundle) for bundle, shares in chosen)
-    assert packed.proven
-    assert [*counts, cost, sum(bundle.period for bundle, _ in chosen)] == json.loads(done.stdout)
