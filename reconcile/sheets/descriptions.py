@@ -112,7 +112,7 @@ def hints_at_bolt(text: str) -> bool:
 # Tokens.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, eq=False)  # not frozen: that trebles the time to make one, and there are many
 class _Token:
     kind: str
     """thread, by, number, bad, grade, standard, word or stray."""
@@ -373,6 +373,8 @@ _KNOWN_WORDS = frozenset(
         *_QUIET_WORDS,
     )
 )
+_NAMES_OF_BOLTS = BOLT_WORDS | CODE_WORDS
+_BESIDE_HEADS = BOLT_WORDS | HEAD_NOUNS
 _QUIET = _KNOWN_WORDS - frozenset(HEAD_WORDS) - frozenset(KIND_WORDS)
 """Words that are known and say nothing of a kind or a head: they are not remarked on when left over."""
 
@@ -387,6 +389,7 @@ class _Reading:
         self.words = [token.value if token.kind == "word" else "" for token in self.tokens]
         self.understood: set[int] = set()
         self.faults: list[Found[str]] = []
+        self.named = self.naming()
 
     def result(self) -> DescriptionRead:
         kind = self.kind()
@@ -434,7 +437,7 @@ class _Reading:
 
     # What the words say.
 
-    def named(self) -> list[int]:
+    def naming(self) -> list[int]:
         """The words that name the thing itself; those after "for" tell what it is used on."""
         end = self.words.index("for") if "for" in self.words else len(self.words)
         return [number for number in range(end) if self.words[number]]
@@ -445,11 +448,11 @@ class _Reading:
         )
 
     def kind(self) -> str:
-        for number in self.named():
+        for number in self.named:
             if self.words[number] in KIND_WORDS and not self.is_washer_head(number):
                 self.understood.add(number)
                 return KIND_WORDS[self.words[number]]
-        return "bolt" if any(self.words[number] in BOLT_WORDS | CODE_WORDS for number in self.named()) else ""
+        return "bolt" if any(self.words[number] in _NAMES_OF_BOLTS for number in self.named) else ""
 
     def is_head_word(self, number: int) -> bool:
         word = self.words[number]
@@ -472,11 +475,11 @@ class _Reading:
         return left.endswith(",") and right[:1] in ("", ",")
 
     def head(self) -> Found[str] | None:
-        words = [number for number in self.named() if self.is_head_word(number)]
-        codes = [number for number in self.named() if self.words[number] in CODE_WORDS]
+        words = [number for number in self.named if self.is_head_word(number)]
+        codes = [number for number in self.named if self.words[number] in CODE_WORDS]
         codes += [number for number, token in self.of_kind("standard") if token.value in HEAD_CODES]
         said = sorted({*words, *codes})
-        self.understood.update(n for n, word in enumerate(self.words) if word in BOLT_WORDS | HEAD_NOUNS)
+        self.understood.update(n for n, word in enumerate(self.words) if word in _BESIDE_HEADS)
         if not said:
             return None
         head = head_of([self.words[n] for n in words], [self.tokens[n].value for n in codes])
@@ -491,6 +494,8 @@ class _Reading:
     def fully_threaded(self, head: str) -> Found[bool] | None:
         first: int | None = None
         for number, token in enumerate(self.tokens):
+            if not self.words[number] and token.kind != "standard":
+                continue
             last = self.full_until(number, token, head)
             if last is not None:
                 self.understood.update(range(number, last + 1))
@@ -611,7 +616,7 @@ class _Reading:
 
     def looks_like_bolt(self, has_head: bool) -> bool:
         """A thread with a bolt word, a head or a length; or a bolt word with a length but no thread."""
-        named = any(word in BOLT_WORDS or word in CODE_WORDS for word in self.words)
+        named = not _NAMES_OF_BOLTS.isdisjoint(self.words)
         length = any(self.may_be_length(number) for number in range(len(self.tokens)))
         return (self.has_thread() and (named or has_head or length)) or (named and length)
 

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import lru_cache
 
 from reconcile.sheets.amounts import Unreadable, clean, shown
 from reconcile.standards import (
@@ -75,6 +76,7 @@ def decimal_fraction(text: str) -> Fraction:
     return Fraction(text.replace(",", "."))
 
 
+@lru_cache(maxsize=1024)
 def listed_metric_thread(diameter: str, pitch: Fraction | None) -> Thread:
     """The metric thread of a diameter as written; raises ``Unreadable`` (thread-unknown)."""
     try:
@@ -114,7 +116,11 @@ def _size_in(found: re.Match[str]) -> str:
     """``#10``, ``1/4``; .190 and .25 are the sizes of that diameter."""
     if name := found["number"] or found["bare"]:
         return f"#{int(name)}"
-    written = str(found["decimal"] or found["fraction"])
+    return _size_of(str(found["decimal"] or found["fraction"]))
+
+
+@lru_cache(maxsize=1024)
+def _size_of(written: str) -> str:
     return inch_size(Fraction(written)) or written
 
 

@@ -212,9 +212,13 @@ def find_header(grid: Grid, kind: SheetKind, settings: Settings) -> tuple[Header
     rows = [at for at, row in enumerate(grid.rows[:ROWS_LOOKED_AT]) if any(map(_text, row))]
     if not rows:
         return None, []
-    matches = {at: _match(grid.rows[at], spellings) for at in rows}
-    whole = [at for at in rows if all(heading in matches[at] for heading in kind.needed)]
-    at = whole[0] if whole else max(rows, key=lambda row: len(matches[row]))
+    matches: dict[int, dict[str, list[Found]]] = {}
+    for at in rows:
+        matches[at] = _match(grid.rows[at], spellings)
+        if all(heading in matches[at] for heading in kind.needed):
+            break
+    else:
+        at = max(rows, key=lambda row: len(matches[row]))
     problems = [*_missing(grid, kind, at, matches[at]), *_doubled(grid, at, matches[at])]
     return _header(grid, at, matches[at]), problems
 

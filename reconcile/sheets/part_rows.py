@@ -21,6 +21,7 @@ from reconcile.values.words import fold
 TEXTS = ("description", "kind", "finish", "supplier", "supplier part")
 LEVELS = ("minimum order", "safety stock", "reorder point", "order up to")
 SHELF = ("on hand", "allocated")
+NOTHING = Fraction(0)
 BOLT_CELLS = {
     "description": "description",
     "kind": "kind",
@@ -64,7 +65,8 @@ class BinRow:
     def filled(self, heading: str) -> bool:
         """Whether the cell holds something that could be read."""
         value = self.values[heading]
-        return value is not None and value != "" and value.__class__ is not Fault
+        # Fractions are slow to compare with a text, so the kind is looked at first.
+        return not (value is None or value.__class__ is Fault or (value.__class__ is str and not value))
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,13 +231,13 @@ def _part(number: str, rows: list[BinRow], measure: Measure, table: Table, setti
         finish=texts["finish"],
         bolt=_settled_bolt(rows),
         pack=measure.pack,
-        minimum_order=levels["minimum order"] or Fraction(0),
+        minimum_order=levels["minimum order"] or NOTHING,
         lead_time=_settled(rows, "lead time days"),
         supplier=texts["supplier"],
         supplier_part=texts["supplier part"],
         price=price,
         currency=currency,
-        safety_stock=levels["safety stock"] or Fraction(0),
+        safety_stock=levels["safety stock"] or NOTHING,
         reorder_point=levels["reorder point"],
         order_up_to=levels["order up to"],
         row=first.row.number,
@@ -243,12 +245,14 @@ def _part(number: str, rows: list[BinRow], measure: Measure, table: Table, setti
 
 
 def _bin(each: BinRow, table: Table) -> Bin:
-    allocated = each.values["allocated"] or Fraction(0)
+    allocated = each.values["allocated"] or NOTHING
     return Bin(each.values["bin"], each.values["on hand"], allocated, table.place(each.row.number))
 
 
 def _settled(rows: list[BinRow], heading: str) -> Any:
     """The first filled cell of a column; every later one that differs gets a remark."""
+    if len(rows) == 1:
+        return rows[0].values[heading] if rows[0].filled(heading) else None
     filled = [each for each in rows if each.filled(heading)]
     if not filled:
         return None
@@ -314,10 +318,12 @@ def _remark_shelf(rows: list[BinRow]) -> None:
         if (count := each.values["on hand"]) < 0:
             says = f"{quantity_text(count)} of {each.part} is said to be on hand."
             each.notices.append(Fault("on hand", "on-hand-negative", says))
-    on_hand = sum((each.values["on hand"] for each in rows), Fraction(0))
     holding = [each for each in rows if each.values["allocated"]]
-    allocated = sum((each.values["allocated"] for each in holding), Fraction(0))
-    if holding and allocated > on_hand:
+    if not holding:
+        return
+    on_hand = sum(each.values["on hand"] for each in rows)
+    allocated = sum(each.values["allocated"] for each in holding)
+    if allocated > on_hand:
         says = (
             f"{quantity_text(allocated)} of {rows[0].part} is allocated, {quantity_text(on_hand)} is on hand."
         )

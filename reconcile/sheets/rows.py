@@ -66,7 +66,7 @@ class Column:
     value is a fault of the row where the column ``matters``: by default, where it is not mere text.
     """
 
-    __slots__ = ("_known", "_read", "default", "heading", "index", "matters", "needed", "unit")
+    __slots__ = ("_read", "default", "heading", "index", "known", "matters", "needed", "unit")
 
     def __init__(
         self,
@@ -82,7 +82,8 @@ class Column:
         self.index: int | None = None
         self.unit = ""
         self._read = read
-        self._known: dict[CellValue, Any] = {}
+        self.known = Learned(self)
+        """What every distinct cell says. Truth values have no place in it: True and 1.0 are one key."""
 
     def placed(self, found: Found | None) -> "Column":
         """The column with its index in the grid; None for a column that the sheet does not have."""
@@ -90,20 +91,8 @@ class Column:
             self.index, self.unit = found.column, found.unit
         return self
 
-    def value(self, row: list[CellValue]) -> Any:
-        """What the row's cell says: a value, or a Fault."""
-        if self.index is None:
-            return self.default
-        raw = row[self.index]
-        if raw.__class__ is bool:  # True and 1.0 are one key
-            return self._learn(raw)
-        try:
-            return self._known[raw]
-        except KeyError:
-            found = self._known[raw] = self._learn(raw)
-            return found
-
-    def _learn(self, raw: CellValue) -> Any:
+    def learn(self, raw: CellValue) -> Any:
+        """What a cell of the column says: a value, or a Fault."""
         if raw is None or (isinstance(raw, str) and is_blank(raw)):
             return (
                 Fault(self.heading, "cell-blank", f"{self.heading} is blank.")
@@ -115,6 +104,19 @@ class Column:
             return self._read(str(raw) if isinstance(raw, timedelta) else raw)
         except Unreadable as why:
             return fault_of(self.heading, why)
+
+
+class Learned(dict[CellValue, Any]):
+    """What the cells of a column say; one that is new is read when it is asked for."""
+
+    __slots__ = ("_column",)
+
+    def __init__(self, column: Column) -> None:
+        self._column = column
+
+    def __missing__(self, raw: CellValue) -> Any:
+        value = self[raw] = self._column.learn(raw)
+        return value
 
 
 @dataclass(slots=True)
@@ -143,13 +145,18 @@ class Table:
         """Every row that is not blank in all the columns asked for, with its values and faults."""
         for column in columns:
             column.placed(self.header.found.get(column.heading))
-        indices = [column.index for column in columns if column.index is not None]
+        there = [(at, column.index, column) for at, column in enumerate(columns) if column.index is not None]
+        indices = [index for _, index, _ in there]
+        defaults = [column.default for column in columns]
         width, is_text = self.header.width, self.grid.is_text
         first = self.grid.first_row
         for at, raw in self._raw_rows():
             if not any(_filled(raw[index]) for index in indices) and not self._holds_more(at, raw, indices):
                 continue
-            values = [column.value(raw) for column in columns]
+            values = defaults.copy()
+            for which, index, column in there:
+                cell = raw[index]
+                values[which] = column.learn(cell) if cell.__class__ is bool else column.known[cell]
             row = Row(first + at, values, raw, [value for value in values if value.__class__ is Fault])
             if self.hidden:
                 self._uncover(at, row, columns)

@@ -9,6 +9,7 @@ reads them with the fast reader alone, and one that reads, plans and writes. Fro
 """
 
 import argparse
+import gc
 import json
 import os
 import random
@@ -407,13 +408,17 @@ def order_rows() -> Iterable[Sequence[Cell]]:
 
 
 def write_inputs(folder: Path, jobs: int, *, year: bool) -> None:
-    """The workbooks and frame files, unless they are there already."""
-    if (folder / "frames").is_dir():
+    """The workbooks and frame files, unless they are there already; of another size, they are in the way."""
+    made, asked = folder / "made.txt", f"{jobs} jobs, {'a year' if year else 'a week'}\n"
+    if made.is_file():
+        if made.read_text() != asked:
+            raise SystemExit(f"{folder} holds {made.read_text().strip()}; name another folder.")
         return
     folder.mkdir(parents=True, exist_ok=True)
     write_book(folder / "jobs.xlsx", {"Jobs": job_rows(jobs, year=year)})
     write_book(folder / "stock.xlsx", {"Stock": stock_rows(), "On order": order_rows()})
     write_frames(folder / "frames")
+    made.write_text(asked)
 
 
 # Measuring, each in a process of its own.
@@ -463,14 +468,14 @@ def peak() -> float:
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
+SWITCHES = ("year", "no_write", "no_plan", "no_collector")
+"""What a child is told as well."""
+
+
 def in_a_process(work: str, words: argparse.Namespace, folder: Path) -> dict[str, float]:
     env = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     env["PYTHONPATH"] = str(ROOT)
-    flags = [
-        flag
-        for flag, on in (("--year", words.year), ("--no-write", words.no_write), ("--no-plan", words.no_plan))
-        if on
-    ]
+    flags = [f"--{name.replace('_', '-')}" for name in SWITCHES if getattr(words, name)]
     command = [sys.executable, __file__, "--folder", str(folder), "--work", work, *flags]
     done = subprocess.run(command, env=env, check=True, stdout=subprocess.PIPE)
     figures: dict[str, float] = json.loads(done.stdout)
@@ -508,8 +513,11 @@ def main() -> None:
     asked.add_argument("--year", action="store_true", help="jobs spread over a year, and all of it planned")
     asked.add_argument("--no-write", action="store_true")
     asked.add_argument("--no-plan", action="store_true", help="reading alone")
+    asked.add_argument("--no-collector", action="store_true", help="without the search for cycles of objects")
     asked.add_argument("--work", choices=list(WORKS), help=argparse.SUPPRESS)
     words = asked.parse_args()
+    if words.no_collector:
+        gc.disable()
     if words.work:
         print(json.dumps(WORKS[words.work](words, words.folder)))
     elif words.folder:
