@@ -12,13 +12,13 @@ from reconcile.sheets.truth import _faults, _faults_of_all
 MANY = settings(max_examples=1500, derandomize=True, deadline=None)
 
 PIECES = (
-    "1/4-20", "1/4", "¼-20", "½ - 13", ".250-20", "#10-32", "# 8", "No. 10", "no 6 - 32", "10-32", "M6",
-    "m 8", "M6x1", "M6×1.0", "Ｍ６", "UNC", "UNF-2A", "20 tpi", "x", "X", "×", "x 2-1/2", "30", '1½"',
-    "2.50 LG", "50 mm", "3 in", "SHCS", "BHCS", "HHCS", "socket cap", "skt cap", "button", "hex", "hex
-    set", "screw", "bolt", "cap screw", "setscrew", "ISO 4762", "DIN 933", "8.8", "A2-70", "SAE 8",
-    "gr.8", "BLK OX", "ZP", "nut", "washer", "spacer", "cushion", "tube", "for", ",", "-", "–", '\xa0',
-    '\u200b', "left-hand", "LH", "FT",
-)  # fmt: skip
+    *("1/4-20", "1/4", "¼-20", "½ - 13", ".250-20", "#10-32", "# 8", "No. 10", "no 6 - 32", "10-32"),
+    *("M6", "m 8", "M6x1", "M6×1.0", "Ｍ６", "UNC", "UNF-2A", "20 tpi", "x", "X", "×", "x 2-1/2"),
+    *("30", '1½"', "2.50 LG", "50 mm", "3 in", "SHCS", "BHCS", "HHCS", "socket cap", "skt cap", "button"),
+    *("hex", "hex set", "screw", "bolt", "cap screw", "setscrew", "ISO 4762", "DIN 933", "8.8", "A2-70"),
+    *("SAE 8", "gr.8", "BLK OX", "ZP", "nut", "washer", "spacer", "cushion", "tube", "for", ",", "-", "–"),
+    *("\u00a0", "\u200b", "left-hand", "LH", "FT"),
+)
 """What descriptions are made of, in the dialects people write, and signs that hide in them."""
 
 descriptions = st.one_of(
