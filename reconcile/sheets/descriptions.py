@@ -96,6 +96,10 @@ def read_description(text: str) -> DescriptionRead:
     return _Reading(text).result()
 
 
+SHORTEST_METRIC = Fraction(2)
+"""The shortest preferred length, mm (ISO 888, from memory). It lies above every pitch that is listed, so a
+pitch that was not seen as one is never taken for a length."""
+
 # What every bolt's description has somewhere: the beginning of a thread, or a word or code for a bolt.
 _THREADS_BEGIN = (r"(?:#|no\.?|number)\s*\d", r"\d\s*-\s*\d", r"\.\d", r"\d/\d", r"m\s?\d")
 _HINT = re.compile("|".join((*_THREADS_BEGIN, *BOLT_WORDS, *CODE_WORDS)), re.IGNORECASE)
@@ -575,15 +579,18 @@ class _Reading:
         text, written = token.value
         if _size(text, "mm") <= 0:
             raise Unreadable("length-unreadable", f'"{token.text}" is not a length.')
-        if written:
-            return _size(text, written)
         if thread is None:
-            return None
-        if "/" in text and (thread.unit == "mm" or not self.after_by(number)):
+            return _size(text, written) if written else None
+        if not written and "/" in text and (thread.unit == "mm" or not self.after_by(number)):
             raise Unreadable(
                 "length-unreadable", f'"{token.text}" may be a length, but its unit is not said.'
             )
-        return _size(text, thread.unit)
+        length = _size(text, written or thread.unit)
+        if thread.unit == "mm" and length < SHORTEST_METRIC:
+            raise Unreadable(
+                "length-unreadable", f'"{token.text}" is too short for a length; it may be a pitch.'
+            )
+        return length
 
     def grade(self, thread: Thread | None) -> Found[str] | None:
         grades: list[Found[str]] = []

@@ -36,8 +36,9 @@ METRIC_SIZE = re.compile(
     r"m\s?(?P<diameter>\d{1,2}(?:[.,]\d)?)(?![\d/.])(?![a-wyz])", re.IGNORECASE | re.ASCII
 )
 METRIC_PITCH = re.compile(
-    r"\s*[-x×*]\s*(?P<pitch>\d{0,3}[.,]\d{1,4}|\d{1,3})(?![\d.,/a-wyz])", re.IGNORECASE | re.ASCII
+    r"\s*[-x×*]\s*(?P<pitch>\d{0,3}[.,]\d{1,4}|\d{1,3})(?![\d/a-wyz]|[.,]\d)", re.IGNORECASE | re.ASCII
 )
+"""A comma or stop ends a pitch, unless a digit follows: then it is a part of the number."""
 METRIC_CLASS = re.compile(r"\s*-?\s*\d[efgh](?:\d[efgh])?\b|\s+coarse\b", re.IGNORECASE | re.ASCII)
 """The tolerance class after a metric thread (``6g``), and the word coarse, which say nothing new."""
 

@@ -61,7 +61,21 @@ LENGTH = st.one_of(
     st.integers(1, 20000).map(lambda hundredths: Fraction(hundredths, 100)),
     st.fractions(Fraction(1, 3), 300, max_denominator=64),
 )
-BOLT = st.builds(Bolt, st.sampled_from(threads()), LENGTH, HEAD, GRADE)
+ANY_BOLT = st.builds(Bolt, st.sampled_from(threads()), LENGTH, HEAD, GRADE)
+
+
+def is_too_short(bolt):
+    """No metric bolt is under 2 mm long (ISO 888, from memory): its length might be a pitch."""
+    return bolt.thread.unit == "mm" and bolt.length < 2
+
+
+BOLT = ANY_BOLT.filter(lambda bolt: not is_too_short(bolt))
+
+
+@given(st.builds(Bolt, st.sampled_from(threads()), st.fractions(Fraction(1, 3), 2, max_denominator=64), HEAD))
+def test_a_metric_length_under_2_mm_is_read_back_as_nothing_rather_than_guessed(bolt):
+    read = read_description(bolt.designation)
+    assert read.bolt == (None if is_too_short(bolt) else bolt)
 
 
 @given(BOLT)
@@ -197,3 +211,46 @@ def test_any_text_can_be_described(text):
         assert read_description(read.bolt.designation).bolt.length == read.bolt.length
     for each in read.unread:
         assert text[each.start : each.end] == each.value
+
+
+# A pitch is never taken for a length, whatever stands behind it.
+
+
+@pytest.mark.parametrize("pitch", ["1", "1.0", "1.25", "1,25", "0.75"])
+@pytest.mark.parametrize(
+    "behind", ["", " ", ",", ", ", ". ", "; ", ") ", " - ", ", 8.8", ". 8.8", ",8.8", ", ZP", " mm, 8.8"]
+)
+def test_a_pitch_with_anything_behind_it_is_no_length(pitch, behind):
+    for text in (f"SHCS M8x{pitch}{behind}", f"SHCS M8 x {pitch}{behind}"):
+        read = read_description(text)
+        assert (read.bolt, read.length) == (None, None), text
+        assert read.looks_like_bolt
+
+
+@pytest.mark.parametrize(
+    "text", ["SHCS M8x1, 30 mm 8.8", "SHCS M8x1, x 30, 8.8", "SHCS M8 x 1. 30 mm long", "SHCS M8x1x30, 8.8"]
+)
+def test_a_pitch_and_a_length_apart_from_it_are_both_read(text):
+    bolt = read_description(text).bolt
+    assert (bolt.thread.designation, bolt.length) == ("M8x1", 30)
+
+
+@pytest.mark.parametrize(
+    "text", ["SHCS M8x0.9, 8.8", "SHCS M6 x 1.9", "SHCS M8x1 mm", "hex M12 x 1.75 mm long", "SHCS M8x1.1 8.8"]
+)
+def test_a_number_too_short_for_any_metric_bolt_is_refused_and_shown(text):
+    # 2 mm is the shortest preferred length (ISO 888, from memory); no listed pitch up to M12 is above 1.75.
+    read = read_description(text)
+    assert (read.bolt, read.length) == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("text", "length"), [("SHCS M3x2, 8.8", 2), ("SHCS M6x5, 8.8", 5), ("SHCS M6x30, 8.8", 30)]
+)
+def test_a_true_length_before_a_comma_stays_a_length(text, length):
+    assert read_description(text).bolt.length == length
+
+
+def test_the_shortest_metric_length_lies_above_every_pitch():
+    shortest = min(min(preferred_lengths(each, "hex")) for each in threads() if each.unit == "mm")
+    assert max(each.pitch for each in threads() if each.unit == "mm") < shortest
