@@ -95,6 +95,7 @@ def main() -> None:
     asked.add_argument("--rounds", type=int, default=11)
     rounds = asked.parse_args().rounds
     with tempfile.TemporaryDirectory() as folder:
+        os.environ["RECONCILE_CACHE"] = str(Path(folder) / "choices")  # remembers this run's choices only
         run = races(Path(folder))
         for each in run:
             each.run()  # caches byte code, and brings the files into memory
