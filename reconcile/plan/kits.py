@@ -15,6 +15,7 @@ from reconcile.plan.packing import (
     Memory,
     Resource,
     Served,
+    cannot_serve,
     heaviest_uses,
     serve_in_turn,
 )
@@ -262,6 +263,8 @@ def deliveries(wanted: Wanted, parts: Mapping[int, str], shop: Shop) -> dict[int
 
 def serve_exactly(asks: tuple[Ask, ...], caps: Mapping[int, int]) -> Served | None:
     """The asks served within the caps, or None where that cannot be; by hand first, else by programme."""
+    if cannot_serve(asks, caps):
+        return None
     served = serve_in_turn(asks, caps)
     if served is not None or not any(len(ask.options) > 1 for ask in asks):
         return served

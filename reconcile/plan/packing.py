@@ -357,3 +357,19 @@ def serve_in_turn(asks: Sequence[Ask], caps: Mapping[int, int]) -> Served | None
             return None
         served[number] = tuple(own)
     return tuple(served)
+
+
+def cannot_serve(asks: Sequence[Ask], caps: Mapping[int, int]) -> bool:
+    """Whether asks of the same options would go without even if they had everything to themselves.
+
+    There are other ways to fail: False is no promise.
+    """
+    wanted: Counter[tuple[Option, ...]] = Counter()
+    for ask in asks:
+        wanted[ask.options] += ask.units
+    return any(sum(most_of(option, units, caps) for option in own) < units for own, units in wanted.items())
+
+
+def most_of(option: Option, wanted: int, caps: Mapping[int, int]) -> int:
+    """How often an option could be taken if nothing else were."""
+    return max(min([wanted, *(caps[resource] // units for resource, units in option.uses)]), 0)

@@ -15,9 +15,9 @@ from reconcile.plan.programme import INFINITE, Programme, Stage, solve
 
 BESIDE = Path(__file__).resolve().parents[3] / "shared" / "checks.json"
 LIBRARY = {
-    each["id"]: each
+    each["source"].split(" (")[0]: each
     for each in (json.loads(BESIDE.read_text(encoding="utf-8")) if BESIDE.is_file() else [])
-    if each["id"].startswith("H01_mknap1")
+    if each["source"].startswith("OR-Library mknap1 ")
 }
 TENTHS = 10
 """Values are whole or have one decimal."""

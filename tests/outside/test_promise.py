@@ -6,8 +6,11 @@ the projected balances and the available-to-promise figures 11, 56, 68, 70, 70 a
 """
 
 import pytest
+from workshop import AS_OF, FRIDAY_BEFORE, days_off, due, inputs_of, kit_frame, kit_job, kits, part, stock
 
 from reconcile.plan.packing import Balance
+from reconcile.values.days import Period
+from reconcile.week import plan_week, promise
 
 ORDERS = {1: 33, 2: 20, 3: 10, 4: 4, 5: 2}
 SUPPLY = {0: 64, 3: 70, 5: 70, 7: 70, 8: 70}
@@ -44,3 +47,48 @@ def test_what_can_be_promised_in_all_is_stock_and_lots_less_orders():
     # An identity of discrete available-to-promise: 64 + 4 x 70 - 69 = 275.
     assert sum(PROMISE.values()) == sum(SUPPLY.values()) - sum(ORDERS.values()) == 275
     assert ledger().least_from(8) == 275
+
+
+# The same record as a week of jobs: period n is the n-th working day, each order a job of so many chairs.
+
+PUMP = kit_frame("PUMP", {"ITEM": 1})
+
+
+def day_of(week):
+    return days_off().after(FRIDAY_BEFORE, week)
+
+
+def asked_for(units, week):
+    """The answer to a further order of so many pieces for a week."""
+    orders = [kit_job(f"J-{n}", day_of(n), "PUMP", chairs=quantity) for n, quantity in ORDERS.items()]
+    lots = [due("ITEM", units, day_of(lot), f"PO-{lot}") for lot, units in SUPPLY.items() if lot]
+    shelf = stock(part("ITEM", SUPPLY[0]), due=tuple(lots))
+    record = inputs_of(orders, [PUMP], shelf, period=Period(day_of(1), day_of(8)))
+    assert "short" not in kits(plan_week(record, AS_OF)).values()
+    guest = kit_job("ASKS", day_of(week), "PUMP", row=99, chairs=units)
+    return promise(record, AS_OF, guest=guest).jobs[0]
+
+
+@pytest.mark.parametrize(
+    ("units", "week", "kit", "missing", "first_week"),
+    [
+        (11, 1, "complete", 0, 0),
+        (12, 1, "short", 1, 3),  # waits for the lot of week 3
+        (67, 2, "short", 56, 3),
+        (67, 3, "waits", 0, 0),
+        (68, 3, "short", 1, 5),
+        (135, 5, "waits", 0, 0),
+        (136, 6, "short", 1, 7),
+        (275, 7, "short", 70, 8),
+        (275, 8, "waits", 0, 0),
+    ],
+)
+def test_a_further_order_is_promised_what_is_available_to_promise(units, week, kit, missing, first_week):
+    answer = asked_for(units, week)
+    assert answer.kit == kit
+    assert [each.quantity for each in answer.missing] == ([missing] if missing else [])
+    assert answer.earliest == (day_of(first_week) if first_week else None)
+
+
+def test_more_than_can_ever_be_promised_has_no_day():
+    assert asked_for(276, 8).earliest is None

@@ -1,5 +1,6 @@
 """The integer programme by itself: stages, bounds, patience. Small programmes, worked by hand."""
 
+import random
 import subprocess
 import sys
 
@@ -51,6 +52,54 @@ def test_without_patience_nothing_is_proven():
     programme, stage = knapsack([3, 4, 6], [[2, 3, 5]], [5])
     outcome = solve(programme, [stage], patience=0)
     assert (outcome.values, outcome.proven) == ((), False)
+
+
+def hard():
+    """100 things under ten limits at once, each worth about what it uses: half a minute and more to prove."""
+    dice = random.Random(4)
+    uses = [[dice.randint(20, 99) for _ in range(100)] for _ in range(10)]
+    values = [sum(each) // 10 + dice.randint(-9, 9) for each in zip(*uses, strict=True)]
+    return knapsack(values, uses, [sum(each) // 2 for each in uses])
+
+
+def test_a_stage_that_runs_out_of_time_tells_what_it_may_miss():
+    programme, stage = hard()
+    outcome = solve(programme, [stage, Stage({0: 1})], patience=1)
+    (reached, *_) = outcome.stages
+    assert (reached.proven, outcome.proven, outcome.finished) == (False, False, False)
+    assert reached.bound > reached.value > 0
+    assert reached.gap == reached.bound - reached.value
+    # What was found is a solution, of the value told.
+    assert reached.value == sum(stage.costs[column] * round(outcome.values[column]) for column in stage.costs)
+    for _, capacity, entries in programme.rows:
+        assert sum(use * round(outcome.values[column]) for column, use in entries.items()) <= capacity
+
+
+def test_a_weighty_stage_keeps_its_share_of_the_patience():
+    # The first stage would use all of it up; a tenth is kept for the second.
+    programme, stage = hard()
+    fewest = Stage(dict.fromkeys(stage.costs, 1))
+    outcome = solve(programme, [stage, fewest, Stage({0: 1})], patience=1, weighty=2)
+    assert len(outcome.stages) >= 2
+    first, second, *_ = outcome.stages
+    assert second.value == sum(round(each) for each in outcome.values)
+    assert not first.proven
+    assert first.value <= sum(stage.costs[column] * round(outcome.values[column]) for column in stage.costs)
+
+
+def test_stages_come_one_after_another_whatever_their_size():
+    # A unit of the first stage is worth more than any number of the second.
+    programme, most = knapsack([1, 1, 1], [[1, 2, 3]], [3])
+    outcome = solve(programme, [most, Stage({2: 1000}, most=True), Stage({1: 1}, most=True)])
+    assert [round(value) for value in outcome.values] == [1, 1, 0]
+    assert [stage.value for stage in outcome.stages] == [2, 0, 1]
+
+
+def test_a_stage_without_costs_holds_nothing_back():
+    programme, most = knapsack([1, 1], [[1, 1]], [1])
+    outcome = solve(programme, [Stage({}), most, Stage({1: 1}, most=True)])
+    assert [stage.value for stage in outcome.stages] == [0, 1, 1]
+    assert outcome.proven
 
 
 def test_the_same_programme_gives_the_same_answer():
