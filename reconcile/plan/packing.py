@@ -54,6 +54,8 @@ class Bundle:
     asks: tuple[Ask, ...]
     marks: tuple[int, ...]
     yields: tuple[Yield, ...] = ()
+    penalty: int = 0
+    """What it weighs however its asks are served."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,12 +94,14 @@ class Memory(Protocol):
 
 def question_of(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> str:
     """A digest of all that decides which bundles are taken."""
-    told = repr([(each.rank, each.period, each.asks, each.marks, each.yields) for each in bundles])
+    told = repr(
+        [(each.rank, each.period, each.asks, each.marks, each.yields, each.penalty) for each in bundles]
+    )
     there = repr([sorted(each.supply.items()) for each in resources])
     return sha256(f"{RULES} {told} {there}".encode()).hexdigest()
 
 
-RULES = 1
+RULES = 2
 """Raised whenever the rules of choosing change, so that no older answer is taken for a new one."""
 
 
@@ -156,7 +160,7 @@ def reduce_all(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> tupl
     """
     scarce = can_run_short(bundles, resources)
     while True:
-        kept: dict[int, tuple[tuple[Ask, ...], tuple[int, ...]]] = {}
+        kept: dict[int, Kept] = {}
         for bundle in bundles:
             if id(bundle.asks) not in kept:
                 kept[id(bundle.asks)] = scarce_asks(bundle.asks, scarce)
@@ -169,9 +173,13 @@ def reduce_all(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> tupl
         scarce = fewer
 
 
-def scarce_asks(asks: tuple[Ask, ...], scarce: set[int]) -> tuple[tuple[Ask, ...], tuple[int, ...]]:
-    """The asks that their first option does not serve freely, with what is scarce alone; and their places."""
-    found, places = [], []
+Kept = tuple[tuple[Ask, ...], tuple[int, ...], int]
+"""The asks kept, their places, and what the first options of all others weigh."""
+
+
+def scarce_asks(asks: tuple[Ask, ...], scarce: set[int]) -> Kept:
+    """The asks that their first option does not serve freely, with what is scarce alone."""
+    found, places, penalty = [], [], 0
     for place, ask in enumerate(asks):
         options = tuple(
             Option(tuple(use for use in option.uses if use[0] in scarce), option.penalty)
@@ -180,15 +188,16 @@ def scarce_asks(asks: tuple[Ask, ...], scarce: set[int]) -> tuple[tuple[Ask, ...
         if options and options[0].uses:
             found.append(Ask(ask.units, options))
             places.append(place)
-    return tuple(found), tuple(places)
+        elif options:
+            penalty += options[0].penalty * ask.units
+    return tuple(found), tuple(places), penalty
 
 
-def reduce_one(
-    bundle: Bundle, place: int, kept: tuple[tuple[Ask, ...], tuple[int, ...]], scarce: set[int]
-) -> Reduced:
-    asks, places = kept
+def reduce_one(bundle: Bundle, place: int, kept: Kept, scarce: set[int]) -> Reduced:
+    asks, places, penalty = kept
     yields = tuple(each for each in bundle.yields if each.resource in scarce)
-    return Reduced(Bundle(bundle.rank, bundle.period, asks, bundle.marks, yields), place, places)
+    whole = bundle.penalty + penalty
+    return Reduced(Bundle(bundle.rank, bundle.period, asks, bundle.marks, yields, whole), place, places)
 
 
 def components(bundles: Iterable[Reduced]) -> list[list[Reduced]]:
@@ -241,7 +250,7 @@ def grouped(component: Iterable[Reduced]) -> list[Group]:
     groups: dict[tuple[object, ...], Group] = {}
     for each in component:
         bundle = each.bundle
-        key = (bundle.rank, bundle.period, bundle.asks, bundle.yields)
+        key = (bundle.rank, bundle.period, bundle.asks, bundle.yields, bundle.penalty)
         group = groups.setdefault(key, Group(bundle))
         group.members += [(mark, each) for mark in bundle.marks]
     for group in groups.values():
@@ -254,7 +263,7 @@ def canonical(bundle: Bundle) -> tuple[object, ...]:
         (ask.units, tuple((option.uses, option.penalty) for option in ask.options)) for ask in bundle.asks
     )
     yields = tuple((each.resource, each.units, each.period) for each in bundle.yields)
-    return (bundle.rank, bundle.period, asks, yields)
+    return (bundle.rank, bundle.period, asks, yields, bundle.penalty)
 
 
 def share_out(group: Group, taken: int, served: Sequence[Sequence[int]]) -> dict[int, tuple[Reduced, Served]]:

@@ -407,6 +407,7 @@ class Model:
     def _penalties(self) -> dict[int, int]:
         costs: dict[int, int] = defaultdict(int)
         for number, group in enumerate(self.groups):
+            costs[self.counts[number]] += group.shape.penalty
             for ask, columns in zip(group.shape.asks, self.shares[number], strict=True):
                 for place, option in enumerate(ask.options):
                     column, many = (columns[place], 1) if columns else (self.counts[number], ask.units)
@@ -437,7 +438,9 @@ class Model:
     def buying_stages(self, resources: Sequence[Resource]) -> list[Stage]:
         weights = {column: resources[resource].weight for resource, column in self.purchases.items()}
         costs = {column: resources[resource].cost for resource, column in self.purchases.items()}
-        return [Stage(weights), Stage(costs), Stage(self._preferences())]
+        return [
+            Stage(in_least_terms(weights)), Stage(in_least_terms(costs)), Stage(self._preferences())
+        ]  # fmt: skip
 
     def is_whole(self, outcome: Outcome) -> bool:
         columns = [*self.counts, *self.purchases.values(), *self._preferences()]
@@ -461,3 +464,11 @@ class Model:
             for resource, column in self.purchases.items()
             if (units := round(outcome.values[column])) > 0
         }
+
+
+def in_least_terms(costs: Mapping[int, int]) -> dict[int, int]:
+    """The costs divided by what divides them all: the solver, which reckons in floats, loses its way in
+    numbers of twelve digits.
+    """
+    divisor = math.gcd(*costs.values()) or 1
+    return {column: cost // divisor for column, cost in costs.items()}

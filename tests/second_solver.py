@@ -1,0 +1,130 @@
+"""The choice of kits by OR-Tools CP-SAT, from the rule as a stores clerk would state it. Run as a script.
+
+It shares no code with the project and models the week another way: a shelf for each part that is carried
+from one day to the next, may never fall below nothing, and is drawn on by whole jobs, one yes or no each.
+The two solvers cannot share a process, so a week comes in on standard input and the answer goes out on
+standard output, both as JSON.
+
+In, a list of weeks::
+
+    {"jobs": [{"priority": 1, "day": 2, "row": 7,
+               "lines": [{"units": 3,
+                          "choices": [{"parts": [[part, each], ...], "substitute": 0}, ...]}, ...],
+               "gives": [[part, quantity, day], ...]}, ...],
+     "parts": [[[day, quantity], ...], ...], "prices": [price, ...]}
+
+Out, for each week in turn, ``aims`` and ``proven``, one for each aim; an aim that is not proven is the last.
+The aims are how many jobs of each priority, the substitute units, the sum of days, the sum of rows. Where
+prices are told every job is to be done and parts are bought, there from the start: then the aims are the
+units bought and what they cost.
+"""
+
+import json
+import sys
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+MOST_SECONDS = 20.0
+"""What one aim may take. A week that needs more is told as not proven."""
+
+
+class Week:
+    """Every job may be done or not; what is done is served whole; no shelf falls below nothing."""
+
+    def __init__(self, told: dict[str, Any]) -> None:
+        self.jobs, self.parts = told["jobs"], told["parts"]
+        self.prices = told.get("prices", [])
+        self.model = cp_model.CpModel()
+        self.done = [self.model.new_bool_var(f"row {job['row']}") for job in self.jobs]
+        self.substitutes: list[Any] = []
+        self.moves: dict[tuple[int, int], list[Any]] = {}
+        for job, done in zip(self.jobs, self.done, strict=True):
+            self.serve(job, done)
+            for part, quantity, day in job["gives"]:
+                self.move(part, day, quantity * done)
+        self.bought = [self.buy(part) for part, _ in enumerate(self.prices)]
+        for part, receipts in enumerate(self.parts):
+            for day, quantity in receipts:
+                self.move(part, day, quantity)
+            self.carry(part)
+
+    def move(self, part: int, day: int, change: Any) -> None:
+        self.moves.setdefault((part, day), []).append(change)
+
+    def serve(self, job: dict[str, Any], done: Any) -> None:
+        """Each unit of each line of a job that is done is served by exactly one choice."""
+        for line in job["lines"]:
+            units = [self.model.new_int_var(0, line["units"], "") for _ in line["choices"]]
+            self.model.add(sum(units) == line["units"] * done)
+            for choice, served in zip(line["choices"], units, strict=True):
+                self.substitutes.append(choice["substitute"] * served)
+                for part, each in choice["parts"]:
+                    self.move(part, job["day"], -each * served)
+
+    def buy(self, part: int) -> Any:
+        for done in self.done:
+            self.model.add(done == 1)
+        bought = self.model.new_int_var(0, self.most_wanted(part), f"bought of part {part}")
+        self.move(part, 0, bought)
+        return bought
+
+    def most_wanted(self, part: int) -> int:
+        return sum(
+            line["units"] * each
+            for job in self.jobs
+            for line in job["lines"]
+            for choice in line["choices"]
+            for number, each in choice["parts"]
+            if number == part
+        )
+
+    def carry(self, part: int) -> None:
+        """What lies on the shelf at the end of a day is what lay there before, and what came and went."""
+        days = sorted(day for each, day in self.moves if each == part)
+        most = sum(quantity for _, quantity in self.parts[part]) + self.most_wanted(part)
+        most += sum(quantity for job in self.jobs for each, quantity, _ in job["gives"] if each == part)
+        before: Any = 0
+        for day in days:
+            shelf = self.model.new_int_var(0, most, f"part {part}, day {day}")
+            self.model.add(shelf == before + sum(self.moves[part, day]))
+            before = shelf
+
+    def aims(self) -> list[tuple[Any, bool]]:
+        """What is wanted, the weightiest first, and whether it is the most that is wanted."""
+        if self.prices:
+            cost = sum(price * bought for price, bought in zip(self.prices, self.bought, strict=True))
+            return [(sum(self.bought), False), (cost, False)]
+        pairs = list(zip(self.jobs, self.done, strict=True))
+        urgent_first = sorted({job["priority"] for job in self.jobs})
+        return [
+            *((sum(done for job, done in pairs if job["priority"] == each), True) for each in urgent_first),
+            (sum(self.substitutes), False),
+            (sum(job["day"] * done for job, done in pairs), False),
+            (sum(job["row"] * done for job, done in pairs), False),
+        ]
+
+    def solve(self) -> dict[str, Any]:
+        reached: list[int] = []
+        for aim, most in self.aims():
+            solver = cp_model.CpSolver()
+            solver.parameters.max_time_in_seconds = MOST_SECONDS
+            solver.parameters.num_workers = 2
+            solver.parameters.random_seed = 1
+            (self.model.maximize if most else self.model.minimize)(aim)
+            if solver.solve(self.model) != cp_model.OPTIMAL:
+                return {"aims": reached, "proven": [True] * len(reached) + [False]}
+            reached.append(round(solver.objective_value))
+            self.model.add(aim == reached[-1])
+            self.hint(solver)
+        return {"aims": reached, "proven": [True] * len(reached)}
+
+    def hint(self, solver: cp_model.CpSolver) -> None:
+        """The next aim starts from what this one found."""
+        self.model.clear_hints()
+        for done in self.done:
+            self.model.add_hint(done, solver.value(done))
+
+
+if __name__ == "__main__":
+    json.dump([Week(told).solve() for told in json.load(sys.stdin)], sys.stdout)
