@@ -154,6 +154,10 @@ class Ledger:
             other._moves[number][demand.usable.toordinal()] -= quantity
         return other
 
+    def covers(self, numbers: Iterable[str]) -> bool:
+        """Whether no part of these is ever taken before it is there."""
+        return all(min(self.balance(number).left) >= 0 for number in numbers)
+
 
 class Refusals:
     """What becomes of jobs that get no kit; worked out once for equal jobs of one day."""
@@ -296,7 +300,9 @@ def judge_guest(
         key=lambda each: (-each[0].job.priority, -each[0].job.day.toordinal(), -each[0].job.place.row)
     )
     for other, serving in less_urgent:
-        if guest_served(demand, bundles, ledger.without(other, serving.takes)) is not None:
+        rest = ledger.without(other, serving.takes)
+        # What the other gives back may be what a third job rests on, and that one keeps its kit.
+        if rest.covers(other.gives) and guest_served(demand, bundles, rest) is not None:
             return Verdict(SHORT, refused.serving, refused.missing, (), refused.earliest, other.job.number)
     return refused
 
