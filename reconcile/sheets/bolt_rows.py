@@ -73,13 +73,14 @@ def read_bolt(cells: BoltCells, units: Units, settings: Settings) -> BoltRead:
 
     Faults: those of a column that cannot be read, thread-unknown among them, and bolt-contradicted where
     columns and description disagree. Notice: bolt-unread for what looks like a bolt and is not described
-    whole, or whose description contradicts itself.
+    whole, or whose description contradicts itself; description-unread for a bolt whose description, where
+    the bolt was read from it, holds figures that were not understood.
     """
     if not _may_be_bolt(cells):
         return BoltRead()
     said = read_description(as_text(cells.description))
     if not _is_bolt(cells, said):
-        return BoltRead()
+        return BoltRead(notices=_of_two_kinds(cells, said))
     described = _from_description(said)
     columns, faults = _from_columns(cells.columns, units, settings.decimal, described.thread)
     faults += _contradictions(columns, described)
@@ -89,7 +90,7 @@ def read_bolt(cells: BoltCells, units: Units, settings: Settings) -> BoltRead:
     lacking = [name for name in MADE_BY if getattr(traits, name) is None]
     if lacking or said.fault is not None:
         return BoltRead(notices=(_unread(cells, lacking, said),))
-    return BoltRead(_bolt(traits))
+    return BoltRead(_bolt(traits), notices=_left_over(cells, columns, said))
 
 
 def _may_be_bolt(cells: BoltCells) -> bool:
@@ -210,6 +211,25 @@ def _bolt(traits: Traits) -> Bolt:
         traits.grade or "",
         threaded if isinstance(threaded, Fraction) else None,
     )
+
+
+def _left_over(cells: BoltCells, columns: Traits, said: DescriptionRead) -> tuple[Fault, ...]:
+    """The remark on what a description leaves in doubt; none where the columns say all that makes a bolt."""
+    if not said.doubts or all(getattr(columns, name) is not None for name in MADE_BY):
+        return ()
+    parts = " and ".join(f'"{each.value}"' for each in said.doubts)
+    verb = "is" if len(said.doubts) == 1 else "are"
+    says = f'{parts} in "{as_text(cells.description)}" {verb} not understood.'
+    return (Fault("description", "description-unread", says),)
+
+
+def _of_two_kinds(cells: BoltCells, said: DescriptionRead) -> tuple[Fault, ...]:
+    """The remark that what is kept as a nut or the like names a bolt as well, where no column settles it."""
+    if said.kind not in NO_BOLT or not said.doubts or _kind_word(as_text(cells.kind)):
+        return ()
+    both = f"a {said.kind} and a {said.doubts[0].value}"
+    says = f'"{as_text(cells.description)}" names {both}; it serves no joint.'
+    return (Fault("description", "bolt-unread", says),)
 
 
 def _unread(cells: BoltCells, lacking: list[str], said: DescriptionRead) -> Fault:

@@ -26,9 +26,9 @@ INCH_THREAD = re.compile(
       | (?P<fraction>\d{1,2}/[1-9]\d?) )                  # 1/4
     (?![\d./])
     \s*(?:"|in(?:ch)?\b\.?)?
-    (?:\s*(?P<by>[-x×*])\s*(?P<tpi>\d{1,2})(?![\d/.,])(?:\s*(?P<unit>t\.?p\.?i\b\.?))?)?
+    (?:\s*(?P<by>[-x×*])\s*(?P<tpi>\d{1,2})(?![\d/.,])(?:\s*(?P<unit>t\.?p\.?i(?:\b\.?|(?=x\s*[.\d]))))?)?
     (?:[\s-]*(?P<series>unr?[cf]|n[cf])(?![a-wyz]))?
-    (?:[\s-]*[123][ab]\b)?                                # class of fit: 2A, 3A
+    (?:[\s-]*[123][ab](?:\b|(?=x\s*[.\d])))?                                # class of fit: 2A, 3A
     """,
     re.IGNORECASE | re.ASCII | re.VERBOSE,
 )
@@ -39,8 +39,11 @@ METRIC_PITCH = re.compile(
     r"\s*[-x×*]\s*(?P<pitch>\d{0,3}[.,]\d{1,4}|\d{1,3})(?![\d/a-wyz]|[.,]\d)", re.IGNORECASE | re.ASCII
 )
 """A comma or stop ends a pitch, unless a digit follows: then it is a part of the number."""
-METRIC_CLASS = re.compile(r"\s*-?\s*\d[efgh](?:\d[efgh])?\b|\s+coarse\b", re.IGNORECASE | re.ASCII)
-"""The tolerance class after a metric thread (``6g``), and the word coarse, which say nothing new."""
+METRIC_CLASS = re.compile(
+    r"\s*-?\s*[3-9][efgh](?:[3-9][efgh])?(?:\b|(?=x\s*[.\d]))|\s+coarse\b", re.IGNORECASE | re.ASCII
+)
+"""The tolerance class after a metric thread (``6g``; grades 3 to 9, ISO 965-1, from memory), and the word
+coarse, which say nothing new."""
 
 _WRITE_IT = "Write it like 1/4-20 UNC, #10-32 UNF, M6 or M8x1."
 
@@ -122,7 +125,8 @@ def _size_in(found: re.Match[str]) -> str:
 
 @lru_cache(maxsize=1024)
 def _size_of(written: str) -> str:
-    return inch_size(Fraction(written)) or written
+    """The size of a decimal diameter. A fraction is its own name: ``2/8`` is no quarter, ``1/8`` no #5."""
+    return written if "/" in written else inch_size(Fraction(written)) or written
 
 
 def _series_in(found: re.Match[str]) -> str:
@@ -137,12 +141,13 @@ HEAD_WORDS = {
     **dict.fromkeys(("socket", "skt", "sock", "soc", "sckt"), "socket"),
     **dict.fromkeys(("cap", "capscrew", "capscrews"), "cap"),
     **dict.fromkeys(("hex", "hexagon", "hexagonal"), "hex"),
-    **dict.fromkeys(("button", "btn", "butn"), "button"),
+    **dict.fromkeys(("button", "btn", "butn", "butt"), "button"),
     **dict.fromkeys(("countersunk", "csk", "csunk", "flat"), "countersunk"),
     **dict.fromkeys(("flange", "flanged", "flg"), "flange"),
     **dict.fromkeys(("set", "setscrew", "setscrews"), "set"),
     **dict.fromkeys(("round", "rnd"), "round"),
-    **{word: word for word in ("low", "pan", "cheese", "truss", "oval", "shoulder")},
+    **dict.fromkeys(("shoulder", "shldr", "shld"), "shoulder"),
+    **{word: word for word in ("low", "pan", "cheese", "truss", "oval")},
 }
 """A word of a head's name, and the plain word for it."""
 
@@ -257,6 +262,17 @@ SAE_GRADES = ("1", "2", "4", "5", "5.1", "5.2", "7", "8", "8.1", "8.2")
 PROPERTY_CLASSES = ("4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9")
 """Property classes of metric bolts, ISO 898-1."""
 
+ASTM_SPECIFICATIONS = (
+    *("A193", "A307", "A320", "A325", "A354", "A449", "A490", "A574"),
+    *("F593", "F835", "F837", "F879", "F880", "F912", "F3125"),
+)
+"""ASTM specifications of bolts and screws, from memory."""
+
+_ASTM_DIGITS = "|".join(each[1:] for each in ASTM_SPECIFICATIONS)
+ASTM_GRADE = re.compile(
+    rf"astm\s*(?P<letter>[af])\s?(?P<digits>{_ASTM_DIGITS})(?![\w/]|[.,]\d)", re.IGNORECASE | re.ASCII
+)
+
 GRADE = re.compile(
     r"""
     (?P<named>(?:sae\s*)?(?:j\s?429\s*)?(?:grade|gr|sae|j\s?429)\.?\s*-?\s*(?P<grade>\d{1,2}(?:\.\d)?))
@@ -276,8 +292,19 @@ def canonical_grade(text: str, thread: Thread | None = None) -> str:
     plain = clean(text)
     if plain in SAE_GRADES and thread is not None and thread.series != "M":
         return f"SAE {plain}"
+    if astm := ASTM_GRADE.fullmatch(plain):
+        return f"ASTM {astm['letter'].upper()}{astm['digits']}"
     found = GRADE.fullmatch(plain)
     return (found and matched_grade(found, thread)) or plain
+
+
+def is_listed_grade(grade: str) -> bool:
+    """Whether a grade in our spelling is one that a standard lists."""
+    kind, _, rest = grade.partition(" ")
+    if kind == "ASTM":
+        return rest in ASTM_SPECIFICATIONS
+    found = GRADE.fullmatch(grade)
+    return found is not None and matched_grade(found) == grade
 
 
 def matched_grade(found: re.Match[str], thread: Thread | None = None) -> str:

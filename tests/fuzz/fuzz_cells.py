@@ -1,0 +1,106 @@
+"""A coverage-guided fuzzer of the way in: bytes of csv files and the XML inside small workbooks.
+
+Whatever the bytes, ``open_book``, every grid and ``read_stock`` give an answer or raise Unusable. Run by
+hand, with atheris installed (it is no dependency of the tests):
+
+    python tests/fuzz/fuzz_cells.py -max_total_time=600 -rss_limit_mb=1500 -timeout=20 [FOLDER OF INPUTS]
+
+What it finds is written to ``crash-…`` in the current folder; ``python tests/fuzz/fuzz_cells.py crash-…``
+runs one again. A finding becomes a case in ``tests/sheets/test_archive.py`` or ``test_csv_text.py``.
+"""
+
+import sys
+import tempfile
+import zipfile
+from datetime import date
+from pathlib import Path
+
+import atheris
+
+with atheris.instrument_imports(include=["reconcile.sheets"]):
+    from reconcile.sheets import child_reader
+    from reconcile.sheets.cells import open_book
+    from reconcile.sheets.stock_rows import read_stock
+
+from reconcile.values.problem import Unusable
+from reconcile.values.settings import Limits, Settings
+
+LIMITS = Limits(expanded_mb=20, cells=100_000)
+SETTINGS = Settings(length_unit="in", date_order="dmy", decimal=".", currency="XTS")
+TODAY = date(2026, 11, 27)
+PARTS = (
+    "xl/worksheets/sheet1.xml",
+    "xl/workbook.xml",
+    "xl/sharedStrings.xml",
+    "xl/_rels/workbook.xml.rels",
+    "xl/styles.xml",
+)
+FOLDER = Path(tempfile.mkdtemp(prefix="fuzz-cells-"))
+child_reader.SECONDS = 15
+
+
+def seed_workbook() -> dict[str, bytes]:
+    """The parts of a small sound stock workbook."""
+    with zipfile.ZipFile(Path(__file__).parent.parent / "cases" / "files" / "stock.xlsx") as archive:
+        return {name: archive.read(name) for name in archive.namelist()}
+
+
+SEED = seed_workbook()
+
+
+def csv_of(data: bytes) -> Path:
+    path = FOLDER / "Stock.csv"
+    path.write_bytes(data)
+    return path
+
+
+def workbook_of(data: bytes, part: str) -> Path:
+    """The seed with one part replaced."""
+    path = FOLDER / "stock.xlsx"
+    with zipfile.ZipFile(path, "w") as archive:
+        for name, content in SEED.items():
+            archive.writestr(name, data if name == part else content)
+    return path
+
+
+def spliced(data: bytes, part: str) -> bytes:
+    """A part with some of its bytes overwritten: the first two say where, the rest by what."""
+    content, at = SEED[part], int.from_bytes(data[:2], "little")
+    at %= len(content)
+    return content[:at] + data[2:] + content[at + len(data) - 2 :]
+
+
+def file_of(data: bytes) -> Path:
+    """The first byte chooses what the rest is: a csv file, a whole part, or bytes spliced into a part."""
+    choice, rest = data[0] % (1 + 2 * len(PARTS)), data[1:]
+    if choice == 0:
+        return csv_of(rest)
+    part = PARTS[(choice - 1) // 2]
+    return workbook_of(spliced(rest, part) if choice % 2 else rest, part)
+
+
+def one_input(data: bytes) -> None:
+    if len(data) < 4:
+        return
+    try:
+        book = open_book(file_of(data), LIMITS)
+    except Unusable:
+        return
+    for sheet in book.sheet_names:
+        try:
+            book.grid(sheet)
+        except Unusable:
+            continue
+    try:
+        read_stock(book, SETTINGS, TODAY)
+    except Unusable:
+        return
+
+
+def main() -> None:
+    atheris.Setup(sys.argv, one_input)
+    atheris.Fuzz()
+
+
+if __name__ == "__main__":
+    main()
