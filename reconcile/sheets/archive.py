@@ -1,56 +1,66 @@
 """What a zipped workbook holds, looked at before the fast reader sees it.
 
-The fast reader makes a table that spans every filled cell of a sheet. Two cells far apart in a file of a
-few hundred bytes would make it ask for more memory than there is, so the spans are looked at first.
+The fast reader believes what it reads. So the parts are expanded once here, a piece at a time, and their
+sizes counted as they come: what the archive's own list says of them may be wrong, or a lie.
 """
 
+import codecs
 import io
 import re
 import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import PurePosixPath
+from urllib.parse import unquote
 from xml.etree import ElementTree as Xml
 
 from reconcile.values.problem import Place, Problem, Unusable, problem
-
-EXPANDED_LIMIT = 200_000_000
-"""Most bytes that the parts of a workbook may expand to."""
-CELL_LIMIT = 2_000_000
-"""Most cells, blank ones between included, that a sheet may span."""
-WORTH_A_LOOK = 4_000_000
-"""Cells spanned, by a generous estimate, from which on every filled cell of the sheet is looked at."""
-
-LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
-NEAR_ROWS, NEAR_COLUMNS = 99_999, 26
-"""Cells with one letter and five digits need no look: a whole sheet of them is small enough."""
+from reconcile.values.settings import DEFAULT_LIMITS, MEGABYTE, Limits
 
 CHUNK = 1 << 20
+LONGEST_TEXT = 8 * CHUNK
+"""Bytes between two tags. A cell holds at most 32,767 characters."""
 TAGS_KEPT = 4
 """Whether a cell is blank, or its formula without a result, is told by the tags that follow."""
-LOOKED_AT = 1 << 12
-LARGE, MOST_PACKED, LEAST_CELL = 8_000_000, 60, 4
-"""A sheet of fewer bytes than LARGE is looked over whole; one whose XML shrinks to less than one part in
-MOST_PACKED, or that has under LEAST_CELL bytes for each cell it states, is as well."""
-WORKBOOK_PARTS = ("xl/workbook.xml", "xl/workbook.bin", "content.xml")
 
-_FAR = re.compile(rb' r="(?:([A-Za-z]{2,})(\d+)|[A-Za-z]?(\d{6,}))')
-_ODD = re.compile(rb'<c(?! r=")[\s/>]')
-"""A cell that does not begin with its place, as every common program writes it."""
-_PREFIXED = re.compile(rb"<\w+:(?:worksheet|sheetData)\b")
-_DIMENSION = re.compile(rb'<dimension ref="(?:[A-Z]+\d+:)?([A-Z]+)(\d+)"')
-_FILLED = re.compile(
-    rb"<(?:\w+:)?c\b[^<>]*?\sr\s*=\s*[\"']([A-Za-z]+)(\d+)[\"'][^<>]*(?<!/)>(?!</)"
-    rb"|<(?:\w+:)?row\b[^<>]*?\sr\s*=\s*[\"'](\d+)[\"'][^<>]*(?<!/)>\s*<(?:\w+:)?c(?![^<>]*\sr\s*=)"
+XLSX, XLSB, ODS = "xlsx", "xlsb", "ods"
+KINDS = {"xl/workbook.xml": XLSX, "xl/workbook.bin": XLSB, "content.xml": ODS}
+"""The part that tells a kind of workbook."""
+SHEET_MIME = b"application/vnd.oasis.opendocument.spreadsheet"
+MANIFEST = "META-INF/manifest.xml"
+
+_END, _LOCAL_HEADER = b"PK\x05\x06", 30
+_METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+_FAULTS = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    OSError,
+    ValueError,
+    NotImplementedError,
 )
-_BARE = re.compile(rb"<(?:\w+:)?c(?![^<>]*\sr\s*=)[\s/>]")
-_UNCACHED = re.compile(rb"(?:/f|<f[^<>]*/)>\s*(?:<v\s*/>|<v>\s*</v>)?\s*</c>")
+_ENCODING = re.compile(rb"<\?xml[^>]*\sencoding\s*=\s*[\"']([^\"']*)[\"']")
+_READABLE = (b"utf-8", b"utf8", b"us-ascii", b"ascii")
+_WIDE_STARTS = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE, b"<\0", b"\0<")
+_WIDE_DOCTYPE = "<!DOCTYP".encode("utf-16-le")
+_LINKED_SHEETS = (b"<table:table-source", b"'file:")
+"""How an ods sheet names other files: a table that mirrors one, or a formula that reaches into it."""
 
 
 @dataclass(frozen=True, slots=True)
-class SheetScan:
-    """What a look over a sheet's XML says: whether some cells seem empty to the fast reader but are not."""
+class Contents:
+    """An archive found harmless."""
 
-    hides: bool
+    packed: zipfile.ZipFile
+    kind: str
+    """XLSX (xlsm as well), XLSB or ODS."""
+    links: tuple[str, ...] = ()
+    """Other files that its cells take values from, without their folders."""
+
+
+class _Lies(Exception):
+    """A part expands to more than the archive's list of parts says."""
 
 
 def column_number(letters: str) -> int:
@@ -61,198 +71,233 @@ def column_number(letters: str) -> int:
     return number
 
 
-def open_archive(data: bytes, file: str) -> zipfile.ZipFile:
-    """The workbook's archive, its declared sizes and its parts' prologues found harmless.
+def open_archive(data: bytes, file: str, limits: Limits = DEFAULT_LIMITS) -> Contents:
+    """The workbook's archive, every part but its sheets expanded once and found harmless.
 
     Raises Unusable: file-broken, file-kind, file-protected, file-too-large, file-suspect.
     """
     try:
-        archive = zipfile.ZipFile(io.BytesIO(data))
-        _refuse_by_directory(archive, file)
-        for part in archive.infolist():
-            if part.filename.endswith((".xml", ".rels")):
-                _refuse_prologue(archive, part, file)
-    except (
-        zipfile.BadZipFile,
-        zipfile.LargeZipFile,
-        EOFError,
-        OSError,
-        ValueError,
-        NotImplementedError,
-    ) as why:
-        raise Unusable(_broken(file)) from why
+        packed = zipfile.ZipFile(io.BytesIO(data))
+        kind = _refuse_by_directory(packed, data, file, limits)
+        links = {link for part in packed.infolist() for link in _look_over(packed, part, kind, file)}
+    except _Lies as why:
+        raise suspect(file, f"has a part, {why}, that expands to more than it says") from why
+    except _FAULTS as why:
+        raise Unusable(broken(file)) from why
     except RuntimeError as why:  # how zipfile says that a part asks for a password
         raise Unusable(_protected(file)) from why
-    return archive
+    return Contents(packed, kind, tuple(sorted(links)))
 
 
-def scan_sheet(archive: zipfile.ZipFile, file: str, sheet: str) -> SheetScan:
-    """Looks over the XML of a sheet before the fast reader does.
+def expanded(packed: zipfile.ZipFile, part: zipfile.ZipInfo) -> Iterator[bytes]:
+    """What a part really expands to, a piece at a time. Raises zlib.error, BadZipFile or ValueError.
 
-    Raises Unusable: file-too-large for a sheet whose filled cells span too much, file-suspect for a
-    document type declaration, file-broken for a part that does not expand.
+    zipfile itself stops where the list of parts says that a part ends; other readers go on.
     """
-    hides = False
-    try:
-        for part in _parts_of(archive, sheet):
-            at_most, part_hides = _rough_span(archive, part)
-            if at_most > WORTH_A_LOOK:
-                rows, columns = _true_span(archive, part)
-                if rows * columns > CELL_LIMIT:
-                    raise Unusable(too_many_cells(file, sheet, rows, columns))
-            hides = hides or part_hides
-    except (zipfile.BadZipFile, EOFError, OSError, ValueError, NotImplementedError) as why:
-        raise Unusable(_broken(file)) from why
-    return SheetScan(hides)
+    size, crc = 0, 0
+    for piece in _pieces(packed, part):
+        size, crc = size + len(piece), zlib.crc32(piece, crc)
+        if size > part.file_size:
+            raise _Lies(part.filename)
+        yield piece
+    if size < part.file_size or crc != part.CRC:
+        raise zipfile.BadZipFile(f"{part.filename} is cut short or changed")
 
 
-def sheet_parts(archive: zipfile.ZipFile) -> dict[str, str]:
-    """The part of the archive that holds each sheet, by the sheet's name; empty where it cannot be told."""
-    try:
-        book = Xml.fromstring(archive.read("xl/workbook.xml"))
-        links = Xml.fromstring(archive.read("xl/_rels/workbook.xml.rels"))
-    except (KeyError, Xml.ParseError):
-        return {}
-    targets = {link.get("Id", ""): link.get("Target", "") for link in links}
-    parts: dict[str, str] = {}
-    for sheet in book.iter():
-        if _local(sheet.tag) == "sheet":
-            ident = next((value for key, value in sheet.items() if _local(key) == "id"), "")
-            target = targets.get(ident, "")
-            parts[sheet.get("name", "")] = target[1:] if target.startswith("/") else f"xl/{target}"
-    return parts
-
-
-def too_many_cells(file: str, sheet: str, rows: int, columns: int) -> Problem:
-    """The problem of a sheet that spans more cells than the limit."""
-    return problem(
-        "file-too-large",
-        Place(file, sheet),
-        f"The sheet spans {rows} rows and {columns} columns; the limit is {CELL_LIMIT} cells.",
-        do="Delete the cells that lie far from the table, or split the sheet.",
+def _pieces(packed: zipfile.ZipFile, part: zipfile.ZipInfo) -> Iterator[bytes]:
+    file = packed.fp
+    assert file is not None
+    file.seek(part.header_offset)
+    header = file.read(_LOCAL_HEADER)
+    if len(header) < _LOCAL_HEADER or not header.startswith(b"PK\x03\x04"):
+        raise zipfile.BadZipFile(f"{part.filename} is not where the list says")
+    at = (
+        part.header_offset
+        + _LOCAL_HEADER
+        + sum(int.from_bytes(header[n : n + 2], "little") for n in (26, 28))
     )
-
-
-def _local(name: str) -> str:
-    return name.rsplit("}", 1)[-1]
-
-
-def _broken(file: str) -> Problem:
-    return problem("file-broken", Place(file), f"{file} is damaged or cut short.")
-
-
-def _protected(file: str) -> Problem:
-    return problem("file-protected", Place(file), f"{file} asks for a password to open.")
-
-
-def _refuse_by_directory(archive: zipfile.ZipFile, file: str) -> None:
-    """Refuses what the archive's own list of parts already gives away."""
-    parts = archive.infolist()
-    if not any(part.filename in WORKBOOK_PARTS for part in parts):
-        says = f"{file} is an archive, but there is no workbook in it."
-        raise Unusable(problem("file-kind", Place(file), says))
-    if any(part.flag_bits & 1 for part in parts):
-        raise Unusable(_protected(file))
-    expanded = sum(part.file_size for part in parts)
-    if expanded > EXPANDED_LIMIT:
-        limit = f"the limit is {EXPANDED_LIMIT // 1_000_000} MB"
-        says = f"{file} expands to {expanded // 1_000_000} MB; {limit}."
-        do = "Remove what does not belong in it: pictures, formatted blank rows, old sheets."
-        raise Unusable(problem("file-too-large", Place(file), says, do=do))
-
-
-def _refuse_prologue(archive: zipfile.ZipFile, part: zipfile.ZipInfo, file: str) -> None:
-    """Reads a part through (a sheet only begins here; its scan goes on later) and refuses a DOCTYPE."""
-    whole = "worksheets/" not in part.filename
-    for chunk in _chunks(archive, part.filename):
-        _refuse_doctype(chunk, file)
-        if not whole:
+    end = at + part.compress_size
+    inflate = zlib.decompressobj(-zlib.MAX_WBITS) if part.compress_type == zipfile.ZIP_DEFLATED else None
+    while at < end and not (inflate and inflate.eof):
+        file.seek(at)
+        packed_piece = file.read(min(CHUNK, end - at))
+        if not packed_piece:
             return
+        at += len(packed_piece)
+        if inflate is None:
+            yield packed_piece
+            continue
+        while packed_piece:
+            yield inflate.decompress(packed_piece, CHUNK)
+            packed_piece = inflate.unconsumed_tail
 
 
-def _refuse_doctype(chunk: bytes, file: str) -> None:
-    if b"<!DOCTYPE" in chunk or b"<\0!\0D\0O\0C\0T\0Y\0P\0E" in chunk:
-        says = f"{file} holds a document type declaration."
-        raise Unusable(problem("file-suspect", Place(file), says))
+def chunks(packed: zipfile.ZipFile, part: str, file: str) -> Iterator[bytes]:
+    """The bytes of an XML part, cut before a tag so that no tag and its neighbours are torn apart.
 
-
-def _chunks(archive: zipfile.ZipFile, part: str) -> Iterator[bytes]:
-    """The part's bytes, cut before a tag so that no tag and its neighbours are torn apart."""
+    Raises Unusable as ``open_archive`` does.
+    """
     rest = b""
-    with archive.open(part) as stream:
-        while more := stream.read(CHUNK):
+    try:
+        for more in expanded(packed, packed.getinfo(part)):
+            refuse_doctype(more, file)
             whole = rest + more if rest else more
             cut = len(whole)
             for _ in range(TAGS_KEPT):
                 cut = whole.rfind(b"<", 0, max(cut, 0))
             if cut > 0:
                 yield whole[:cut]
+            elif len(whole) > LONGEST_TEXT:
+                raise suspect(file, f"has a text of more than {LONGEST_TEXT // MEGABYTE} MB in one cell")
             rest = whole[max(cut, 0) :]
+    except _Lies as why:
+        raise suspect(file, f"has a part, {why}, that expands to more than it says") from why
+    except _FAULTS as why:
+        raise Unusable(broken(file)) from why
     yield rest
 
 
-def _parts_of(archive: zipfile.ZipFile, sheet: str) -> list[str]:
-    """The sheet's part; every worksheet where the sheet's own cannot be told."""
-    part = sheet_parts(archive).get(sheet)
-    names = archive.namelist()
-    if part in names:
-        return [str(part)]
-    return [name for name in names if "worksheets/" in name and name.endswith(".xml")]
+def sheet_parts(packed: zipfile.ZipFile) -> dict[str, str]:
+    """The part of the archive that holds each sheet, by the sheet's name; empty where it cannot be told.
 
-
-def _rough_span(archive: zipfile.ZipFile, part: str) -> tuple[int, bool]:
-    """Cells that the sheet surely does not span more than, and whether it hides some.
-
-    Looking only for far cells costs a tenth of looking at every cell, and even that is spared where a
-    large sheet states a fitting size. A sheet written in an uncommon way gets the greatest span there is,
-    so that every cell of it is looked at.
+    A sheet whose part is named in two ways, or whose name stands twice, has the part "".
     """
-    rows, columns, hides = NEAR_ROWS, NEAR_COLUMNS, False
-    stated = _fits_its_size(archive, part)
-    for chunk in _chunks(archive, part):
-        hides = hides or b't="e"' in chunk or (b"<f" in chunk and _UNCACHED.search(chunk) is not None)
-        if stated:
-            continue
-        if _ODD.search(chunk) or _PREFIXED.search(chunk, 0, LOOKED_AT):
-            rows, columns, hides = LAST_ROW, LAST_COLUMN, True
-        for letters, row, lone_row in _FAR.findall(chunk):
-            rows = max(rows, _row_number(row or lone_row))
-            columns = max(columns, _far_column(letters))
-    return rows * columns, hides
+    try:
+        book = Xml.fromstring(packed.read("xl/workbook.xml"))
+        links = Xml.fromstring(packed.read("xl/_rels/workbook.xml.rels"))
+    except (KeyError, Xml.ParseError, ValueError, LookupError):
+        return {}
+    targets: dict[str, str] = {}
+    for link in links:
+        ident = link.get("Id", "")
+        targets[ident] = "" if ident in targets else link.get("Target", "")
+    parts: dict[str, str] = {}
+    for sheet in book.iter():
+        if _local(sheet.tag) == "sheet":
+            ident = next((value for key, value in sheet.items() if _local(key) == "id"), "")
+            name, target = sheet.get("name", ""), targets.get(ident, "")
+            part = target[1:] if target.startswith("/") else f"xl/{target}"
+            parts[name] = "" if name in parts or not target else part
+    return parts
 
 
-def _fits_its_size(archive: zipfile.ZipFile, part: str) -> bool:
-    """Whether a large sheet states a size that its XML can hold, in cells that begin with their place."""
-    info = archive.getinfo(part)
-    if info.file_size < LARGE or info.file_size > MOST_PACKED * info.compress_size:
+def broken(file: str) -> Problem:
+    """The problem of a file that is damaged."""
+    return problem("file-broken", Place(file), f"{file} is damaged or cut short.")
+
+
+def suspect(file: str, holds: str) -> Unusable:
+    """The refusal of a workbook that holds what no workbook has need of."""
+    return Unusable(problem("file-suspect", Place(file), f"{file} {holds}."))
+
+
+def refuse_doctype(piece: bytes, file: str) -> None:
+    """Raises Unusable (file-suspect) for a document type declaration, in UTF-16 as well."""
+    if b"<!DOCTYPE" in piece or (b"\0" in piece and _WIDE_DOCTYPE in piece):
+        raise suspect(file, "holds a document type declaration")
+
+
+def _local(name: str) -> str:
+    return name.rsplit("}", 1)[-1]
+
+
+def _protected(file: str) -> Problem:
+    return problem("file-protected", Place(file), f"{file} asks for a password to open.")
+
+
+def _refuse_by_directory(packed: zipfile.ZipFile, data: bytes, file: str, limits: Limits) -> str:
+    """Refuses what the archive's own list of parts already gives away; the kind of the workbook otherwise."""
+    parts = packed.infolist()
+    if any(part.flag_bits & 1 for part in parts) or _is_encrypted_ods(packed):
+        raise Unusable(_protected(file))
+    kinds = [KINDS[part.filename] for part in parts if part.filename in KINDS]
+    if not kinds or (kinds[0] == ODS and _mime(packed) not in (b"", SHEET_MIME)):
+        says = f"{file} is an archive, but there is no workbook in it."
+        raise Unusable(problem("file-kind", Place(file), says))
+    names = {part.filename.replace("\\", "/").casefold() for part in parts}
+    if len(kinds) > 1 or len(names) < len(parts):
+        raise suspect(file, "holds two parts of one name")
+    if _is_odd(packed, data):
+        raise suspect(file, "is packed in a way that no spreadsheet program packs a workbook")
+    total = sum(part.file_size for part in parts)
+    if total > limits.expanded:
+        says = f"{file} expands to {total // MEGABYTE} MB; the limit is {limits.expanded_mb} MB."
+        do = "Remove what does not belong in it (pictures, formatted blank rows, old sheets), or raise " \
+            "expanded_mb under [limits] in the settings."  # fmt: skip
+        raise Unusable(problem("file-too-large", Place(file), says, do=do))
+    return kinds[0]
+
+
+def _is_odd(packed: zipfile.ZipFile, data: bytes) -> bool:
+    """Whether two readers might see different parts: parts that overlap, a second list, a rare packing."""
+    parts = sorted(packed.infolist(), key=lambda part: part.header_offset)
+    ends = [part.header_offset + _LOCAL_HEADER + part.compress_size for part in parts]
+    starts = [part.header_offset for part in parts[1:]] + [packed.start_dir]
+    overlap = any(end > start for end, start in zip(ends, starts, strict=True))
+    rare = any(part.compress_type not in _METHODS for part in parts)
+    return overlap or rare or _END in packed.comment or not data.startswith(b"PK\x03\x04")
+
+
+def _is_encrypted_ods(packed: zipfile.ZipFile) -> bool:
+    """Whether the manifest of an ods workbook says that parts of it are encrypted."""
+    if MANIFEST not in packed.namelist():
         return False
-    with archive.open(part) as stream:
-        head = stream.read(4 * LOOKED_AT)
-    stated = _DIMENSION.search(head)
-    if stated is None or b'<c r="' not in head or _ODD.search(head):
-        return False
-    columns, rows = _far_column(stated[1]), _row_number(stated[2])
-    return rows * columns <= WORTH_A_LOOK and rows * columns * LEAST_CELL <= info.file_size
+    return b"encryption-data" in next(expanded(packed, packed.getinfo(MANIFEST)), b"")
 
 
-def _row_number(digits: bytes) -> int:
-    """A row's number; just past the last row for one with more digits than any row has."""
-    return int(digits) if len(digits) < 8 else LAST_ROW + 1
+def _mime(packed: zipfile.ZipFile) -> bytes:
+    if "mimetype" not in packed.namelist():
+        return b""
+    return next(expanded(packed, packed.getinfo("mimetype")), b"").strip()
 
 
-def _far_column(letters: bytes) -> int:
-    """A column's number; just past the last column for one with more letters than any column has."""
-    return column_number(letters.decode()) if len(letters) < 4 else LAST_COLUMN + 1
+def _look_over(packed: zipfile.ZipFile, part: zipfile.ZipInfo, kind: str, file: str) -> set[str]:
+    """Expands a part (a sheet of an xlsx only begins here; its scan goes on later); the files it links to."""
+    later = kind == XLSX and "worksheets/" in part.filename
+    links: set[str] = set()
+    is_xml, rest = False, b""
+    for number, piece in enumerate(expanded(packed, part)):
+        if number == 0:
+            is_xml = part.filename.endswith((".xml", ".rels", ".vml")) or _begins_as_xml(piece)
+            if is_xml and part.filename != "mimetype":
+                _refuse_encoding(piece, part.filename, file)
+        if is_xml:
+            refuse_doctype(rest + piece, file)
+            rest = piece[-len(_WIDE_DOCTYPE) :]
+            if part.filename == "content.xml" and any(mark in piece for mark in _LINKED_SHEETS):
+                links.add("")
+        if later:
+            break
+    if "externalLinks/" in part.filename and not part.filename.endswith(".rels"):
+        links.add(_linked_file(packed, part.filename))
+    return links
 
 
-def _true_span(archive: zipfile.ZipFile, part: str) -> tuple[int, int]:
-    """Rows and columns from the first to the last filled cell; formatted blank ones count for nothing."""
-    rows, columns, bare = [LAST_ROW + 1, 0], [LAST_COLUMN + 1, 0], 0
-    for chunk in _chunks(archive, part):
-        for letters, digits, bare_row in _FILLED.findall(chunk):
-            row, column = _row_number(digits or bare_row), _far_column(letters) if letters else 1
-            rows = [min(rows[0], row), max(rows[1], row)]
-            columns = [min(columns[0], column), max(columns[1], column)]
-        bare += sum(1 for _ in _BARE.finditer(chunk))
-    across = max(columns[1] - columns[0] + 1, min(bare, LAST_COLUMN), 0)
-    return max(rows[1] - rows[0] + 1, 0), across
+def _begins_as_xml(piece: bytes) -> bool:
+    start = piece[:64].removeprefix(codecs.BOM_UTF8)
+    return start.lstrip()[:1] == b"<" or start[:2] in (
+        codecs.BOM_UTF16_LE,
+        codecs.BOM_UTF16_BE,
+        b"<\0",
+        b"\0<",
+    )
+
+
+def _refuse_encoding(start: bytes, part: str, file: str) -> None:
+    """Refuses a part that is not in UTF-8: the fast reader takes some such sheets for blank ones."""
+    refuse_doctype(start, file)
+    declared = _ENCODING.search(start[:400])
+    if b"\0" in start[:400] or (declared is not None and declared[1].lower() not in _READABLE):
+        raise suspect(file, f"has a part, {part}, that is not in UTF-8")
+
+
+def _linked_file(packed: zipfile.ZipFile, part: str) -> str:
+    """The name of the file that a link leads to, without its folders; "" where it does not say."""
+    path = PurePosixPath(part)
+    rels = str(path.parent / "_rels" / f"{path.name}.rels")
+    if rels not in packed.namelist():
+        return ""
+    found = re.search(
+        rb"\sTarget\s*=\s*[\"']([^\"']*)", b"".join(expanded(packed, packed.getinfo(rels)))[:CHUNK]
+    )
+    return re.split(r"[\\/]", unquote(found[1].decode("utf-8", "replace")))[-1] if found else ""

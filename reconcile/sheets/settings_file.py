@@ -5,9 +5,11 @@ Settings decide how everything else is read, so a run does not start on half of 
 
 import re
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from reconcile.sheets.counting_settings import COUNTING, counting_of
 from reconcile.sheets.headings import JOBS, ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE
 from reconcile.sheets.toml_files import (
     Codes,
@@ -24,13 +26,15 @@ from reconcile.sheets.toml_files import (
     read_bytes,
     read_with,
     shown,
+    table_of,
     text,
     walk,
     whole,
 )
+from reconcile.values.buying import ALL_UNITS, INCREMENTAL, Buying
 from reconcile.values.days import DAY_NAMES, WorkDays
 from reconcile.values.problem import Place, Problem, Unusable, problem
-from reconcile.values.settings import Settings
+from reconcile.values.settings import DEFAULT_PATIENCE, Limits, Settings, Workshop
 from reconcile.values.words import fold, nearest
 
 CODES = Codes(unknown="settings-key", missing="settings-key", value="settings-key")
@@ -78,8 +82,29 @@ def _settings(table: Table, today: date) -> Settings:
     """Settings from the table; what is faulty in it has been, or is here, reported at its spot."""
     values = dict(table.values)
     weekdays = values.pop("working_days") or ()
+    values["limits"] = Limits(**_given(values["limits"]))
+    values["workshop"] = Workshop(**_given(values["workshop"]))
+    values["buying"] = _buying(values["buying"])
+    values["counting"] = counting_of(values["counting"])
     holidays = frozenset(values.pop("holidays") or ()) | _public_holidays(table, today)
     return Settings(days=WorkDays(frozenset(weekdays), holidays), **values)
+
+
+def _given(table: Table | None) -> dict[str, Any]:
+    """The keys given; a faulty one has been reported, and counts as not given."""
+    return {name: value for name, value in table.values.items() if value is not None} if table else {}
+
+
+def _buying(table: Table | None) -> Buying:
+    """How the workshop buys. Half of what a horizon needs would leave orders as they are without a word."""
+    given = _given(table)
+    if table is None:
+        return Buying()
+    for key, other in (("horizon_weeks", "holding_cost"), ("holding_cost", "horizon_weeks")):
+        if key in given and other not in given and table.spot.sound:
+            says = f"{key} is given without {other}."
+            table.at(key).report(CODES.value, says, f"Give {other} too: neither says anything alone.")
+    return Buying(**given)
 
 
 # How single values are read.
@@ -126,6 +151,84 @@ def _spellings(own: Any, spot: Spot) -> tuple[str, ...]:
     return () if spelling is None else (spelling,)
 
 
+def _delimiter(raw: Any, _: Spot) -> str:
+    """The mark between the cells of a csv file: one character, or the word tab."""
+    mark = "\t" if raw == "tab" else raw
+    if not isinstance(mark, str) or len(mark) != 1 or mark.isalnum() or mark in "\"'\r\n\0. ":
+        raise Wrong(f"{shown(raw)} cannot part the cells of a csv file.", 'Write ";", ",", "|" or "tab".')
+    return mark
+
+
+def _lines(raw: Any, spot: Spot) -> tuple[str, ...]:
+    """An address: one line of text, or a list of lines."""
+    return tuple(list_of(text, at_least=1)(raw if isinstance(raw, list) else [text(raw, spot)], spot))
+
+
+def _seconds(raw: Any, _: Spot) -> float:
+    """A time in seconds, 0 or more; TOML's nan and inf are floats too."""
+    if isinstance(raw, bool) or not isinstance(raw, int | float) or not 0 <= raw < float("inf"):
+        raise Wrong(f"{shown(raw)} is no time in seconds.", "Write a number, 0 or more, without quotes.")
+    return float(raw)
+
+
+def _amount(raw: Any) -> Fraction:
+    """A number, 0 or more, as it is written: 0.2 is a fifth, not the nearest binary fraction."""
+    if isinstance(raw, bool) or not isinstance(raw, int | float) or not 0 <= raw < float("inf"):
+        raise Wrong(f"{shown(raw)} is no amount.", "Write a number, 0 or more, without quotes.")
+    return Fraction(repr(raw))
+
+
+def _money(raw: Any, _: Spot) -> Fraction:
+    return _amount(raw)
+
+
+def _share(raw: Any, _: Spot) -> Fraction:
+    """A share of the price; 20 is not taken for 20 %, for nobody could say whether 1 is 1 % or all of it."""
+    share = _amount(raw)
+    if share > 1:
+        raise Wrong(f"{shown(raw)} is more than the whole price.", "Write a share, such as 0.2 for a fifth.")
+    return share
+
+
+def _land(raw: Any, spot: Spot) -> str:
+    code = text(raw, spot).upper()
+    if not re.fullmatch("[A-Z]{2}", code):
+        raise Wrong(
+            f"{shown(raw)} is not a country code.", "Write its two capitals, as ISO 3166-1 lists them."
+        )
+    return code
+
+
+LIMITS = {"expanded_mb": Key(whole(1)), "cells": Key(whole(1))}
+WORKSHOP = {
+    "name": Key(text),
+    "address": Key(_lines),
+    "city": Key(text),
+    "postal_code": Key(text),
+    "country": Key(_land),
+    "contact": Key(text),
+    "phone": Key(text),
+    "email": Key(text),
+    "vat_id": Key(text),
+    "tax_id": Key(text),
+    "deliver_to": Key(_lines),
+}
+BUYING = {
+    "horizon_weeks": Key(whole(1)),
+    "holding_cost": Key(_share),
+    "order_cost": Key(_money),
+    "price_breaks": Key(one_of({kind: kind for kind in (ALL_UNITS, INCREMENTAL)})),
+}
+ENCODINGS = {name: name for name in ("utf-8", "utf-16", "cp1252")}
+FURTHER_ENCODINGS = {
+    **{name: name for name in ("utf-16-le", "utf-16-be", "cp1250", "cp850", "cp437", "mac-roman")},
+    **{name: name for name in ("iso-8859-1", "iso-8859-2", "iso-8859-15", "ascii", "utf-8-sig")},
+    "utf8": "utf-8",
+    "utf16": "utf-16",
+    "windows-1252": "cp1252",
+    "latin-1": "iso-8859-1",
+}
+
 SETTINGS = {
     "length_unit": Key(one_of({"in": "in", "mm": "mm"})),
     "date_order": Key(one_of({"dmy": "dmy", "mdy": "mdy"})),
@@ -135,12 +238,20 @@ SETTINGS = {
     "holidays": Key(list_of(day), default=()),
     "inspection_days": Key(whole(1), default=1),
     "use_recovered": Key(flag, default=True),
+    "exact_only": Key(flag, default=False),
+    "patience": Key(_seconds, default=DEFAULT_PATIENCE),
     "headings": Key(_headings, default={}),
     "jobs": Key(text),
     "stock": Key(text),
     "frames": Key(text),
     "country": Key(text),
     "subdivision": Key(text),
+    "csv_delimiter": Key(_delimiter),
+    "csv_encoding": Key(one_of(ENCODINGS, FURTHER_ENCODINGS)),
+    "limits": Key(table_of(LIMITS)),
+    "workshop": Key(table_of(WORKSHOP)),
+    "buying": Key(table_of(BUYING)),
+    "counting": Key(table_of(COUNTING)),
 }
 """What a settings file may hold. Paths are relative to the file; who opens them resolves them."""
 

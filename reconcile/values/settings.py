@@ -3,7 +3,61 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from reconcile.values.buying import Buying
+from reconcile.values.counting import Counting
 from reconcile.values.days import WorkDays
+
+MEGABYTE = 1_000_000
+DEFAULT_PATIENCE = 10.0
+"""Seconds that the choice of kits may take, unless said otherwise."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """How much of a file is read at most, so that a damaged or hostile one ends soon."""
+
+    expanded_mb: int = 200
+    """Most megabytes (a million bytes each) of a csv file, or of a workbook once it is expanded."""
+    cells: int = 2_000_000
+    """Most cells that a sheet spans from its first to its last filled one, blank ones between included."""
+
+    @property
+    def expanded(self) -> int:
+        """The same in bytes."""
+        return self.expanded_mb * MEGABYTE
+
+
+@dataclass(frozen=True, slots=True)
+class CsvForm:
+    """What is declared of the csv files; None is found out of each file itself."""
+
+    delimiter: str | None = None
+    encoding: str | None = None
+    """A name that Python knows the encoding by."""
+
+
+@dataclass(frozen=True, slots=True)
+class Workshop:
+    """Who orders, as it stands at the head of an order; "" or nothing where the settings do not say."""
+
+    name: str = ""
+    address: tuple[str, ...] = ()
+    """Street and house, in as many lines as it has."""
+    city: str = ""
+    postal_code: str = ""
+    country: str = ""
+    """ISO 3166-1 alpha-2."""
+    contact: str = ""
+    phone: str = ""
+    email: str = ""
+    vat_id: str = ""
+    tax_id: str = ""
+    """The number of another tax than VAT."""
+    deliver_to: tuple[str, ...] = ()
+    """The whole address in lines, where it is not the one above."""
+
+
+DEFAULT_LIMITS, NOTHING_DECLARED = Limits(), CsvForm()
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +76,7 @@ class Settings:
     use_recovered: bool = True
     exact_only: bool = False
     """No bolt of another length than the one asked for serves a job."""
-    patience: float = 10
+    patience: float = DEFAULT_PATIENCE
     """Seconds that the choice of kits may take before it settles for the best found."""
     headings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Our heading to the shop's own spellings of it."""
@@ -33,3 +87,16 @@ class Settings:
     country: str | None = None
     """ISO 3166 country whose public holidays are added."""
     subdivision: str | None = None
+    limits: Limits = field(default_factory=Limits)
+    workshop: Workshop = field(default_factory=Workshop)
+    buying: Buying = field(default_factory=Buying)
+    counting: Counting = field(default_factory=Counting)
+    csv_delimiter: str | None = None
+    """The mark between the cells of every csv file; None: found file by file."""
+    csv_encoding: str | None = None
+    """The encoding of every csv file; None: found file by file."""
+
+    @property
+    def csv_form(self) -> CsvForm:
+        """What is declared of the csv files."""
+        return CsvForm(self.csv_delimiter, self.csv_encoding)

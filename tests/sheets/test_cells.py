@@ -11,14 +11,15 @@ from reconcile.sheets import archive
 from reconcile.sheets.cells import column_letters, open_book
 from reconcile.sheets.truth import CellFault, cell_truth, hidden_cells
 from reconcile.values.problem import Unusable
+from reconcile.values.settings import DEFAULT_LIMITS, Limits
 
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 
 
-def refusal(path, sheet=None):
+def refusal(path, sheet=None, limits=DEFAULT_LIMITS):
     """The code of the one problem with which a file (or its sheet) is refused."""
     with pytest.raises(Unusable) as refused:
-        book = open_book(path)
+        book = open_book(path, limits)
         book.grid(sheet or book.sheet_names[0])
     (problem,) = refused.value.problems
     assert problem.place.file == path.name
@@ -102,7 +103,7 @@ def test_a_missing_file_names_those_like_it(tmp_path):
         ("empty.csv", b"  \n", "file-kind"),
         ("book.csv", b"PK\x03\x04\0\0", "file-kind"),
         ("bytes.csv", b"a,b\n\0\0", "file-kind"),
-        ("neither.csv", b"a,b\n\x81,\xff", "file-kind"),
+        ("neither.csv", b"a,b\n\x81,\xff", "text-undecodable"),
     ],
 )
 def test_a_file_of_another_kind_is_refused(tmp_path, name, data, code):
@@ -127,11 +128,10 @@ def test_a_sheet_cut_short_is_broken(tmp_path):
     assert refusal(path) == "file-broken"
 
 
-def test_a_panic_of_the_reader_is_a_problem(tmp_path, monkeypatch):
+def test_a_panic_of_the_reader_is_a_problem(tmp_path):
     path = workbook(tmp_path / "a.xlsx", Jobs=[["x"], ["y"]])
     altered(path, lambda xml: xml.replace(b'r="A1"', b'r="ZZZZZZZZZ99999999999"'))
-    monkeypatch.setattr(archive, "CELL_LIMIT", 10**18)
-    assert refusal(path) == "file-broken"
+    assert refusal(path, limits=Limits(cells=10**18)) == "file-broken"
 
 
 def test_a_document_type_is_refused(tmp_path):
@@ -164,10 +164,10 @@ def test_formatted_blank_rows_cost_nothing(tmp_path):
     assert open_book(path).grid("Jobs").rows == [["x"]]
 
 
-def test_what_expands_too_far_is_refused(tmp_path, monkeypatch):
-    path = workbook(tmp_path / "a.xlsx", Jobs=[["x"]])
-    monkeypatch.setattr(archive, "EXPANDED_LIMIT", 1000)
-    assert refusal(path) == "file-too-large"
+def test_what_expands_too_far_is_refused(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", Jobs=[["x" * 100, number] for number in range(20_000)])
+    assert path.stat().st_size < 1_000_000
+    assert refusal(path, limits=Limits(expanded_mb=1)) == "file-too-large"
 
 
 # csv

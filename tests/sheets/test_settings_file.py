@@ -7,7 +7,7 @@ import pytest
 from reconcile.sheets.settings_file import read_settings
 from reconcile.values.days import WorkDays
 from reconcile.values.problem import Unusable
-from reconcile.values.settings import Settings
+from reconcile.values.settings import Limits, Settings, Workshop
 
 TODAY = date(2026, 11, 27)
 
@@ -48,9 +48,27 @@ def test_every_key_is_read(tmp_path):
     holidays = [2026-12-25, "2026-12-26"]
     inspection_days = 2
     use_recovered = false
+    exact_only = true
+    patience = 2.5
     jobs = "plan/jobs.xlsx"
     stock = "stock"
     frames = "frames"
+    csv_delimiter = "tab"
+    csv_encoding = "Windows-1252"
+    [limits]
+    cells = 500
+    [workshop]
+    name = "Tern Lane Frame Workshop"
+    address = "12 Tern Lane"
+    city = "Ostwick"
+    postal_code = "00417"
+    country = "no"
+    contact = "Stores desk"
+    phone = "555 0100"
+    email = "stores@ternlane.example"
+    vat_id = "XX1234"
+    tax_id = "55-0100"
+    deliver_to = ["Gate B", "14 Tern Lane"]
     [headings]
     "On_Hand" = ["shelf count", "counted"]
     part = "Artikel"
@@ -63,10 +81,28 @@ def test_every_key_is_read(tmp_path):
         days=WorkDays(frozenset({0, 1, 3}), frozenset({date(2026, 12, 25), date(2026, 12, 26)})),
         inspection_days=2,
         use_recovered=False,
+        exact_only=True,
+        patience=2.5,
         headings={"on hand": ("shelf count", "counted"), "part": ("Artikel",)},
         jobs="plan/jobs.xlsx",
         stock="stock",
         frames="frames",
+        csv_delimiter="\t",
+        csv_encoding="cp1252",
+        limits=Limits(expanded_mb=200, cells=500),
+        workshop=Workshop(
+            name="Tern Lane Frame Workshop",
+            address=("12 Tern Lane",),
+            city="Ostwick",
+            postal_code="00417",
+            country="NO",
+            contact="Stores desk",
+            phone="555 0100",
+            email="stores@ternlane.example",
+            vat_id="XX1234",
+            tax_id="55-0100",
+            deliver_to=("Gate B", "14 Tern Lane"),
+        ),
     )
 
 
@@ -77,6 +113,20 @@ def test_every_key_is_read(tmp_path):
         ('length_unit = "cm"', "length_unit", '"cm"'),
         ('date_order = "ymd"', "date_order", '"ymd"'),
         ('decimal = ";"', "decimal", '";"'),
+        ('csv_delimiter = "a"', "csv_delimiter", '"a"'),
+        ('csv_delimiter = ";;"', "csv_delimiter", '";;"'),
+        ("csv_delimiter = 9", "csv_delimiter", "9"),
+        ('csv_encoding = "utf-9"', "csv_encoding", '"utf-9"'),
+        ("limits = 3", "limits", "3"),
+        ("[limits]\ncells = 0", "limits.cells", "0"),
+        ("[limits]\nexpanded_mb = 0.5", "limits.expanded_mb", "0.5"),
+        ("[limits]\nrows = 5", "limits.rows", "rows"),
+        ('workshop = "Tern Lane"', "workshop", "Tern Lane"),
+        ('[workshop]\ncountry = "Norway"', "workshop.country", '"Norway"'),
+        ("[workshop]\npostal_code = 417", "workshop.postal_code", "417"),
+        ("[workshop]\naddress = []", "workshop.address", "empty"),
+        ('[workshop]\ndeliver_to = ["Gate B", 14]', "workshop.deliver_to[2]", "14"),
+        ('[workshop]\nstreet = "12"', "workshop.street", "street"),
         ('currency = "eur"', "currency", '"eur"'),
         ('currency = "EURO"', "currency", '"EURO"'),
         ("working_days = []", "working_days", "empty"),
@@ -91,6 +141,12 @@ def test_every_key_is_read(tmp_path):
         ("inspection_days = true", "inspection_days", "true"),
         ('use_recovered = "yes"', "use_recovered", '"yes"'),
         ("use_recovered = 1", "use_recovered", "1"),
+        ("exact_only = 1", "exact_only", "1"),
+        ('patience = "long"', "patience", '"long"'),
+        ("patience = -1", "patience", "-1"),
+        ("patience = true", "patience", "true"),
+        ("patience = nan", "patience", "nan"),
+        ("patience = inf", "patience", "inf"),
         ("jobs = 3", "jobs", "3"),
         ('headings = ["shelf count"]', "headings", '"shelf count"'),
         ('[headings]\n"on hand" = 3', 'headings."on hand"', "3"),
