@@ -1,44 +1,65 @@
-"""What the fast reader hides: cells that it gives as empty although they hold something."""
+"""What the fast reader hides of a workbook, of whatever kind: errors, formulas, hidden rows, merged cells."""
 
-import re
+import hashlib
+import io
+import struct
+import zipfile
 from collections.abc import Iterator, Set
-from dataclasses import dataclass
-from xml.etree import ElementTree as Xml
+from contextlib import contextmanager
+from typing import Any
+from xml.etree.ElementTree import ParseError
+from xml.parsers.expat import ExpatError
 from zipfile import ZipFile
 
-from reconcile.sheets.archive import sheet_parts
-from reconcile.sheets.cells import Book
+from reconcile.sheets import ods_truth, xls_truth, xlsb_truth, xlsx_truth
+from reconcile.sheets.cells import CSV_SUFFIXES, Book
+from reconcile.sheets.number_formats import GENERAL, MOST_DIGITS, PLAIN, shown_as
+from reconcile.sheets.sheet_marks import NO_MARKS, CellFault, Marks
 
-_COMMON = re.compile(rb"\s*(?:<\?xml [^<>]*encoding=[\"'](?:UTF|utf)-8[\"'][^<>]*>\s*)?<worksheet\b")
-_ODD = re.compile(rb'<c(?! r=")[\s/>]')
-"""How nearly every sheet is written: in UTF-8, without prefixes or remarks, a cell beginning with its place.
-Only in such a sheet may cells be looked for as text."""
-_SUSPECTS = (re.compile(rb' t="e"'), re.compile(rb"<f[\s/>]"))
+__all__ = ["CellFault", "Marks", "cell_truth", "hidden_cells", "sheet_marks", "shown_numbers"]
 
-ERROR_VALUE, NOT_CALCULATED = "cell-error", "formula-not-calculated"
+_OLD, _ZIPPED = b"\xd0\xcf\x11\xe0", b"PK"
+_UNTOLD = "Its error values, formulas that were never calculated, hidden rows and merged cells cannot be told"
+_BROKEN = (LookupError, ValueError, struct.error, ParseError, ExpatError, zipfile.BadZipFile, OSError)
 
 
-@dataclass(frozen=True, slots=True)
-class CellFault:
-    """Why a cell that reads as empty is none: ``code`` of the catalogue, and what the cell holds."""
+class _Untold(Exception):
+    """Why a file does not say."""
 
-    code: str
-    holds: str
-    """``#N/A``, or the formula: ``=SUM(C2:C9)``."""
+
+def sheet_marks(book: Book, sheet: str) -> Marks:
+    """All that a sheet says beside its values; csv says nothing. ``untold`` where it cannot be read."""
+    if _is_csv(book):
+        return NO_MARKS
+    try:
+        with _followed():
+            return _marks(book, sheet)
+    except _Untold as why:
+        return Marks(untold=f"{_UNTOLD}: {why}.")
+
+
+def shown_numbers(book: Book, sheet: str, numbers: dict[str, float]) -> dict[str, str]:
+    """How the sheet shows those of the numbers, by address, that it may show otherwise than they are.
+
+    A number in a format that is not worked out here is shown as ``the number format # ?/?``. Nothing for
+    csv, and nothing where the file cannot be followed.
+    """
+    if not numbers or _is_csv(book):
+        return {}
+    try:
+        with _followed():
+            return _shown(book, sheet, numbers)
+    except _Untold:
+        return {}
 
 
 def hidden_cells(book: Book, sheet: str, wanted: Set[str] | None = None) -> dict[str, CellFault]:
     """The cells of a sheet, by address, that hold an error value or a formula without a result.
 
-    One pass over the sheet's XML; ``wanted`` keeps only those addresses. Workbooks that are not xlsx or
-    xlsm do not say, and neither does a sheet whose part cannot be told: nothing then.
+    ``wanted`` keeps only those addresses. A file that does not say gives nothing.
     """
-    if book.packed is None or not book.grid(sheet).hides:
-        return {}
-    part = sheet_parts(book.packed).get(sheet)
-    if part not in book.packed.namelist():
-        return {}
-    return {at: fault for at, fault in _faults(book.packed, str(part)) if wanted is None or at in wanted}
+    faults = sheet_marks(book, sheet).faults
+    return {at: fault for at, fault in faults.items() if wanted is None or at in wanted}
 
 
 def cell_truth(book: Book, sheet: str, address: str) -> CellFault | None:
@@ -46,53 +67,64 @@ def cell_truth(book: Book, sheet: str, address: str) -> CellFault | None:
     return hidden_cells(book, sheet, {address}).get(address)
 
 
-def _faults(packed: ZipFile, part: str) -> list[tuple[str, CellFault]]:
-    xml = packed.read(part)
-    if _COMMON.match(xml) and b"<!" not in xml and b" t='" not in xml and not _ODD.search(xml):
-        try:
-            elements = [Xml.fromstring(cell) for cell in _suspects(xml)]
-        except Xml.ParseError:  # a name with a prefix that is explained further up
-            return _faults_of_all(packed, part)
-        return [(each.get("r", ""), fault) for each in elements if (fault := _fault(each)) is not None]
-    return _faults_of_all(packed, part)
+@contextmanager
+def _followed() -> Iterator[None]:
+    """Whatever keeps a file from being followed becomes one reason. Its values were read all the same."""
+    try:
+        yield
+    except xls_truth.OtherVersion as why:
+        raise _Untold("the file is of an old version") from why
+    except _BROKEN as why:
+        raise _Untold("the file is not laid out as is usual") from why
 
 
-def _suspects(xml: bytes) -> Iterator[bytes]:
-    """The cells that state an error or a formula, each whole; parsing every cell takes far longer."""
-    last = -1
-    for place in sorted(found.start() for suspect in _SUSPECTS for found in suspect.finditer(xml)):
-        start = xml.rfind(b"<c ", 0, place)
-        head = xml.find(b">", start) + 1
-        end = head if xml.endswith(b"/>", start, head) else xml.find(b"</c>", start) + len(b"</c>")
-        if last < start and 0 <= start < place < end:
-            yield xml[start:end]
-            last = start
+def _marks(book: Book, sheet: str) -> Marks:
+    grid = book.grid(sheet)  # it refuses a sheet that reaches too far
+    if book.packed is not None:
+        return xlsx_truth.read_marks(book.packed, sheet, hides=grid.hides, marked=grid.marked)
+    file = _opened(book)
+    if isinstance(file, bytes):
+        return xls_truth.read_marks(file, sheet)
+    if ods_truth.CONTENT in file.namelist():
+        return ods_truth.read_marks(file, sheet)
+    return xlsb_truth.read_marks(file, sheet)
 
 
-def _faults_of_all(packed: ZipFile, part: str) -> list[tuple[str, CellFault]]:
-    found = []
-    with packed.open(part) as stream:
-        for _, element in Xml.iterparse(stream):
-            name = _local(element.tag)
-            if name == "c":
-                if (fault := _fault(element)) is not None:
-                    found.append((element.get("r", ""), fault))
-                element.clear()
-            elif name == "row":
-                element.clear()
-    return found
+def _shown(book: Book, sheet: str, numbers: dict[str, float]) -> dict[str, str]:
+    wanted = numbers.keys()
+    if book.packed is not None:
+        formats = xlsx_truth.formats_of(book.packed)
+        if all(code in PLAIN for code in formats) and max(map(abs, numbers.values())) < MOST_DIGITS:
+            return {}
+        styles = xlsx_truth.styles_of(book.packed, sheet, wanted)
+        return _worked_out(numbers, {at: _at(formats, style) for at, style in styles.items()})
+    file = _opened(book)
+    if isinstance(file, bytes):
+        return _worked_out(numbers, xls_truth.read_formats(file, sheet, wanted))
+    if ods_truth.CONTENT in file.namelist():
+        return ods_truth.read_shown(file, sheet, wanted)
+    return _worked_out(numbers, xlsb_truth.read_formats(file, sheet, wanted))
 
 
-def _fault(cell: Xml.Element) -> CellFault | None:
-    """The fault of a cell element. A formula whose result is the empty text has one: type str."""
-    inside = {_local(child.tag): child.text or "" for child in cell}
-    value, kind = inside.get("v", ""), cell.get("t", "n")
-    if kind == "e":
-        return CellFault(ERROR_VALUE, value or "an error value")
-    if "f" in inside and not value and not (kind == "str" and "v" in inside):
-        return CellFault(NOT_CALCULATED, f"={inside['f']}" if inside["f"] else "a formula")
-    return None
+def _worked_out(numbers: dict[str, float], formats: dict[str, str]) -> dict[str, str]:
+    return {at: shown_as(numbers[at], code) or f"the number format {code}" for at, code in formats.items()}
 
 
-def _local(name: str) -> str:
-    return name.rsplit("}", 1)[-1]
+def _at(formats: list[str], style: int) -> str:
+    return formats[style] if style < len(formats) else GENERAL
+
+
+def _is_csv(book: Book) -> bool:
+    return book.packed is None and (book.path.is_dir() or book.path.suffix.lower() in CSV_SUFFIXES)
+
+
+def _opened(book: Book) -> Any:
+    """The archive of an ods or xlsb file, or the records of an xls file: of the bytes first read."""
+    data = book.path.read_bytes()
+    if hashlib.sha256(data).hexdigest() != book.digests[0][1]:
+        raise _Untold("the file was changed while it was read")
+    if data.startswith(_OLD):
+        return xls_truth.workbook_stream(data)
+    if not data.startswith(_ZIPPED):
+        raise _Untold("the file is not laid out as is usual")
+    return ZipFile(io.BytesIO(data))
