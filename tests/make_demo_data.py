@@ -338,6 +338,10 @@ STOCK_FAULTS = {
     "B14-038": ("length", "length-is-date", "3/8 turned into 8 March"),
     "SS516-200": ("length", "bolt-contradicted", "length 2 in, description 2-1/2"),
     "BM6F-30": ("thread", "thread-unknown", "pitch that no standard lists"),
+    "B14-15": ("length", "length-is-date", "1-1/2 turned into 1 January 2002"),
+    "BRG-6O8": ("part", "part-near-twin", "letter O for the nought of BRG-608"),
+    "--- counted again on Monday ---": ("part", "row-is-note", "a remark among the rows"),
+    "Total": ("part", "row-is-total", "the sum of the column below the rows"),
 }
 
 # A second drawer of a part: part | drawer | on hand | allocated | unit | lead time. Other columns are blank.
@@ -360,6 +364,13 @@ SECOND_BIN_FAULTS = {
     "NUT-BAR-516": ("unit", "part-unit-differs", "counted in each and in packs"),
     "BRG-R10": ("lead time days", "part-differs", "lead time 5 and 9"),
 }
+
+# Below everything else, as the clerk left it: part | description | kind | thread | length | head | on hand | unit.
+BELOW = """
+--- counted again on Monday --- |           |       |            |           |            |   |
+B14-15  | Socket cap screw, black oxide | bolt  | 1/4-20 UNC | 1 January | socket cap | 9 | each
+BRG-6O8 | Bearing, bore 8               | wheel |            |           |            | 3 | each
+"""
 
 # order | part | quantity | due
 ON_ORDER = """
@@ -650,6 +661,20 @@ def second_bin_rows() -> list[Row]:
     return rows
 
 
+def rows_below(above: list[Row | None]) -> list[Row]:
+    """What stands below the stock, and at last the sum of the counts, as a spreadsheet adds them up."""
+    headings = ("part", "description", "kind", "thread", "length", "head", "on hand", "unit")
+    rows: list[Row] = []
+    for cells in table(BELOW):
+        row: Row = {**dict(zip(headings, map(number, cells), strict=True)), "part": cells[0]}
+        # What a spreadsheet program makes of 1-1/2 typed into a cell that is not formatted as text.
+        row["length"] = date(2002, 1, 1) if row["length"] == "1 January" else row["length"]
+        rows.append(row)
+    counts = (row.get("on hand") for row in [*above, *rows] if row is not None)
+    total = sum(count for count in counts if isinstance(count, int | float))
+    return [*rows, {"part": "Total", "on hand": round(total, 1)}]
+
+
 def untidied(rows: list[Row], luck: random.Random) -> list[Row]:
     """The small untidiness of a sheet kept by hand: counts typed as text, blanks before and after."""
     for row in rows:
@@ -670,7 +695,8 @@ def stock_rows() -> list[Row | None]:
     luck = random.Random(SEED)
     bolts, others = bolt_rows(luck), other_rows(OTHERS, luck)
     faulty = [*faulty_bolt_rows(), *other_rows(FAULTY, luck)]
-    return [*untidied(bolts, luck), None, *untidied(others, luck), None, *faulty, *second_bin_rows()]
+    rows = [*untidied(bolts, luck), None, *untidied(others, luck), None, *faulty, *second_bin_rows()]
+    return [*rows, None, *rows_below(rows)]
 
 
 def day(text: str) -> Any:

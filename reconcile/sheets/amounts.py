@@ -7,15 +7,16 @@ grammar takes the number and a table of our own the unit; pint only converts bet
 import re
 import unicodedata
 from collections.abc import Sequence
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
-from typing import Any, NoReturn
+from typing import Any
 
+from reconcile.sheets.turned_dates import fractions_in_cell, fractions_in_text, fractions_said
 from reconcile.values.measure import MM_PER_INCH, Amount, decimal_text, quantity_text
 
-CellValue = str | float | bool | date | time | Fraction | Decimal | None
+CellValue = str | float | bool | date | time | timedelta | Fraction | Decimal | None
 """What a cell or a TOML key may hold; a datetime is a date."""
 
 LONGEST_NUMBER = 40
@@ -44,8 +45,10 @@ _PLAIN = {
 }
 _RAISED = dict(zip("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789", strict=True))
 _LOWERED = dict(zip("₀₁₂₃₄₅₆₇₈₉", "0123456789", strict=True))
-_BY_KIND = {"Pd": "-", "Zs": " ", "Zl": " ", "Zp": " ", "Cf": ""}
+_BY_KIND = {"Pd": "-", "Zs": " ", "Zl": " ", "Zp": " ", "Cf": "", "Cc": ""}
 """By Unicode's general category: dashes, blanks, and what has no width."""
+_BLANKS = frozenset(" \t\n\v\f\r")
+"""Of plain characters; all other control characters show nothing."""
 _FULL_WIDTH = range(0xFF01, 0xFF5F)
 _DIGITS = frozenset("0123456789")
 
@@ -55,20 +58,21 @@ _Mapped = list[tuple[str, int]]
 def clean(text: str) -> str:
     """The text in plain characters, blanks collapsed, ends stripped.
 
-    No-break and thin spaces become spaces, zero-width characters go, full-width letters and digits
-    become ASCII, every dash ``-``, every prime ``'`` or ``"``, two primes ``"``, ½ `` 1/2``.
+    No-break and thin spaces become spaces, what has no width goes (soft hyphens, marks of direction, control
+    characters), full-width letters and digits become ASCII, a letter and its accent one, every dash ``-``,
+    every prime ``'`` or ``"``, two primes ``"``, ½ `` 1/2``.
 
     >>> clean("1½″")
     '1 1/2"'
     """
-    if text.isascii():
+    if text.isascii() and text.isprintable():
         return " ".join(text.replace("''", '"').split())
     return "".join(char for char, _ in _cleaned(text))
 
 
 def is_blank(text: str) -> bool:
     """Whether nothing is left of the text when it is cleaned."""
-    return not text.strip() or (not text.isascii() and not clean(text))
+    return not text.strip() or (not (text.isascii() and text.isprintable()) and not clean(text))
 
 
 def clean_with_places(text: str) -> tuple[str, Sequence[int]]:
@@ -81,15 +85,53 @@ def clean_with_places(text: str) -> tuple[str, Sequence[int]]:
 
 def _cleaned(text: str) -> _Mapped:
     mapped: _Mapped = []
+    last = _AS_TYPED
     for index, char in enumerate(text):
-        mapped.extend((plain, index) for plain in _plain(text, index, char))
+        if mapped and unicodedata.combining(char):
+            _put_mark(mapped, char, index)
+            continue
+        plain = _plain(text, index, char)
+        if not plain:
+            continue  # what has no width parts nothing: a 1 before it still stands beside a ½ after it
+        kind = _written(char, plain)
+        if _run_together(mapped, plain) and (kind != last or kind == _AS_ONE):
+            plain = " " + plain  # ½ is kept apart from digits beside it: 1½ is never 11/2
+        mapped.extend((each, index) for each in plain)
+        last = kind
     return _single_blanks(_double_primes(mapped))
+
+
+_AS_TYPED, _AS_ONE, _AS_RAISED, _AS_LOWERED = range(4)
+
+
+def _written(char: str, plain: str) -> int:
+    """How digits are written: plainly, as one character for a fraction, raised or lowered."""
+    if char in _RAISED:
+        return _AS_RAISED
+    return _AS_LOWERED if char in _LOWERED else _AS_ONE if len(plain) > 1 else _AS_TYPED
+
+
+def _run_together(mapped: _Mapped, plain: str) -> bool:
+    """Whether a digit would come to stand beside a digit."""
+    return bool(mapped) and mapped[-1][0] in _DIGITS and plain[0] in _DIGITS
+
+
+def _put_mark(mapped: _Mapped, mark: str, index: int) -> None:
+    """Joins an accent to the letter before it, where the two make one (normal form C)."""
+    letter, came_from = mapped[-1]
+    joined = unicodedata.normalize("NFC", letter + mark)
+    if len(joined) == 1:
+        mapped[-1] = joined, came_from
+    else:
+        mapped.append((mark, index))
 
 
 def _plain(text: str, index: int, char: str) -> str:
     """The plain characters for one character of the text."""
-    if char.isascii():
-        return " " if char.isspace() else char
+    if char in _BLANKS:
+        return " "
+    if char.isascii() and char.isprintable():
+        return char
     if char in _PLAIN:
         return _PLAIN[char]
     if ord(char) in _FULL_WIDTH:
@@ -99,18 +141,14 @@ def _plain(text: str, index: int, char: str) -> str:
 
 
 def _plain_fraction(text: str, index: int, char: str) -> str:
-    """``½`` as ``1/2``, kept apart from digits beside it: ``1½`` is never ``11/2``."""
-    before, after = text[index - 1 : index], text[index + 1 : index + 2]
+    """``½`` as ``1/2``, and the digits of ``¹⁄₂`` as plain ones; ``²`` alone stays what it is."""
+    before = text[index - 1 : index]
     if char in _RAISED and _starts_raised_fraction(text, index):
-        return f"{' ' if before and before in _DIGITS else ''}{_RAISED[char]}"
+        return _RAISED[char]
     if char in _LOWERED and before and (before in _LOWERED or before in "⁄∕/"):
         return _LOWERED[char]
     parts = unicodedata.normalize("NFKC", char).split("⁄")
-    if len(parts) != 2:
-        return char
-    apart = " " if before and before in _DIGITS else ""
-    close = " " if parts[1] and after and after in _DIGITS else ""
-    return f"{apart}{parts[0]}/{parts[1]}{close}"
+    return "/".join(parts) if len(parts) == 2 else char
 
 
 def _starts_raised_fraction(text: str, index: int) -> bool:
@@ -181,7 +219,7 @@ def read_number(value: CellValue, decimal: str | None = None) -> Fraction:
         return _number_in_text(clean(value), decimal)
     if value is None:
         raise Unreadable("cell-blank", "The cell is blank.")
-    if isinstance(value, bool | date | time):
+    if isinstance(value, bool | date | time | timedelta):
         raise _no_number(value)
     return _number_in_cell(value)
 
@@ -381,17 +419,31 @@ def read_length(value: CellValue, unit: str | None, decimal: str | None = None) 
     length-unreadable, length-unit-missing, length-is-date, number-ambiguous, number-negative,
     unit-unknown.
     """
+    number, measure = split_length(value, unit, decimal)
+    return number * MILLIMETRES[measure], "mm" if measure in _IN_MILLIMETRES else "in"
+
+
+def split_length(value: CellValue, unit: str | None, decimal: str | None = None) -> tuple[Fraction, str]:
+    """The number of a length and its unit of length, as they were written; a bare number takes ``unit``.
+
+    Raises ``Unreadable``: as ``read_length``.
+    """
     if isinstance(value, date):
-        _refuse_date(value)
-    number, written = _measured(value, decimal, "length-unreadable", "length")
-    measure = canonical_unit(written) if written else unit and canonical_unit(unit)
+        raise _length_is_date(value, fractions_in_cell(value))
+    try:
+        number, written = _measured(value, decimal, "length-unreadable", "length")
+        measure = canonical_unit(written) if written else unit and canonical_unit(unit)
+    except Unreadable as fault:
+        if isinstance(value, str) and (behind := fractions_behind_cell(value)) is not None:
+            raise _length_is_date(value, behind) from fault
+        raise
     if not measure:
         raise Unreadable("length-unit-missing", f"{shown(value)} has no unit.")
     if measure not in MILLIMETRES:
         raise Unreadable("length-unreadable", f"{shown(value)} is not a length: {measure} measures none.")
     if number < 0:
         raise _negative(value)
-    return number * MILLIMETRES[measure], "mm" if measure in _IN_MILLIMETRES else "in"
+    return number, measure
 
 
 def read_quantity(
@@ -455,24 +507,19 @@ def _declared(fault: Unreadable) -> str:
     return mark + rest.rstrip(".")
 
 
-# A spreadsheet program turns the text 3/8 into 8 March or 3 August, and 3/32 into 1 March 1932.
-_DENOMINATORS_OF_DAYS = (2, 4, 8, 16)
-_DENOMINATORS_OF_YEARS = (32, 64)
+# Dates where something else was typed.
 
 
-def _refuse_date(value: date) -> NoReturn:
-    day = value.date() if isinstance(value, datetime) else value
-    says = f"The cell holds the date {day.isoformat()}, not a length"
-    fraction = _fraction_behind(day)
-    raise Unreadable("length-is-date", f"{says}; it was probably {fraction}." if fraction else f"{says}.")
+def fractions_behind_cell(value: object) -> tuple[Fraction, ...] | None:
+    """What a spreadsheet program may have turned into the date that a cell holds or shows; None for none."""
+    if isinstance(value, date):
+        return fractions_in_cell(value)
+    return fractions_in_text(clean(value)) if isinstance(value, str) else None
 
 
-def _fraction_behind(day: date) -> str:
-    """The proper fraction that a spreadsheet program probably took for this date, or ""."""
-    if day.day == 1 and day.year - 1900 in _DENOMINATORS_OF_YEARS:
-        return f"{day.month}/{day.year - 1900}"
-    above, below = sorted((day.day, day.month))
-    return f"{above}/{below}" if above < below and below in _DENOMINATORS_OF_DAYS else ""
+def _length_is_date(value: str | date, behind: tuple[Fraction, ...]) -> Unreadable:
+    holds = f"{shown(value)} is a date" if isinstance(value, str) else f"The cell holds {shown(value)}"
+    return Unreadable("length-is-date", f"{holds}, not a length; {fractions_said(behind)}.")
 
 
 # Dates.

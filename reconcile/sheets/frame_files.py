@@ -90,6 +90,12 @@ def read_frame(path: Path) -> tuple[Frame | None, str, tuple[Problem, ...]]:
     return read.frame, read.code, read.problems
 
 
+def read_frame_text(content: bytes, name: str) -> tuple[Frame | None, tuple[Problem, ...]]:
+    """A frame from the content of a file that is not written yet; ``name`` is the one it will have."""
+    read = _read_content(content, name)
+    return read.frame, read.problems
+
+
 def _frame_files(folder: Path) -> list[Path]:
     place = Place(folder.name or str(folder))
     do = "Check the name, or give the folder of frame files with --frames."
@@ -144,15 +150,19 @@ def _read_file(path: Path) -> _FileRead:
     content = read_bytes(path, "frame file")
     if isinstance(content, Problem):
         return _FileRead(path.name, None, "", (content,))
+    return _read_content(content, path.name)
+
+
+def _read_content(content: bytes, name: str) -> _FileRead:
     sha256 = hashlib.sha256(content).hexdigest()
     try:
         raw = parse(content)
     except NotToml as fault:
         line = f"line {fault.line}" if fault.line else ""
-        unread = problem("frame-unreadable", Place(path.name, "", line), fault.says)
-        return _FileRead(path.name, None, _salvaged_code(content), (unread,), sha256)
-    frame, code, problems = _frame(raw, path.name)
-    return _FileRead(path.name, frame, code, problems, sha256)
+        unread = problem("frame-unreadable", Place(name, "", line), fault.says)
+        return _FileRead(name, None, _salvaged_code(content), (unread,), sha256)
+    frame, code, problems = _frame(raw, name)
+    return _FileRead(name, frame, code, problems, sha256)
 
 
 def _salvaged_code(content: bytes) -> str:

@@ -9,6 +9,8 @@ from reconcile.values.problem import Place, Problem, problem
 from reconcile.values.settings import Settings
 from reconcile.values.words import fold, nearest
 
+MUCH_ALIKE = 0.8
+"""How like one that is read (of 1) a heading must be to be taken for a slip of the pen."""
 ROWS_LOOKED_AT = 30
 """Titles and remarks may stand above the headings, but not more rows than these."""
 
@@ -20,6 +22,10 @@ class SheetKind:
     name: str
     headings: Mapping[str, tuple[str, ...]]
     needed: tuple[str, ...]
+    key: str
+    """The heading of what names a row."""
+    summed: tuple[str, ...] = ()
+    """Headings of quantities that people add up below."""
 
 
 PART_WORDS = (
@@ -56,6 +62,8 @@ JOBS = SheetKind(
         "notes": ("note", "remarks", "remark", "comment", "comments"),
     },
     ("job", "date", "frame", "from", "to"),
+    key="job",
+    summed=("chairs",),
 )
 STOCK = SheetKind(
     "Stock",
@@ -105,6 +113,8 @@ STOCK = SheetKind(
         "order up to": ("order up to level", "maximum stock", "max stock", "up to"),
     },
     ("part", "on hand", "unit"),
+    key="part",
+    summed=("on hand", "allocated"),
 )
 ON_ORDER = SheetKind(
     "On order",
@@ -122,6 +132,8 @@ ON_ORDER = SheetKind(
         "due": ("due date", "due on", "due day", "expected", "expected on", "delivery date"),
     },
     ("part", "quantity", "due"),
+    key="part",
+    summed=("quantity",),
 )
 SUPPLIERS = SheetKind(
     "Suppliers",
@@ -134,6 +146,7 @@ SUPPLIERS = SheetKind(
         "email": ("e-mail address", "email address", "mail"),
     },
     ("supplier",),
+    key="supplier",
 )
 PRICE_BREAKS = SheetKind(
     "Price breaks",
@@ -143,6 +156,7 @@ PRICE_BREAKS = SheetKind(
         "price": ("unit price", "price each", "price per unit"),
     },
     ("part", "from quantity", "price"),
+    key="part",
 )
 USAGE = SheetKind(
     "Usage",
@@ -153,6 +167,8 @@ USAGE = SheetKind(
         "job": ("job no", "job number", "work order", "for job"),
     },
     ("date", "part", "quantity"),
+    key="part",
+    summed=("quantity",),
 )
 
 
@@ -208,19 +224,42 @@ def find_header(grid: Grid, kind: SheetKind, settings: Settings) -> tuple[Header
     It is the first row that has every needed heading, else the one that has most; None for a sheet that
     is blank throughout.
     """
-    spellings = _spellings(kind, settings)
+    spellings = spellings_of(kind, settings)
     rows = [at for at, row in enumerate(grid.rows[:ROWS_LOOKED_AT]) if any(map(_text, row))]
     if not rows:
         return None, []
     matches: dict[int, dict[str, list[Found]]] = {}
     for at in rows:
-        matches[at] = _match(grid.rows[at], spellings)
+        matches[at] = headings_in(grid.rows[at], spellings)
         if all(heading in matches[at] for heading in kind.needed):
             break
     else:
         at = max(rows, key=lambda row: len(matches[row]))
     problems = [*_missing(grid, kind, at, matches[at]), *_doubled(grid, at, matches[at])]
     return _header(grid, at, matches[at]), problems
+
+
+def unread_headings(grid: Grid, header: Header, kind: SheetKind) -> list[Problem]:
+    """A notice for each heading that is not read but much like one that is, and that is not there otherwise.
+
+    Columns of the shop's own are fine, so that only a likely slip of the pen is worth a word.
+    """
+    read = {found.column for found in header.found.values()}
+    missed = [
+        word
+        for heading, words in kind.headings.items()
+        if heading not in header.found
+        for word in (*words, heading)
+    ]
+    problems = []
+    for column, cell in enumerate(grid.rows[header.row]):
+        if column in read or not isinstance(cell, str) or not (text := _text(cell)):
+            continue
+        if like := nearest(text, missed, 1, MUCH_ALIKE):
+            place = Place(grid.file, grid.sheet, grid.address(header.row, column))
+            says = f'The heading "{text}" is not read; it is much like "{like[0]}".'
+            problems.append(problem("heading-unread", place, says, found=text))
+    return problems
 
 
 def _header(grid: Grid, at: int, matched: dict[str, list[Found]]) -> Header:
@@ -239,7 +278,7 @@ def _text(cell: CellValue) -> str:
     return cell.strip() if isinstance(cell, str) else "" if cell is None else str(cell)
 
 
-def _spellings(kind: SheetKind, settings: Settings) -> dict[str, str]:
+def spellings_of(kind: SheetKind, settings: Settings) -> dict[str, str]:
     """Every spelling's key to our heading. A shop's own word wins over a synonym, never over a heading."""
     known = {_key(word): heading for heading, words in kind.headings.items() for word in words}
     ours = {_key(heading): heading for heading in kind.headings}
@@ -270,7 +309,8 @@ def _recognise(text: str, spellings: Mapping[str, str]) -> tuple[str, str] | Non
     return None if heading is None else (heading, unit.strip())
 
 
-def _match(row: list[CellValue], spellings: Mapping[str, str]) -> dict[str, list[Found]]:
+def headings_in(row: list[CellValue], spellings: Mapping[str, str]) -> dict[str, list[Found]]:
+    """Our headings that a row of cells names, and where; several columns where one is named twice."""
     matched: dict[str, list[Found]] = {}
     for column, cell in enumerate(row):
         if isinstance(cell, str) and (recognised := _recognise(cell, spellings)) is not None:
@@ -300,10 +340,22 @@ def _missing(grid: Grid, kind: SheetKind, at: int, matched: Mapping[str, list[Fo
 
 def _doubled(grid: Grid, at: int, matched: Mapping[str, list[Found]]) -> list[Problem]:
     problems = []
-    for heading, columns in matched.items():
-        if len(columns) > 1:
-            names = " and ".join(f'"{_text(grid.rows[at][each.column])}"' for each in columns)
-            place = Place(grid.file, grid.sheet, grid.address(at, columns[1].column))
-            says = f'{len(columns)} columns match the heading "{heading}": {names}.'
-            problems.append(problem("heading-doubled", place, says))
+    doubled = {heading: columns for heading, columns in matched.items() if len(columns) > 1}
+    second = _second_table(grid, doubled)
+    for heading, columns in doubled.items():
+        names = " and ".join(f'"{_text(grid.rows[at][each.column])}"' for each in columns)
+        place = Place(grid.file, grid.sheet, grid.address(at, columns[1].column))
+        says = f'{len(columns)} columns match the heading "{heading}": {names}{second}.'
+        do = "Move the second table to a sheet of its own, or below the first." if second else ""
+        problems.append(problem("heading-doubled", place, says, do=do))
     return problems
+
+
+def _second_table(grid: Grid, doubled: Mapping[str, list[Found]]) -> str:
+    """Where a second table seems to begin beside the first: several headings again, all further right."""
+    if len(doubled) < 2:
+        return ""
+    begins = min(columns[1].column for columns in doubled.values())
+    if max(columns[0].column for columns in doubled.values()) > begins:
+        return ""
+    return f"; a second table seems to begin in column {grid.letters(begins)}"

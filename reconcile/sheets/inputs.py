@@ -7,10 +7,13 @@ from datetime import date
 from pathlib import Path
 from typing import TypeVar
 
+from reconcile.sheets.accepted import Acceptance, sheets_of
+from reconcile.sheets.account import accounts
 from reconcile.sheets.amounts import Unreadable, convert
 from reconcile.sheets.asked import Question, read_asked
-from reconcile.sheets.cells import open_book
+from reconcile.sheets.cells import Book, open_book
 from reconcile.sheets.frame_files import FramesRead, read_frames
+from reconcile.sheets.headings import JOBS, STOCK
 from reconcile.sheets.job_rows import read_jobs
 from reconcile.sheets.settings_file import read_settings
 from reconcile.sheets.stock_rows import read_stock
@@ -41,12 +44,16 @@ class Request:
     week: str | None = None
     first: date | None = None
     last: date | None = None
-    exact_only: bool = False
-    """No bolt of another length than the one asked for serves a job."""
+    exact_only: bool | None = None
+    """Whether no bolt of another length than the one asked for serves a job; None: as the settings say."""
     patience: float | None = None
-    """Seconds for the choice of kits; None for the default of the settings."""
+    """Seconds for the choice of kits; None: as the settings say."""
     for_kits_alone: bool = False
     """Only kits are asked for: suppliers, price breaks and usage are not read."""
+    accept: Path | None = None
+    """A file that says how lengths which became dates are to be read."""
+    count_cells: bool = False
+    """What became of every filled cell is asked for, of sheets that are not read as well."""
 
 
 def read_inputs(request: Request) -> Inputs:
@@ -54,9 +61,7 @@ def read_inputs(request: Request) -> Inputs:
     today = request.today or date.today()
     settings_path = find_settings(request)
     settings, remarks = read_settings(settings_path, today)
-    settings = replace(settings, exact_only=request.exact_only)
-    if request.patience is not None:
-        settings = replace(settings, patience=request.patience)
+    settings = overridden(settings, request)
     choose_period = period_chooser(request, today, settings.days)
     base = settings_path.parent if settings_path else request.folder
     faults: list[Problem] = []
@@ -68,9 +73,19 @@ def read_inputs(request: Request) -> Inputs:
             faults.extend(unusable.problems)
             return None
 
-    job_book = attempt(lambda: open_book(find_book("jobs", request.jobs, settings.jobs, base, request)))
-    stock_book = attempt(lambda: open_book(find_book("stock", request.stock, settings.stock, base, request)))
+    def opened(role: str, asked: Path | None, set_path: str | None) -> Book:
+        path = find_book(role, asked, set_path, base, request)
+        return open_book(path, settings.limits, settings.csv_form)
+
+    def accept(path: Path) -> Acceptance:
+        acceptance = Acceptance(open_book(path, settings.limits, settings.csv_form), settings)
+        acceptance.apply(list(sheets_of([(job_book, JOBS), (stock_book, STOCK)])))
+        return acceptance
+
+    job_book = attempt(lambda: opened("jobs", request.jobs, settings.jobs))
+    stock_book = attempt(lambda: opened("stock", request.stock, settings.stock))
     frames = attempt(lambda: read_frames(find_frames(request, settings, base)))
+    accepted = attempt(lambda: accept(path)) if (path := request.accept) else None
     jobs = attempt(lambda: read_jobs(job_book, settings, today, choose_period)) if job_book else None
     stock = (
         attempt(lambda: read_stock(stock_book, settings, today, for_kits_alone=request.for_kits_alone))
@@ -82,8 +97,9 @@ def read_inputs(request: Request) -> Inputs:
     frames = settle_units(frames, stock.stock)
     files = (
         *(InputFile("settings", name, digest) for name, digest in digest_of(settings_path)),
-        *(InputFile("jobs", name, digest) for name, digest in job_book.digests),
-        *(InputFile("stock", name, digest) for name, digest in stock_book.digests),
+        *_book_files("jobs", job_book),
+        *_book_files("stock", stock_book),
+        *(_book_files("accept", accepted.book) if accepted else ()),
         *(InputFile("frame", name, digest) for name, digest in frames.files),
     )
     return Inputs(
@@ -99,14 +115,29 @@ def read_inputs(request: Request) -> Inputs:
             *jobs.problems,
             *stock_book.problems,
             *stock.problems,
+            *((*accepted.book.problems, *accepted.problems) if accepted else ()),
             *frames.problems,
         ),
-        rows={"jobs": jobs.tally, **stock.tallies},
+        rows={"jobs": jobs.tally, **stock.tallies, **({"accept": accepted.tally} if accepted else {})},
         files=files,
         faulty=frames.faulty,
         unread_jobs=jobs.unread,
         jobs_header=jobs.header,
+        cells=accounts([(job_book, jobs.tables), (stock_book, stock.tables)]) if request.count_cells else (),
     )
+
+
+def overridden(settings: Settings, request: Request) -> Settings:
+    """The settings of the file, but for what the request says itself."""
+    if request.exact_only is not None:
+        settings = replace(settings, exact_only=request.exact_only)
+    if request.patience is not None:
+        settings = replace(settings, patience=request.patience)
+    return settings
+
+
+def _book_files(role: str, book: Book) -> list[InputFile]:
+    return [InputFile(role, name, digest, book.read_as.get(name, "")) for name, digest in book.digests]
 
 
 def inputs_with_job(number: str, request: Request) -> Inputs:
@@ -163,10 +194,62 @@ def row_of(cell: str) -> int:
 
 def jobs_path(request: Request) -> Path:
     """Where the jobs workbook is, as ``read_inputs`` finds it."""
+    settings, base = settings_and_base(request)
+    return find_book("jobs", request.jobs, settings.jobs, base, request)
+
+
+def settings_and_base(request: Request) -> tuple[Settings, Path]:
+    """The settings, and the folder that paths in them are seen from."""
+    path = find_settings(request)
+    settings, _ = read_settings(path, request.today or date.today())
+    return settings, path.parent if path else request.folder
+
+
+def planned_numbers(request: Request) -> list[str]:
+    """Numbers of the jobs in the period asked for, read from the jobs sheet alone; raises as it does."""
+    settings, _ = settings_and_base(request)
+    book = open_book(jobs_path(request), settings.limits, settings.csv_form)
+    today = request.today or date.today()
+    read = read_jobs(book, settings, today, period_chooser(request, today, settings.days))
+    return [job.number for job in read.jobs]
+
+
+def stocked_numbers(request: Request) -> list[str]:
+    """Numbers of the parts in stock, read from that workbook alone; raises as reading it does."""
+    settings, base = settings_and_base(request)
+    path = find_book("stock", request.stock, settings.stock, base, request)
+    book = open_book(path, settings.limits, settings.csv_form)
+    read = read_stock(book, settings, request.today or date.today(), for_kits_alone=True)
+    return list(read.stock.parts)
+
+
+def frames_folder(request: Request) -> Path:
+    """The folder of frame files, as a run finds it."""
+    settings, base = settings_and_base(request)
+    return find_frames(request, settings, base)
+
+
+def stock_path(request: Request) -> Path:
+    """Where the stock workbook is, as ``read_inputs`` finds it."""
     settings_path = find_settings(request)
     settings, _ = read_settings(settings_path, request.today or date.today())
     base = settings_path.parent if settings_path else request.folder
-    return find_book("jobs", request.jobs, settings.jobs, base, request)
+    return find_book("stock", request.stock, settings.stock, base, request)
+
+
+def input_files(request: Request) -> list[Path]:
+    """Every file that a request names, those of folders one by one. Raises as ``read_inputs`` does."""
+    settings_path = find_settings(request)
+    settings, base = settings_and_base(request)
+    named = [
+        find_book("jobs", request.jobs, settings.jobs, base, request),
+        find_book("stock", request.stock, settings.stock, base, request),
+        find_frames(request, settings, base),
+    ]
+    found = [path for path in (settings_path, request.accept) if path]
+    for path in named:
+        found += sorted(each for each in path.iterdir() if each.is_file()) if path.is_dir() else [path]
+    return found
 
 
 def inputs_for_question(question: Question, request: Request) -> tuple[Inputs, Job]:

@@ -38,6 +38,8 @@ class JobsRead:
     """Number of a job whose row was set aside, to its rows."""
     header: RowPlace = field(default=RowPlace("", "", 0))
     """Where the headings stand, for a row that is added to a copy of the sheet."""
+    tables: tuple[Table, ...] = ()
+    """The sheet that was read, for the account of its cells."""
 
 
 def read_jobs(
@@ -61,9 +63,13 @@ def read_jobs(
     inside = [row for row, day in zip(rows, days, strict=True) if day.__class__ is Fault or day in period]
     _mark_doubled(inside)
     jobs = [Job(*(*row.values, table.place(row.number))) for row in inside if not row.faults]
-    faults = [fault.at(table.place(row.number)) for row in inside for fault in row.faults]
-    tally = Tally(len(rows), len(jobs), len(inside) - len(jobs), len(rows) - len(inside))
-    return JobsRead(tuple(jobs), period, tally, tuple(faults), _set_aside(inside), table.place(0))
+    faults = [table.problem(fault, row) for row in inside for fault in row.faults]
+    faults += table.problems_apart()
+    apart = table.set_apart
+    table.in_error = frozenset(row.number for row in inside if row.faults)
+    table.outside = frozenset(row.number for row in rows) - frozenset(row.number for row in inside)
+    tally = Tally(len(rows) + apart, len(jobs), len(inside) - len(jobs) + apart, len(rows) - len(inside))
+    return JobsRead(tuple(jobs), period, tally, tuple(faults), _set_aside(inside), table.place(0), (table,))
 
 
 def _columns(table: Table, settings: Settings) -> list[Column]:
@@ -76,7 +82,7 @@ def _columns(table: Table, settings: Settings) -> list[Column]:
         Column("frame", needed=True),
         Column("from", _size_reader(table, "from", settings), needed=True),
         Column("to", _size_reader(table, "to", settings), needed=True),
-        Column("adjustment"),
+        Column("adjustment", matters=True),
         Column("options", _options, ()),
         Column("side", _side, "both"),
         Column("left now", whole, None),

@@ -1,22 +1,25 @@
 """The stock sheet: rows to bins, bins to parts, and every fault of every row."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache, partial
 from typing import Any
 
-from reconcile.sheets.amounts import CellValue, canonical_unit, read_money, read_whole
+from reconcile.sheets.amounts import CellValue, canonical_unit, read_money, read_whole, shown
 from reconcile.sheets.bolt_rows import BoltCells, BoltRead, Units, read_bolt
+from reconcile.sheets.fasteners import HEADS, is_listed_grade
+from reconcile.sheets.part_numbers import difference, read_part_number, twin_groups
 from reconcile.sheets.quantities import ONE, Asked, Measure, measure_of, read_counted
 from reconcile.sheets.rows import Column, Fault, Row, Table, as_text
+from reconcile.sheets.spoilt_codes import refuse_no_text
 from reconcile.values.measure import quantity_text
 from reconcile.values.parts import Bin, Bolt, Part
 from reconcile.values.problem import Problem
 from reconcile.values.results import Tally
 from reconcile.values.settings import Settings
-from reconcile.values.words import fold
+from reconcile.values.words import fold, nearest
 
 TEXTS = ("description", "kind", "finish", "supplier", "supplier part")
 LEVELS = ("minimum order", "safety stock", "reorder point", "order up to")
@@ -98,7 +101,10 @@ def read_parts(table: Table, settings: Settings) -> PartsRead:
             parts[number] = _part(number, good, measure, table, settings)
     aside = frozenset(number for number in groups if number not in parts)
     used = sum(not each.faults for each in bins)
-    return PartsRead(parts, measures, aside, Tally(len(bins), used, len(bins) - used), _problems(bins, table))
+    table.in_error = frozenset(each.row.number for each in bins if each.faults)
+    read = len(bins) + table.set_apart
+    problems = (*_problems(bins, table), *table.problems_apart(), *_twins(groups, table))
+    return PartsRead(parts, measures, aside, Tally(read, used, read - used), problems)
 
 
 def _problems(bins: Iterable[BinRow], table: Table) -> tuple[Problem, ...]:
@@ -106,9 +112,21 @@ def _problems(bins: Iterable[BinRow], table: Table) -> tuple[Problem, ...]:
     problems: list[Problem] = []
     for each in bins:
         if found := each.faults or each.notices:
-            place = table.place(each.row.number)
-            problems += [fault.at(place) for fault in found]
+            problems += [table.problem(fault, each.row) for fault in found]
     return tuple(problems)
+
+
+def _twins(groups: Mapping[str, list[BinRow]], table: Table) -> list[Problem]:
+    """A remark for each group of part numbers that look alike, at the last of them to appear."""
+    return [_twin(group, groups, table) for group in twin_groups(groups)]
+
+
+def _twin(group: list[str], groups: Mapping[str, list[BinRow]], table: Table) -> Problem:
+    *others, last = sorted(group, key=lambda number: groups[number][0].row.number)
+    cells = [f"{each} in {table.place(groups[each][0].row.number).cell('part').cell}" for each in others]
+    how = difference(group)
+    says = f"{last} here and {' and '.join(cells)} {how}; they are counted as {len(group)} parts."
+    return table.problem(Fault("part", "part-near-twin", says), groups[last][0].row)
 
 
 # row by row
@@ -119,19 +137,30 @@ def _raw(value: CellValue) -> CellValue:
     return as_text(value) if isinstance(value, bool) else value
 
 
+def _words(heading: str, read: Callable[[CellValue], CellValue]) -> Callable[[CellValue], CellValue]:
+    """Reads a cell of words, which no date and no truth value is."""
+
+    def reader(value: CellValue) -> CellValue:
+        refuse_no_text(heading, value)
+        return read(value)
+
+    return reader
+
+
 def _columns(settings: Settings) -> list[Column]:
     """A reader for each column; those that need the part's unit or the rest of the row stay raw for now."""
-    raw = [*LEVELS, "allocated", "pack", "thread", "length", "thread length", "head", "grade"]
+    raw = [*LEVELS, "allocated", "pack", "thread", "length", "thread length"]
     return [
-        Column("part", needed=True),
+        Column("part", read_part_number, needed=True),
         Column("on hand", _raw, needed=True),
         Column("unit", lambda cell: canonical_unit(as_text(cell)), needed=True),
-        Column("description", matters=True),
+        Column("description", _words("description", as_text), matters=True),
         *(Column(heading) for heading in ("kind", "finish", "bin", "supplier", "supplier part")),
         *(Column(heading, _raw, None) for heading in raw),
+        *(Column(heading, _words(heading, _raw), None) for heading in ("head", "grade")),
         Column("lead time days", partial(read_whole, decimal=settings.decimal), None),
         Column("price", partial(read_money, decimal=settings.decimal), None),
-        Column("currency", lambda cell: as_text(cell).upper()),
+        Column("currency", _words("currency", lambda cell: as_text(cell).upper())),
     ]
 
 
@@ -166,6 +195,17 @@ def _add_bolt(each: BinRow, read: Callable[[BoltCells], BoltRead]) -> None:
     each.bolt = found.bolt
     each.faults += found.faults
     each.notices += found.notices
+    if found.bolt and each.filled("head") and found.bolt.head not in HEADS:
+        each.notices.append(_unknown_head(found.bolt.head))
+    if found.bolt and each.filled("grade") and not is_listed_grade(found.bolt.grade):
+        says = f"{shown(found.bolt.grade)} is no grade that a standard lists."
+        each.notices.append(Fault("grade", "grade-unknown", says))
+
+
+def _unknown_head(head: str) -> Fault:
+    like = nearest(head, HEADS)
+    hint = f"; nearest: {', '.join(like)}" if like else ""
+    return Fault("head", "head-unknown", f"{shown(head)} is no head that is known{hint}.")
 
 
 # quantities, in the part's unit
@@ -281,6 +321,8 @@ def _settled_bolt(rows: list[BinRow]) -> Bolt | None:
         where = f"{bolt.designation} in row {bolts[0].row.number}"
         says = f"{each.part} is {each.bolt.designation} here and {where}."
         shown = heading if each.filled(heading) else "description"
+        # The description that another row words differently has its remark already.
+        each.notices = [fault for fault in each.notices if fault.heading != shown]
         each.notices.append(Fault(shown, "part-differs", says))
     return bolt
 

@@ -25,6 +25,8 @@ class StockRead:
     tallies: dict[str, Tally]
     """By sheet: "stock", "on order", "suppliers", "price breaks", "usage"."""
     problems: tuple[Problem, ...]
+    tables: tuple[Table, ...] = ()
+    """The sheets that were read, for the account of their cells."""
 
 
 def read_stock(book: Book, settings: Settings, today: date, *, for_kits_alone: bool = False) -> StockRead:
@@ -55,7 +57,7 @@ def read_stock(book: Book, settings: Settings, today: date, *, for_kits_alone: b
         if read is not None:
             tallies[kind.name.lower()] = read.tally
             problems += read.problems
-    return StockRead(stock, tallies, tuple(problems))
+    return StockRead(stock, tallies, tuple(problems), tuple(tables.values()))
 
 
 def _open(book: Book, settings: Settings, sheets: Iterable[SheetKind]) -> dict[str, Table]:

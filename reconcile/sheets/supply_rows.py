@@ -8,13 +8,13 @@ from functools import partial
 from typing import Any, Generic, TypeVar
 
 from reconcile.sheets.amounts import CellValue, read_date, read_money
+from reconcile.sheets.part_numbers import Alike, read_part_number
 from reconcile.sheets.quantities import ONE, Asked, Measure, measure_of, read_counted
 from reconcile.sheets.rows import Column, Fault, Row, Table
 from reconcile.values.parts import Due, PriceBreak, Supplier, Usage
 from reconcile.values.problem import Problem
 from reconcile.values.results import Tally
 from reconcile.values.settings import Settings
-from reconcile.values.words import fold
 
 T = TypeVar("T")
 
@@ -43,20 +43,21 @@ class SheetRead(Generic[T]):
 def read_orders(table: Table, known: Known, settings: Settings, today: date) -> SheetRead[Due]:
     """The sheet On order. An order due before today counts as due on the next working day after it."""
     quantity = _quantity_reader(table, "quantity", known, settings, on_shelf=True)
-    by_folded = {fold(part): part for part in known.measures}
+    alike = Alike(known.measures)
     columns = [
         Column("order"),
-        Column("part", needed=True),
+        Column("part", read_part_number, needed=True),
         Column("quantity", _raw, needed=True),
         Column("due", partial(read_date, date_order=settings.date_order), None),
     ]
 
     def make(row: Row) -> tuple[Due | None, list[Fault]]:
         order, part, _, due = row.values
-        faults = [] if part in known.measures or _faulty(part) else [_unknown_part(part, known, by_folded)]
+        faults = [] if part in known.measures or _faulty(part) else [_unknown_part(part, known, alike)]
         count = quantity(row, 1, 2, faults)
         if due is None:
-            faults.append(Fault("due", "due-blank", f"The order {order} has no due date."))
+            named = f"The order {order}" if order and not _faulty(order) else "An order"
+            faults.append(Fault("due", "due-blank", f"{named} has no due date."))
         if faults or row.faults:
             return None, faults
         if due >= today:
@@ -101,7 +102,7 @@ def read_breaks(table: Table, known: Known, settings: Settings) -> SheetRead[Pri
     """The sheet Price breaks. Quantities count pieces, even of parts that are counted in packs."""
     quantity = _quantity_reader(table, "from quantity", known, settings)
     columns = [
-        Column("part", needed=True),
+        Column("part", read_part_number, needed=True),
         Column("from quantity", _raw, needed=True),
         Column("price", partial(read_money, decimal=settings.decimal), Decimal(0), needed=True),
     ]
@@ -122,7 +123,7 @@ def read_usage(table: Table, known: Known, settings: Settings) -> SheetRead[Usag
     quantity = _quantity_reader(table, "quantity", known, settings)
     columns = [
         Column("date", partial(read_date, date_order=settings.date_order), needed=True),
-        Column("part", needed=True),
+        Column("part", read_part_number, needed=True),
         Column("quantity", _raw, needed=True),
         Column("job"),
     ]
@@ -144,15 +145,19 @@ def _read(
     """Every row through ``make``, which gives a value (or None for a row set aside) and what it found."""
     values: list[T] = []
     problems: list[Problem] = []
+    in_error: set[int] = set()
     read = 0
     for row in table.rows(columns):
         read += 1
         value, found = make(row)
-        if value is not None:
+        if value is None:
+            in_error.add(row.number)
+        else:
             values.append(value)
-        if row.faults or found:
-            place = table.place(row.number)
-            problems += [fault.at(place) for fault in (*row.faults, *found)]
+        problems += [table.problem(fault, row) for fault in (*row.faults, *found)]
+    table.in_error = frozenset(in_error)
+    read += table.set_apart
+    problems += table.problems_apart()
     return SheetRead(tuple(values), Tally(read, len(values), read - len(values)), tuple(problems))
 
 
@@ -183,10 +188,10 @@ def _quantity_reader(
     return read
 
 
-def _unknown_part(part: str, known: Known, by_folded: Mapping[str, str]) -> Fault:
+def _unknown_part(part: str, known: Known, alike: Alike) -> Fault:
     if part in known.set_aside:
         says = f"Every stock row of the part {part} was set aside."
         return Fault("part", "due-part-unknown", says, do="Mend the part's rows in the stock sheet.")
-    alike = by_folded.get(fold(part))
-    hint = f"; there is {alike}" if alike else ""
+    twin = alike.to(part)
+    hint = f"; there is {twin}" if twin else ""
     return Fault("part", "due-part-unknown", f"Stock does not list the part {part}{hint}.")

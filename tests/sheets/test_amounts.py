@@ -47,6 +47,12 @@ def refused(read, *args, **options) -> str:
         ("½2", "1/2 2"),
         ("1¹⁄₂", "1 1/2"),
         ("⅜", "3/8"),
+        ("１½", "1 1/2"),
+        ("1\u200b½", "1 1/2"),
+        ("½２", "1/2 2"),
+        ("¹²⁄₃₂", "12/32"),
+        ("e\u0301", "é"),
+        ("1\u00ad2\u200f", "12"),
         ("mm²", "mm²"),
         ("3''", '3"'),
         ("3′′", '3"'),
@@ -57,6 +63,9 @@ def refused(read, *args, **options) -> str:
         ("2–1/2", "2-1/2"),
         ("−3", "-3"),
         ("  a \t b\n", "a b"),
+        ("B-1\x07", "B-1"),
+        ("B\x1f-1\x9f", "B-1"),
+        ("a\x0bb", "a b"),
     ],
 )
 def test_text_is_put_into_plain_characters(text, plain):
@@ -241,20 +250,31 @@ def test_a_length_that_cannot_be_read_is_refused_and_named(value, said):
         (datetime(2026, 1, 2), "1/2"),
         (date(2026, 5, 16), "5/16"),
         (date(2026, 11, 16), "11/16"),
-        (date(1932, 3, 1), "3/32"),
-        (date(1964, 5, 1), "5/64"),
+        (date(2002, 1, 1), "1 1/2"),
     ],
 )
 def test_a_fraction_that_became_a_date_is_named(day, fraction):
     iso = day.date() if isinstance(day, datetime) else day
     assert refused(read_length, day, "in") == (
-        f"length-is-date: The cell holds the date {iso}, not a length; it was probably {fraction}."
+        f"length-is-date: The cell holds the date {iso}, not a length; it can only have been {fraction}."
     )
 
 
 def test_a_date_that_was_no_fraction_is_only_called_a_date():
-    said = "length-is-date: The cell holds the date 2026-03-31, not a length."
+    said = "length-is-date: The cell holds the date 2026-03-31, not a length; no fraction becomes that date."
     assert refused(read_length, date(2026, 3, 31), "in") == said
+
+
+def test_a_date_that_may_have_been_several_fractions_names_them_all():
+    assert refused(read_length, date(2016, 3, 1), "in") == (
+        "length-is-date: The cell holds the date 2016-03-01, not a length; "
+        "it can have been 3/16, 1 3/16 or 3 1/16."
+    )
+
+
+def test_a_text_that_shows_a_date_is_one():
+    said = 'length-is-date: "8-Mar" is a date, not a length; it can only have been 3/8.'
+    assert refused(read_length, "8-Mar", "in") == said
 
 
 @given(st.fractions(min_value=0, max_value=1000, max_denominator=640), st.sampled_from(["in", "mm"]))

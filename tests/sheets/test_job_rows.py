@@ -210,12 +210,23 @@ def test_addresses_are_true_below_and_right_of_blanks(tmp_path):
 
 
 def test_csv_keeps_text_and_sets_a_ragged_row_aside(tmp_path):
-    rows = ["00417,2026-12-01,F,1,2,", "J-2,2026-12-01,F,1,2,a,b", "J-3,2026-12-01,F,1,2"]
+    rows = ["00417,2026-12-01,F,1,2,", "J-2,2026-12-01,F,1,2,a,b", "J-3,2026-12-01,F,1,2,a"]
     text = "\n".join(["job,date,frame,from,to,notes", *rows])
     result = read(csv_file(tmp_path / "week.csv", text))
     assert [job.number for job in result.jobs] == ["00417", "J-3"]
     assert ([each.code for each in result.problems], result.tally) == (["csv-ragged"], Tally(3, 2, 1, 0))
     assert str(result.problems[0].place).startswith("week.csv!week!")
+
+
+def test_a_csv_row_with_a_delimiter_too_few_is_set_aside_with_its_line(tmp_path):
+    rows = ['J-1,2026-12-01,F,1,2,"a', 'b"', "J-2,2026-12-01,F 1,2,a", "J-3,2026-12-01,F,1,2,"]
+    result = read(csv_file(tmp_path / "week.csv", "\n".join(["job,date,frame,from,to,notes", *rows])))
+    assert ([job.number for job in result.jobs], result.tally) == (["J-1", "J-3"], Tally(3, 2, 1, 0))
+    problem = result.problems[0]
+    assert (problem.code, problem.says) == (
+        "csv-ragged",
+        "The row, on line 4, has 5 cells, the headings 6; the last that is filled is 'a'.",
+    )
 
 
 def test_true_is_not_one(tmp_path):
