@@ -1,15 +1,19 @@
 """What a planned week says: jobs with their kits, parts with their shelf, problems and counts."""
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
+from reconcile.values.buying import LotChoice, NextBreak, SupplierRounds
 from reconcile.values.days import Period
 from reconcile.values.jobs import Choice, Frame, Job, Line, Steps
 from reconcile.values.parts import Part, Stock
 from reconcile.values.problem import Problem, RowPlace
+from reconcile.values.sections import JointCut
 from reconcile.values.settings import Settings
+from reconcile.values.trade_codes import rounded
 
 COMPLETE, WAITS, SHORT = "complete", "waits", "short"
 
@@ -25,12 +29,49 @@ class Tally:
 
 
 @dataclass(frozen=True, slots=True)
+class Ignored:
+    """Filled cells of a sheet that nothing was made of, and why."""
+
+    reason: str
+    """``the heading is not one of ours``"""
+    where: str
+    """``column M "remarks"``, ``rows 1 and 2``; "" for all of the sheet."""
+    cells: int
+    looks_like_data: bool = False
+    """Somebody may have meant it to be read: figures under a heading, or a sheet named much like ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetAccount:
+    """What became of every filled cell of a sheet: filled = used + ignored + in error, always."""
+
+    file: str
+    sheet: str
+    filled: int = 0
+    used: int = 0
+    ignored: tuple[Ignored, ...] = ()
+    in_error: int = 0
+    """Under our headings, in rows that were set aside for a fault."""
+    by_row: Mapping[int, int] = field(default_factory=dict, compare=False, repr=False)
+    """Used cells by the number of their row, for jobs, which may yet be set aside."""
+    uncounted: str = ""
+    """Why its cells could not be counted; "" where they were."""
+
+    def setting_aside(self, rows: Iterable[int]) -> "SheetAccount":
+        """The account once these rows of it, used so far, are set aside."""
+        cells = sum(self.by_row.get(row, 0) for row in rows)
+        return replace(self, used=self.used - cells, in_error=self.in_error + cells)
+
+
+@dataclass(frozen=True, slots=True)
 class InputFile:
     """A file that was read, with the SHA-256 of its bytes."""
 
     role: str
     name: str
     sha256: str
+    read_as: str = ""
+    """How a csv file was read: its encoding, its delimiter, its quotes; "" for other files."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +95,8 @@ class Inputs:
     """Number of a job whose row was set aside when it was read, to its rows."""
     jobs_header: RowPlace = field(default=RowPlace("", "", 0))
     """Where the headings of the jobs sheet stand."""
+    cells: tuple[SheetAccount, ...] = ()
+    """Of every sheet of jobs and stock, read or not; nothing where it was not asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +144,8 @@ class JobResult:
     notices: tuple[str, ...] = ()
     gives_way: str = ""
     """Of a short job that only asks: the less urgent job whose kit would have to be taken for it."""
+    cuts: tuple[JointCut, ...] = ()
+    """Its joints before and after, in working order, for the drawings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,14 +206,21 @@ class PartResult:
     """Every day of the period on which something comes or goes, and its last."""
     unit_price: Decimal | None = None
     """What one unit costs at this order's quantity, in the part's currency; None where unknown."""
+    goods: Fraction | None = None
+    """What the order's goods cost, where the unit price is only a rounded average of it."""
+    lot: LotChoice | None = None
+    """How the size of the order was chosen, where the settings ask for the cheapest one."""
+    next_break: NextBreak | None = None
+    """What the next price break above the order would bring."""
 
     @property
     def line_total(self) -> Decimal | None:
-        """Order times unit price, exact; None where no price is known."""
+        """Order times unit price to the currency's smallest unit, half up; None where no price is known."""
         if self.unit_price is None:
             return None
-        total = self.order * Fraction(self.unit_price)
-        return Decimal(total.numerator) / Decimal(total.denominator)
+        if self.goods is not None:
+            return rounded(self.goods, self.part.currency)
+        return rounded(self.order * Fraction(self.unit_price), self.part.currency)
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,3 +252,7 @@ class Week:
     stock: Stock
     frames: dict[str, Frame]
     files: tuple[InputFile, ...] = ()
+    rounds: tuple[SupplierRounds, ...] = ()
+    """What to order in which weekly round, where the settings ask for the cheapest orders."""
+    cells: tuple[SheetAccount, ...] = ()
+    """What became of the cells of every sheet of jobs and stock, where that was asked for."""

@@ -1,6 +1,7 @@
 """How names are compared: without regard to case and to how many blanks were typed."""
 
 import difflib
+import re
 from collections.abc import Iterable
 
 
@@ -21,3 +22,12 @@ def nearest(name: str, known: Iterable[str], count: int = 3, likeness: float = 0
     own_spelling = {fold(each): each for each in known}
     close = difflib.get_close_matches(fold(name), list(own_spelling), count, likeness)
     return [own_spelling[each] for each in close]
+
+
+def natural(name: str) -> tuple[bool, list[tuple[int, int, str]]]:
+    """A key by which names sort as a person reads them, B-2 before B-10, and an empty one last."""
+    pieces = re.findall(r"\d+|\D+", name.casefold())
+    return (
+        not name,
+        [(0, int(each), "") if each.isdecimal() else (1, 0, each) for each in pieces],
+    )
