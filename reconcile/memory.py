@@ -20,18 +20,24 @@ def cache_folder() -> Path:
     if own := os.environ.get("RECONCILE_CACHE"):
         return Path(own)
     base = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
-    return (Path(base) if base else Path.home() / ".cache") / "frame-refit-reconcile"
+    try:
+        return (Path(base) if base else Path.home() / ".cache") / "frame-refit-reconcile"
+    except RuntimeError:  # a user without a home: nothing is there, and nothing can be kept
+        return Path(os.devnull)
 
 
 class KeptChoices:
-    """A memory on disk: a small JSON file for each question."""
+    """A memory on disk: a small JSON file for each question, ``kits-`` and the digest of the question.
+
+    The folder may be anyone's, so nothing in it is touched that has not such a name.
+    """
 
     def __init__(self, folder: Path | None = None) -> None:
         self.folder = folder or cache_folder()
 
     def recall(self, question: str) -> Packed | None:
         try:
-            kept = json.loads((self.folder / f"{question}.json").read_bytes())
+            kept = json.loads(self._place(question).read_bytes())
             taken = {int(mark): tuple(map(tuple, served)) for mark, served in kept["taken"].items()}
             return Packed(taken, frozenset(kept["by_hand"]))
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
@@ -41,12 +47,19 @@ class KeptChoices:
         told = json.dumps({"taken": answer.taken, "by_hand": sorted(answer.by_hand)})
         with suppress(OSError):
             self.folder.mkdir(parents=True, exist_ok=True)
-            aside = self.folder / f"{question}.{os.getpid()}"
-            aside.write_text(told, encoding="ascii")
-            aside.replace(self.folder / f"{question}.json")
+            aside = self.folder / f"kits-{question}.{os.getpid()}"
+            try:
+                aside.write_text(told, encoding="ascii")
+                aside.replace(self._place(question))
+            finally:
+                aside.unlink(missing_ok=True)
             self._forget_the_oldest()
 
+    def _place(self, question: str) -> Path:
+        return self.folder / f"kits-{question}.json"
+
     def _forget_the_oldest(self) -> None:
-        kept = sorted(self.folder.glob("*.json"), key=lambda each: each.stat().st_mtime, reverse=True)
+        """The latest stay; what a killed run left aside grows old with the others."""
+        kept = sorted(self.folder.glob("kits-*"), key=lambda each: each.stat().st_mtime, reverse=True)
         for each in kept[MOST_KEPT:]:
             each.unlink(missing_ok=True)

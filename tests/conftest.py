@@ -1,4 +1,4 @@
-"""What all tests share: their own helpers on the path, and no cache folder but a temporary one."""
+"""What all tests share: helpers on the path, a temporary cache folder, and a list of the codes they raise."""
 
 import os
 import sys
@@ -7,3 +7,5 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 os.environ["RECONCILE_CACHE"] = tempfile.mkdtemp(prefix="reconcile-tests-")
+
+from codes_raised import pytest_sessionfinish, pytest_terminal_summary, pytest_testnodedown  # noqa: F401

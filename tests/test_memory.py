@@ -53,13 +53,34 @@ def test_an_answer_that_is_not_proven_is_not_kept(kept, monkeypatch):
 )
 def test_a_damaged_file_is_no_answer(kept, content):
     kept.folder.mkdir()
-    (kept.folder / "question.json").write_bytes(content)
+    (kept.folder / "kits-question.json").write_bytes(content)
     assert kept.recall("question") is None
 
 
 def test_a_folder_that_cannot_be_written_costs_nothing_but_time(tmp_path):
     (tmp_path / "file").write_text("not a folder")
     kept = KeptChoices(tmp_path / "file")
+    kept.keep("question", Packed({}))
+    assert kept.recall("question") is None
+
+
+def test_files_of_others_in_the_folder_are_left_alone(kept):
+    kept.folder.mkdir()
+    others = [kept.folder / f"{number}.json" for number in range(MOST_KEPT + 5)]
+    for each in others:
+        each.write_text("mine")
+    kept.keep("question", Packed({}))
+    assert set(kept.folder.iterdir()) == {*others, kept.folder / "kits-question.json"}
+
+
+def test_a_user_without_a_home_keeps_nothing(monkeypatch):
+    def homeless():
+        raise RuntimeError("Could not determine home directory.")
+
+    for name in ("RECONCILE_CACHE", "XDG_CACHE_HOME", "LOCALAPPDATA"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setattr("pathlib.Path.home", homeless)
+    kept = KeptChoices()
     kept.keep("question", Packed({}))
     assert kept.recall("question") is None
 

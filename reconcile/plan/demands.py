@@ -55,7 +55,7 @@ class Planner:
                 self.aside += 1
                 continue
             explosion = self._explosion(kind, frame)
-            notices = self._say(job, explosion)
+            notices = self._say(job, explosion, frame.unit)
             if explosion.steps is not None:
                 gives = self._gives(kind, explosion, job.chairs)
                 demand = Demand(job, explosion.lines, gives, self._usable_from(job.day))
@@ -88,15 +88,18 @@ class Planner:
         for number in (number for choice in line.choices for number, _ in choice.parts):
             if not any(number in parts for parts in known):
                 self.unlisted[number] = Part(number, unit=line.unit, kind=line.what, new=True)
-                like = nearest(number, self.inputs.stock.parts)
+                like = nearest(number, self.inputs.stock.parts, likeness=0)
                 says = f"Stock does not list {number}, which {frame.code} names for {line.name}."
                 says += f" Nearest: {', '.join(like)}." if like else ""
                 place = Place(frame.file, "", line.joint.key if line.joint else "")
-                self.problems.append(problem("part-not-listed", place, says))
+                self.problems.append(problem("part-not-listed", place, says, found=number))
 
-    def _say(self, job: Job, explosion: Explosion) -> tuple[str, ...]:
+    def _say(self, job: Job, explosion: Explosion, unit: str) -> tuple[str, ...]:
         """Adds the job's problems, each at its cell, and returns its notices in words."""
-        found = [problem(each.code, job.place.cell(each.heading), each.says) for each in explosion.findings]
+        found = [
+            problem(each.code, job.place.cell(each.heading), each.says, found=job.shown(each.heading, unit))
+            for each in explosion.findings
+        ]
         if explosion.steps is not None:
             found += day_notices(job, self.inputs)
         self.problems += found
@@ -133,19 +136,23 @@ class Planner:
 def no_frame(job: Job, inputs: Inputs) -> Problem:
     cell, faulty = job.place.cell("frame"), inputs.faulty.get(fold(job.frame))
     if faulty is not None:
-        return problem("frame-faulty", cell, f"Frame {job.frame} is in {faulty}, which has faults.")
-    like = nearest(job.frame, (each.code for each in inputs.frames.values()))
+        says = f"Frame {job.frame} is in {faulty}, which has faults."
+        return problem("frame-faulty", cell, says, found=job.frame)
+    like = nearest(job.frame, (each.code for each in inputs.frames.values()), likeness=0)
     says = f"No frame file has the code {job.frame!r}."
     says += f" Nearest: {', '.join(like)}." if like else ""
-    return problem("frame-unknown", cell, says)
+    return problem("frame-unknown", cell, says, found=job.frame)
 
 
 def day_notices(job: Job, inputs: Inputs) -> list[Problem]:
-    notices, cell = [], job.place.cell("date")
+    cell, found = job.place.cell("date"), job.shown("date")
+    notices = []
     if not inputs.settings.days.worked(job.day):
-        notices.append(problem("day-not-worked", cell, f"{job.day:%a %Y-%m-%d} is no working day."))
+        says = f"{job.day:%a %Y-%m-%d} is no working day."
+        notices.append(problem("day-not-worked", cell, says, found=found))
     if job.day < inputs.today:
-        notices.append(problem("day-past", cell, f"{job.day} lies before today; it counts as still to do."))
+        says = f"{job.day} lies before today; it counts as still to do."
+        notices.append(problem("day-past", cell, says, found=found))
     return notices
 
 

@@ -86,8 +86,8 @@ def option_findings(kind: Kind, frame: Frame) -> tuple[Finding, ...]:
     """An option that the frame does not know is an error if it looks like a known one misspelt."""
     findings = []
     for option in sorted(kind.options - frame.options):
-        like = nearest(option, frame.options)
         close = nearest(option, frame.options, 1, likeness=0.75)
+        like = nearest(option, frame.options, likeness=0 if close else 0.5)
         says = f"Frame {frame.code} knows no option {option!r}."
         if like:
             says += f" Nearest: {', '.join(like)}."

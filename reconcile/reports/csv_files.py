@@ -1,6 +1,10 @@
-"""Tables as csv files: UTF-8 with a byte-order mark, ISO dates, exact numbers, no formulas."""
+"""Tables as csv files: UTF-8 with a byte-order mark, ISO dates, exact numbers, no formulas.
+
+A text that a spreadsheet program would work out gets an apostrophe in front; see ``values.guard``.
+"""
 
 import csv
+import unicodedata
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
@@ -11,10 +15,18 @@ from pathlib import Path
 from reconcile.reports.files import Writer
 from reconcile.reports.grid import Cell, Table
 from reconcile.reports.rows_xml import clean
+from reconcile.values.guard import guarded
 from reconcile.values.measure import quantity_text
 
-STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
-"""What makes a spreadsheet program take a text for a formula (OWASP, CSV Injection)."""
+LONGEST_NAME = 180
+"""Bytes of a file's name that a name from the sheets may fill; common disks take 255 in all."""
+
+DEVICES = frozenset(
+    ["con", "prn", "aux", "nul", "conin$", "conout$"]
+    + [f"{port}{number}" for port in ("com", "lpt") for number in "0123456789¹²³"]
+)
+"""Names that Windows keeps for devices, whatever ending follows (Microsoft, "Naming Files, Paths, and
+Namespaces", from memory)."""
 
 
 def write_csv(table: Table, path: Path, delimiter: str = ",") -> None:
@@ -39,9 +51,14 @@ def csv_outputs(tables: Iterable[Table], folder: Path, delimiter: str = ",") -> 
 
 
 def safe_file_name(name: str) -> str:
-    """A table's name as a file's: a supplier called ``../x`` never leads out of the folder."""
-    safe = "".join(sign if sign.isalnum() or sign in " -_" else "_" for sign in name).strip()
-    return safe or "table"
+    """A name from the sheets as a file's, without its ending: ``../x`` never leads out of the folder.
+
+    Letters, digits, blanks, ``-`` and ``_`` stay. So no separator, drive, dot or control character is left.
+    """
+    composed = unicodedata.normalize("NFC", name)
+    safe = "".join(sign if sign.isalnum() or sign in " -_" else "_" for sign in composed)
+    safe = safe.encode("utf-8", "ignore")[:LONGEST_NAME].decode("utf-8", "ignore").strip()
+    return f"{safe}_" if safe.casefold() in DEVICES else safe or "table"
 
 
 def cell_text(cell: Cell) -> str:
@@ -49,8 +66,7 @@ def cell_text(cell: Cell) -> str:
     if cell is None:
         return ""
     if isinstance(cell, str):
-        text = clean(cell)
-        return f"'{text}" if text.startswith(STARTS_A_FORMULA) else text
+        return guarded(clean(cell))
     if isinstance(cell, date):
         return cell.isoformat()
     if isinstance(cell, Decimal):

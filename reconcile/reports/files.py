@@ -1,16 +1,36 @@
 """Outputs are written whole or not at all: aside first, then renamed into place."""
 
 import os
+import re
 import secrets
 import shutil
+import time
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 
 from reconcile.values.problem import Place, Problem, Unusable, problem
 
 Writer = Callable[[Path], None]
 """Writes one file at the path it is given."""
+
+_ASIDE = re.compile(r"\.reconcile-[0-9a-f]{16}\.(?:new|old)")
+"""How files are named until an output is in its place."""
+
+FORGOTTEN = 24 * 60 * 60
+"""Seconds after which such a file belongs to no run that could still finish."""
+
+
+@dataclass(slots=True)
+class _Output:
+    """One file on its way: the path it will have, the new file aside, and the old one kept meanwhile."""
+
+    path: Path
+    new: Path
+    kept: Path | None = None
+    there: bool = False
+    """The new file is in its place, or may be."""
 
 
 def write_whole(path: Path, write: Writer, force: bool = False) -> None:
@@ -22,62 +42,153 @@ def write_all(outputs: Sequence[tuple[Path, Writer]], force: bool = False) -> No
     """Write several files: every one is finished beside its place before the first is renamed into it.
 
     Raises Unusable: ``output-exists`` for each file that is there already, unless ``force``;
-    ``output-locked`` where a file or folder may not be written. Old files are then as they were, and
-    nothing is left lying about. Renames follow one another: should a later one fail, its problem says
-    which files were already replaced.
+    ``output-locked`` where a file or folder may not be written, the disk is full, or the like. All files
+    are then as they were, and nothing is left lying about; should even that fail, the problem names the
+    files that are new. A run that is killed leaves each file whole, old or new.
     """
-    targets = [(path.resolve(), write) for path, write in outputs]
-    if not force and (there := [_exists(path) for path, _ in targets if path.exists()]):
+    targets = [(_resolved(path), write) for path, write in outputs]
+    if not force and (there := [_exists(path) for path, _ in targets if _is_there(path)]):
         raise Unusable(*there)
-    aside: list[tuple[Path, Path]] = []
+    made: list[Path] = []
+    under_way: list[_Output] = []
     try:
         for path, write in targets:
-            aside.append((_place_aside(path), path))
-            _write_one(*aside[-1], write)
-        _rename_all(aside)
-    finally:
-        for temporary, _ in aside:
-            with suppress(OSError):  # whatever stopped the writing is the fault to tell
-                temporary.unlink(missing_ok=True)
+            _make_folder(path, made)
+            under_way.append(_Output(path, _place_aside(path)))
+            _write_one(under_way[-1], write)
+        _rename_all(under_way)
+    except BaseException:
+        _tidy(under_way)
+        for folder in reversed(made):
+            with suppress(OSError):  # something else may lie in it by now
+                folder.rmdir()
+        raise
+    _tidy(under_way)
+
+
+def _resolved(path: Path) -> Path:
+    try:
+        return path.resolve()
+    except (OSError, RuntimeError) as fault:  # a link that leads to itself
+        raise Unusable(_unwritable(path, fault)) from fault
+
+
+def _is_there(path: Path) -> bool:
+    try:
+        return path.exists()
+    except OSError as fault:  # a name too long, or a folder that may not be looked into
+        raise Unusable(_unwritable(path, fault)) from fault
+
+
+def _make_folder(path: Path, made: list[Path]) -> None:
+    """The file's folder, those above it first; ``made`` gets every one that was not there."""
+    missing = []
+    folder = path.parent
+    while not _is_there(folder):
+        missing.append(folder)
+        folder = folder.parent
+    _clear_forgotten(folder)
+    for each in reversed(missing):
+        try:
+            each.mkdir(exist_ok=True)
+        except OSError as fault:
+            raise Unusable(_unwritable(path, fault)) from fault
+        made.append(each)
+
+
+def _clear_forgotten(folder: Path) -> None:
+    """Removes what a run that was killed here days ago had not finished."""
+    with suppress(OSError):
+        for each in folder.iterdir():
+            if _ASIDE.fullmatch(each.name) and each.stat().st_mtime < time.time() - FORGOTTEN:
+                each.unlink()
+
+
+def _name_aside(path: Path, ending: str) -> Path:
+    return path.with_name(f".reconcile-{secrets.token_hex(8)}.{ending}")
 
 
 def _place_aside(path: Path) -> Path:
     """An empty file in the same folder, so that the rename cannot cross disks, with the usual rights."""
-    temporary = path.with_name(f".{secrets.token_hex(8)}{path.suffix}")
+    temporary = _name_aside(path, "new")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
         temporary.touch(exist_ok=False)
     except OSError as fault:
-        raise Unusable(_locked(path, fault, did="Nothing was written.")) from fault
+        raise Unusable(_unwritable(path, fault)) from fault
     with suppress(OSError):  # some shared folders keep no rights, and an old file may not be there
         shutil.copymode(path, temporary)
     return temporary
 
 
-def _write_one(temporary: Path, path: Path, write: Writer) -> None:
+def _write_one(output: _Output, write: Writer) -> None:
     try:
-        write(temporary)
-        with temporary.open("rb+") as written:
+        write(output.new)
+        with output.new.open("rb+") as written:
             os.fsync(written.fileno())
-    except OSError as fault:
-        raise Unusable(_locked(path, fault, did="Nothing was written.")) from fault
+    except Exception as fault:
+        if not _is_of_the_disk(fault):
+            raise
+        raise Unusable(_unwritable(output.path, fault)) from fault
 
 
-def _rename_all(aside: list[tuple[Path, Path]]) -> None:
-    done: list[str] = []
-    for temporary, path in aside:
+def _is_of_the_disk(fault: Exception) -> bool:
+    """Whether the system refused to write. openpyxl's own writer of XML says so in an error of lxml's."""
+    return isinstance(fault, OSError) or type(fault).__module__.partition(".")[0] == "lxml"
+
+
+def _rename_all(outputs: Sequence[_Output]) -> None:
+    """Every new file into its place, or every old one back."""
+    for each in outputs:
         try:
-            temporary.replace(path)
+            _keep_old(each)
+            each.there = True  # said first, in case the run is interrupted just after the rename
+            each.new.replace(each.path)
         except OSError as fault:
-            replaced = f" Already written: {', '.join(done)}." if done else ""
-            raise Unusable(_locked(path, fault, did=f"The old file is as it was.{replaced}")) from fault
-        done.append(path.name)
+            each.there = False
+            stayed = _put_back(outputs)
+            did = f"The old files could not be put back; new are {', '.join(stayed)}." if stayed else ""
+            raise Unusable(_unwritable(each.path, fault, did)) from fault
+        except BaseException:  # the run was interrupted
+            _put_back(outputs)
+            raise
+
+
+def _keep_old(output: _Output) -> None:
+    """A second name for the old file, if there is one; a copy on disks where a file has but one name."""
+    if not output.path.exists():
+        return
+    output.kept = _name_aside(output.path, "old")
+    try:
+        output.kept.hardlink_to(output.path)
+    except OSError:
+        shutil.copy2(output.path, output.kept)
+
+
+def _put_back(outputs: Sequence[_Output]) -> list[str]:
+    """Undoes the renames; returns the names of files that stayed new all the same."""
+    stayed = []
+    for each in outputs:
+        if each.there:
+            try:
+                each.kept.replace(each.path) if each.kept else each.path.unlink(missing_ok=True)
+            except OSError:
+                stayed.append(each.path.name)
+    return stayed
+
+
+def _tidy(outputs: Sequence[_Output]) -> None:
+    for each in outputs:
+        for leftover in (each.new, each.kept):
+            if leftover is not None:
+                with suppress(OSError):  # whatever stopped the writing is the fault to tell
+                    leftover.unlink(missing_ok=True)
 
 
 def _exists(path: Path) -> Problem:
     return problem("output-exists", Place(path.name), f"{path.name} is already there.")
 
 
-def _locked(path: Path, fault: OSError, *, did: str) -> Problem:
-    why = fault.strerror or type(fault).__name__
-    return problem("output-locked", Place(path.name), f"{path.name} cannot be written: {why}.", did=did)
+def _unwritable(path: Path, fault: Exception, did: str = "") -> Problem:
+    why = getattr(fault, "strerror", None) or str(fault) or type(fault).__name__
+    says = f"{path.name} cannot be written: {why}."
+    return problem("output-locked", Place(path.name), says, did=did)

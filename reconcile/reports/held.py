@@ -10,6 +10,7 @@ from xml.sax.saxutils import escape
 
 from reconcile.reports.csv_files import safe_file_name
 from reconcile.reports.files import write_whole
+from reconcile.values.guard import guarded
 from reconcile.values.jobs import Job
 from reconcile.values.measure import length_text
 from reconcile.values.problem import Place, RowPlace, Unusable, problem
@@ -132,7 +133,7 @@ def copy_csv(source: Path, target: Path, cells: Mapping[str, str | int]) -> None
     delimiter = max(",;\t", key=header.count)
     row = [""] * (max(map(column_number, cells)) + 1)
     for letters, value in cells.items():
-        row[column_number(letters)] = str(value)
+        row[column_number(letters)] = guarded(str(value))
     line = io.StringIO()
     csv.writer(line, delimiter=delimiter, lineterminator="\r\n" if "\r\n" in text else "\n").writerow(row)
     ending = "" if text.endswith("\n") else "\n"

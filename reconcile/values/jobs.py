@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
-from reconcile.values.measure import Amount
+from reconcile.values.measure import Amount, length_text
 from reconcile.values.parts import Thread
 from reconcile.values.problem import RowPlace
 
@@ -239,6 +239,22 @@ class Job:
     def order(self) -> tuple[date, int, int]:
         """Day, then priority, then row: the order in which kits are taken from the shelf."""
         return (self.day, self.priority, self.place.row)
+
+    def shown(self, heading: str, unit: str = "mm") -> str:
+        """What stands under a heading of the jobs sheet; sizes, whose spelling is not kept, in ``unit``."""
+        texts = {
+            "job": self.number,
+            "date": self.day.isoformat(),
+            "frame": self.frame,
+            "from": length_text(self.size_from, unit),
+            "to": length_text(self.size_to, unit),
+            "adjustment": self.adjustment,
+            "options": ", ".join(self.options),
+            "side": self.side,
+            "left now": "" if self.left_now is None else str(self.left_now),
+            "right now": "" if self.right_now is None else str(self.right_now),
+        }
+        return texts.get(heading, "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,15 +47,19 @@ class Problem:
     says: str
     did: str
     do: str
+    found: str = ""
+    """What the cell or key holds, as a person sees it; "" where no single value is at fault."""
 
     def __str__(self) -> str:
         return f"{self.severity} {self.code} at {self.place}: {self.says} {self.did} {self.do}"
 
 
-def problem(code: str, place: Place, says: str, *, did: str = "", do: str = "") -> Problem:
+def problem(  # noqa: PLR0913  (what a problem says, each by its name)
+    code: str, place: Place, says: str, *, did: str = "", do: str = "", found: str = ""
+) -> Problem:
     """A problem of a code that the catalogue knows; what was done and what to do default to its words."""
     entry = CODES[code]
-    return Problem(code, entry.severity, place, says, did or entry.did, do or entry.do)
+    return Problem(code, entry.severity, place, says, did or entry.did, do or entry.do, found)
 
 
 class Unusable(Exception):
