@@ -1,0 +1,168 @@
+"""The bench page in a real browser, opened from a file as on a tablet."""
+
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed: extra browser")
+axe = pytest.importorskip(
+    "axe_playwright_python.sync_playwright", reason="axe is not installed: extra browser"
+)
+
+from bench_week import workshop_week  # noqa: E402
+
+from reconcile.plan.sections import Opening, cut  # noqa: E402
+from reconcile.reports.bench_page import write_page  # noqa: E402
+from reconcile.reports.joint_drawing import drawing_defs, drawing_style, joint_drawing  # noqa: E402
+from reconcile.sheets.frame_files import read_frames  # noqa: E402
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium is installed")
+
+RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"]}}
+
+
+@pytest.fixture(scope="module")
+def file(tmp_path_factory) -> Path:
+    path = tmp_path_factory.mktemp("bench") / "bench.html"
+    write_page(workshop_week(9, notes="נא לבדוק <b>"), path)
+    return path
+
+
+class Watched:
+    """A page with all that it asked for and all that it complained of."""
+
+    def __init__(self, page) -> None:
+        self.page = page
+        self.asked: list[str] = []
+        self.said: list[str] = []
+        page.on("request", lambda each: self.asked.append(each.url))
+        page.on("console", lambda each: self.said.append(f"{each.type}: {each.text}"))
+        page.on("pageerror", lambda each: self.said.append(str(each)))
+
+
+@pytest.fixture(scope="module")
+def watched(file) -> Iterator[Watched]:
+    with playwright.sync_playwright() as running:
+        browser = running.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        seen = Watched(browser.new_page(viewport={"width": 820, "height": 1180}))
+        seen.page.goto(file.as_uri())
+        yield seen
+        browser.close()
+
+
+def test_a_job_is_found_by_its_number_and_its_anchor_leads_to_it(watched):
+    page = watched.page
+    page.get_by_role("link", name="J-4001", exact=True).click()
+    assert page.url.endswith("#job-J-4001")
+    heading = page.get_by_role("heading", name="Job J-4001")
+    assert heading.is_visible()
+    assert 0 <= heading.bounding_box()["y"] < 200
+    page.locator("#job-J-4001").get_by_role("link", name="Back to the jobs by day").click()
+    assert page.url.endswith("#jobs")
+
+
+def test_every_anchor_of_the_page_can_be_followed(watched):
+    page = watched.page
+    leads = page.eval_on_selector_all("a", "links => links.map(each => each.hash.slice(1))")
+    assert len(leads) > 10
+    missing = [each for each in leads if not page.evaluate("name => !!document.getElementById(name)", each)]
+    assert missing == []
+
+
+def test_a_box_can_be_ticked_by_its_label(watched):
+    box = watched.page.get_by_role("checkbox", name=re.compile("upper front, left: comes out")).first
+    box.check()
+    assert box.is_checked()
+    box.uncheck()
+
+
+def test_the_drawings_are_drawn(watched):
+    sizes = watched.page.eval_on_selector_all(
+        "svg[role=img] use", "all => all.map(each => each.getBoundingClientRect().width)"
+    )
+    assert sizes
+    assert min(sizes) > 100
+
+
+def test_nothing_is_wider_than_the_window(watched):
+    for width in (820, 1280, 768, 390):
+        watched.page.set_viewport_size({"width": width, "height": 1180})
+        assert watched.page.evaluate("document.documentElement.scrollWidth") <= width
+    watched.page.set_viewport_size({"width": 820, "height": 1180})
+
+
+def test_printed_nothing_is_wider_than_the_narrower_paper(watched):
+    """A4 less its margins is 190 mm; a CSS inch has 96 px."""
+    page, wide = watched.page, int(190 / 25.4 * 96)
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": wide, "height": 1180})
+    try:
+        assert page.evaluate("document.documentElement.scrollWidth") <= wide
+        breaks = page.eval_on_selector_all(
+            "article", "all => all.map(each => getComputedStyle(each).breakBefore)"
+        )
+        assert set(breaks) == {"page"}
+    finally:
+        page.emulate_media(media="screen")
+        page.set_viewport_size({"width": 820, "height": 1180})
+
+
+def test_it_is_readable_for_everyone(watched):
+    found = axe.Axe().run(watched.page, options=RULES)
+    told = [(each["id"], each["nodes"][0]["html"][:200]) for each in found.response["violations"]]
+    assert told == []
+
+
+FRAMES = Path(__file__).resolve().parents[2] / "data_demo" / "frames"
+
+MEETING_TEXTS = """() => {
+    const faults = [];
+    const meet = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left) > 0.5
+        && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 4;
+    for (const svg of document.querySelectorAll("svg.joint")) {
+        const edge = svg.getBoundingClientRect();
+        const texts = [...svg.querySelectorAll("text")]
+            .map(each => [each.textContent, each.getBoundingClientRect()]);
+        texts.forEach(([words, box], place) => {
+            const out = box.left < edge.left - 1 || box.right > edge.right + 1;
+            if (out) faults.push([svg.dataset.what, words]);
+            for (const [other, its] of texts.slice(place + 1))
+                if (meet(box, its)) faults.push([svg.dataset.what, words, other]);
+        });
+    }
+    return faults;
+}"""
+
+
+def drawings_of_the_demo() -> Iterator[str]:
+    """Every joint of the demo frames, each step to those beside it and to both ends."""
+    for frame in read_frames(FRAMES).frames.values():
+        for adjustment in frame.adjustments:
+            most = adjustment.most_steps_a_side
+            for joint in adjustment.joints:
+                for now in range(most + 1):
+                    for then in {0, max(now - 1, 0), now, min(now + 1, most), most}:
+                        drawing = joint_drawing(cut(joint, Opening("left", now, then), [], None), frame.unit)
+                        drawing.frame.set("data-what", f"{frame.code} {joint.name} {now} to {then}")
+                        yield drawing.svg
+
+
+def test_no_words_of_a_drawing_meet_or_leave_it(watched, tmp_path):
+    drawn = list(drawings_of_the_demo())
+    assert len(drawn) > 100
+    path = tmp_path / "drawings.html"
+    style = f"<style>{drawing_style()}</style>"
+    path.write_text(f'<meta charset="utf-8">{style}{drawing_defs()}{"".join(drawn)}', "utf-8")
+    page = watched.page.context.browser.new_page()
+    page.goto(path.as_uri())
+    assert page.evaluate(MEETING_TEXTS) == []
+    page.close()
+
+
+def test_it_asked_for_nothing_but_itself_and_complained_of_nothing(watched, file):
+    assert {each.partition("#")[0] for each in watched.asked} == {file.as_uri()}
+    assert watched.said == []
