@@ -59,6 +59,13 @@ class Period:
     def __contains__(self, day: date) -> bool:
         return self.first <= day <= self.last
 
+    @property
+    def name(self) -> str:
+        """``2026-W49`` where it starts on a Monday and stays in that week, else its two dates."""
+        if self.first.weekday() == 0 and self.last < self.first + 7 * ONE_DAY:
+            return week_text(self.first)
+        return f"{self.first.isoformat()}-to-{self.last.isoformat()}"
+
 
 def week_text(day: date) -> str:
     """The ISO 8601 week of a day: ``2026-W49``."""
