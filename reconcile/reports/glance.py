@@ -4,8 +4,8 @@ from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 
+from reconcile.reports.cells_text import account_text
 from reconcile.reports.grid import TEXT, Column, Row, Table, table
-from reconcile.reports.order_tables import supplier_orders
 from reconcile.reports.wording import (
     CAUTIONS,
     PROGRAM,
@@ -20,20 +20,21 @@ from reconcile.reports.wording import (
 )
 from reconcile.values.catalogue import ERROR
 from reconcile.values.days import DAY_NAMES
-from reconcile.values.results import COMPLETE, SHORT, WAITS, PartResult, Tally, Week
+from reconcile.values.purchase import supplier_orders
+from reconcile.values.results import COMPLETE, SHORT, WAITS, InputFile, PartResult, Tally, Week
 from reconcile.values.settings import Settings
 
-MOST_SHORT, MOST_FIRST = 15, 15
+MOST_SHORT, MOST_FIRST = 15, 8
 """Rows shown of what is short, and of late orders and errors each; the other sheets have them all."""
 
-COLUMNS = (Column("about", TEXT, 16), Column("what", TEXT, 30), Column("answer", TEXT, 78))
+COLUMNS = (Column("about", TEXT, 16), Column("what", TEXT, 30), Column("answer", TEXT, 96))
 
 Fact = tuple[str, str]
 """What it is, and the answer."""
 
 
 def glance(week: Week) -> Table:
-    """Sections of facts: verdict, jobs, shortages, order value, what to do first, rows, inputs, cautions."""
+    """Sections of facts: verdict, jobs, shortages, orders, what to do first, rows, inputs, cells and more."""
     sections = (
         ("verdict", _verdict_facts(week)),
         ("jobs", _job_facts(week)),
@@ -41,7 +42,8 @@ def glance(week: Week) -> Table:
         ("order value", _order_facts(week)),
         ("do first", _first_facts(week)),
         ("rows", _row_facts(week)),
-        ("inputs", ((f"{file.name} ({file.role})", f"SHA-256 {file.sha256}") for file in week.files)),
+        ("inputs", map(_input_fact, week.files)),
+        ("cells", ((f"{each.sheet} ({each.file})", account_text(each)) for each in week.cells)),
         ("this run", _run_facts(week)),
         ("settings", _setting_facts(week.settings)),
         ("cautions", (("before and after the work", caution) for caution in CAUTIONS)),
@@ -136,6 +138,11 @@ def _row_facts(week: Week) -> Iterator[Fact]:
 def _tally_text(tally: Tally) -> str:
     outside = f", {tally.outside_period} outside the period" if tally.outside_period else ""
     return f"{tally.read} read: {tally.used} used, {tally.set_aside} set aside{outside}"
+
+
+def _input_fact(file: InputFile) -> Fact:
+    read_as = f"; read as {file.read_as}" if file.read_as else ""
+    return f"{file.name} ({file.role})", f"SHA-256 {file.sha256}{read_as}"
 
 
 def _run_facts(week: Week) -> Iterator[Fact]:

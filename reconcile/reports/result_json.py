@@ -7,7 +7,16 @@ from typing import Any
 
 from reconcile.values.measure import length_text, plain_number
 from reconcile.values.problem import Problem
-from reconcile.values.results import COMPLETE, SHORT, WAITS, JobResult, PartResult, ServedLine, Week
+from reconcile.values.results import (
+    COMPLETE,
+    SHORT,
+    WAITS,
+    JobResult,
+    PartResult,
+    ServedLine,
+    SheetAccount,
+    Week,
+)
 from reconcile.values.words import fold
 
 SCHEMA = 1
@@ -36,7 +45,7 @@ def problems_json(problems: tuple[Problem, ...]) -> str:
 
 
 def result(week: Week) -> dict[str, Any]:
-    """The whole week as plain values, in the order: period, jobs, parts, solution, problems, rows."""
+    """The whole week as plain values, in the order: period, jobs, parts, solution, problems, rows, cells."""
     return {
         "schema": SCHEMA,
         "period": {"from": week.period.first.isoformat(), "to": week.period.last.isoformat()},
@@ -47,6 +56,7 @@ def result(week: Week) -> dict[str, Any]:
         "solution": {"proven": week.solution.proven, "gap": week.solution.gap},
         "problems": [problem_object(each) for each in week.problems],
         "rows": {sheet: tally_object(sheet, week) for sheet in week.rows},
+        "cells": [account_object(each) for each in week.cells],
     }
 
 
@@ -123,7 +133,7 @@ def part_object(result: PartResult) -> dict[str, Any]:
 
 
 def problem_object(found: Problem) -> dict[str, str]:
-    return {
+    told = {
         "code": found.code,
         "severity": found.severity,
         "where": str(found.place),
@@ -131,12 +141,28 @@ def problem_object(found: Problem) -> dict[str, str]:
         "did": found.did,
         "do": found.do,
     }
+    return {**told, "found": found.found} if found.found else told
 
 
 def tally_object(sheet: str, week: Week) -> dict[str, int]:
     tally = week.rows[sheet]
     counts = {"read": tally.read, "used": tally.used, "set_aside": tally.set_aside}
     return {**counts, "outside_period": tally.outside_period} if sheet == "jobs" else counts
+
+
+def account_object(account: SheetAccount) -> dict[str, Any]:
+    """What became of a sheet's filled cells; ``uncounted`` only where they could not be counted."""
+    told = {
+        "file": account.file,
+        "sheet": account.sheet,
+        "filled": account.filled,
+        "used": account.used,
+        "in_error": account.in_error,
+        "ignored": [
+            {"reason": each.reason, "where": each.where, "cells": each.cells} for each in account.ignored
+        ],
+    }
+    return {**told, "uncounted": account.uncounted} if account.uncounted else told
 
 
 def iso(day: date | None) -> str | None:

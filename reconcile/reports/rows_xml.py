@@ -87,10 +87,10 @@ def _cell_text(letters: str, value: Cell, style: int, row: int) -> str:
         return (
             f'<c r="{letters}{row}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{text}</t></is></c>'
         )
-    return f'<c r="{letters}{row}" s="{style}"><v>{_number_text(value)}</v></c>'
+    return f'<c r="{letters}{row}" s="{style}"><v>{number_text(value)}</v></c>'
 
 
-def _number_text(value: int | Fraction | Decimal | date) -> str:
+def number_text(value: int | Fraction | Decimal | date) -> str:
     """The exact decimal where there is one; a third can only be the nearest float."""
     if isinstance(value, int):
         return str(value)

@@ -9,6 +9,7 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
+from reconcile.reports.cells_text import unread_text
 from reconcile.reports.wording import (
     choice_text,
     count_text,
@@ -116,6 +117,8 @@ def set_aside(week: Week) -> Iterator[str]:
     if aside:
         rows = ", ".join(f"{count_text(count, 'row')} of {sheet}" for sheet, count in aside)
         yield wrapped(f"Set aside: {rows}. The problems sheet says why and what to do.")
+    if unread := unread_text(week.cells):
+        yield wrapped(unread)
     notices = sum(each.severity == "notice" for each in week.problems)
     if notices:
         yield wrapped(f"{count_text(notices, 'notice')} beside. All are in the report.")

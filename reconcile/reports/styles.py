@@ -14,7 +14,6 @@ if TYPE_CHECKING:
 INK = "000000"
 HEADING_FILL = "E8E8E8"
 SKY, ORANGE, VERMILION, GREEN, YELLOW = "56B4E9", "E69F00", "D55E00", "009E73", "F0E442"
-SERIES_COLOURS = ("0072B2", "D55E00", "009E73", "CC79A7", "E69F00", "56B4E9")
 
 WORD_FILLS = {
     "complete": GREEN,
@@ -43,20 +42,24 @@ class Styles:
         self.heading = {kind: _register(sheet, kind, HEADING_FILL, bold=True) for kind in NUMBER_FORMATS}
         self.strong = _register(sheet, TEXT, bold=True)
         self.note = _register(sheet, "note")
+        self.head = _register(sheet, "note", bold=True)
         self.prose = _register(sheet, "prose")
         """For a text too long for the format "@"."""
         self.body = {kind: _register(sheet, kind) for kind in NUMBER_FORMATS}
         self.total = {kind: _register(sheet, kind, bold=True) for kind in NUMBER_FORMATS}
+        self.link = _register(sheet, TEXT, underline=True)
         self.word = {word: _register(sheet, TEXT, fill) for word, fill in WORD_FILLS.items()}
 
 
-def _register(sheet: "WriteOnlyWorksheet", kind: str, fill: str = "", *, bold: bool = False) -> int:
+def _register(
+    sheet: "WriteOnlyWorksheet", kind: str, fill: str = "", *, bold: bool = False, underline: bool = False
+) -> int:
     """The number under which the workbook keeps a look."""
     from openpyxl.cell import WriteOnlyCell
     from openpyxl.styles import Font, PatternFill
 
     cell: Any = WriteOnlyCell(sheet)
-    cell.font = Font(name=FONT, size=POINTS, bold=bold, color=INK)
+    cell.font = Font(name=FONT, size=POINTS, bold=bold, color=INK, underline="single" if underline else None)
     cell.number_format = NUMBER_FORMATS.get(kind, "General")
     cell.alignment = _alignment(kind, wrap=fill == HEADING_FILL)
     if kind != "note":

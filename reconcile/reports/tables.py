@@ -22,6 +22,7 @@ from reconcile.values.catalogue import ERROR
 from reconcile.values.jobs import Frame, Line, Steps
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.parts import Bolt, Part
+from reconcile.values.problem import Problem
 from reconcile.values.results import Awaited, JobResult, PartResult, ServedLine, ShelfDay, Week
 from reconcile.values.words import fold
 
@@ -71,13 +72,13 @@ KIT_COLUMNS = (
     Column("unit", TEXT, 6),
     Column("length asked", TEXT, 9),
     Column("parts", TEXT, 16),
-    Column("bins", TEXT, 9),
-    Column("designation", TEXT, 21),
+    Column("bins", TEXT, 12),
+    Column("designation", TEXT, 22),
     Column("substitute", TEXT, 12),
-    Column("relies on", TEXT, 18),
+    Column("relies on", TEXT, 16),
     Column("torque", TEXT, 10),
-    Column("figures from", TEXT, 30),
-    Column("goes to", TEXT, 13),
+    Column("figures from", TEXT, 22),
+    Column("goes to", TEXT, 15),
     Column("cautions", TEXT, 20),
     Column("technician", TEXT, 11),
     Column("asset", TEXT, 9),
@@ -118,6 +119,7 @@ PROBLEM_COLUMNS = (
     Column("severity", TEXT, 10),
     Column("code", TEXT, 24),
     Column("place", TEXT, 30),
+    Column("value found", TEXT, 24),
     Column("what is wrong", TEXT, 44),
     Column("what was done", TEXT, 28),
     Column("what to do", TEXT, 36),
@@ -178,12 +180,17 @@ def shelf(week: Week) -> Table:
 
 def problems(week: Week) -> Table:
     """A row for each problem, errors first, with room for a remark."""
-    ranked = sorted(week.problems, key=lambda problem: problem.severity != ERROR)
     rows: list[Row] = [
-        (each.severity, each.code, str(each.place), each.says, each.did, each.do, None) for each in ranked
+        (each.severity, each.code, str(each.place), each.found, each.says, each.did, each.do, None)
+        for each in ranked_problems(week)
     ]
     notes = () if rows else ("Nothing is wrong with the inputs.",)
     return table("Problems", f"Problems, {period_text(week)}", PROBLEM_COLUMNS, rows, *notes)
+
+
+def ranked_problems(week: Week) -> list[Problem]:
+    """The problems in the order of their table."""
+    return sorted(week.problems, key=lambda problem: problem.severity != ERROR)
 
 
 def runs_low(part: PartResult) -> bool:

@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from reconcile import __version__
-from reconcile.values.days import DAY_NAMES, ONE_DAY, week_text
+from reconcile.values.days import DAY_NAMES
 from reconcile.values.jobs import Choice, Line
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.parts import Part
@@ -132,10 +132,7 @@ def late_word(part: PartResult) -> str:
 
 def period_name(week: Week) -> str:
     """``2026-W49`` where the period starts on a Monday and stays in that week, else its two dates."""
-    first, last = week.period.first, week.period.last
-    if first.weekday() == 0 and last < first + 7 * ONE_DAY:
-        return week_text(first)
-    return f"{first.isoformat()}-to-{last.isoformat()}"
+    return week.period.name
 
 
 def period_text(week: Week) -> str:

@@ -1,12 +1,13 @@
 """Tables to a workbook: a sheet each, with heading, filter, widths, and a page setup that prints."""
 
 import io
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from itertools import chain, zip_longest
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import chain, islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from reconcile.reports.file_links import Link
 from reconcile.reports.grid import Cell, Row, Table
 from reconcile.reports.rows_xml import SheetRow, Styled, clean, pour
 from reconcile.reports.styles import FONT, LONGEST_AS_TEXT, POINTS, Styles
@@ -20,6 +21,9 @@ if TYPE_CHECKING:
 SHEET_ROWS = 1_048_576
 """Rows that common spreadsheet programs keep on a sheet."""
 
+MOST_LINKS = 65_530
+"""Links that common spreadsheet programs keep on a sheet (from memory)."""
+
 A4, LETTER = 9, 1
 """Paper codes: ECMA-376, part 1, 18.3.1.63 (paperSize)."""
 
@@ -31,8 +35,15 @@ LETTER_COUNTRIES = frozenset(
 MOST_KEPT = 20_000
 """Rows kept between measuring and writing; those of a longer table are made twice to save memory."""
 
+MOST_FROZEN = 25
+"""Rows that may stand still on a screen; below more of them nothing would be left to scroll."""
+
 FORBIDDEN_IN_NAME = str.maketrans("", "", "[]:*?/\\")
 LONGEST_NAME = 31
+
+
+HeadRow = Sequence[tuple[int, str, bool]]
+"""Texts above a table: each with its column (A is 0), and whether it stands out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,17 +53,26 @@ class Sheet:
     table: Table
     name: str
     landscape: bool = True
-    aside: Table | None = None
-    """A small table to the right, off the printed page: the numbers behind a chart."""
-    aside_from: int = 0
-    """The column (1 is A) where ``aside`` begins."""
+    one_page: bool = False
+    """Printed on one page, however small; else one page wide and as many as it takes."""
     sections: bool = False
     """Rows with the same first cell make a section, and the first of each stands out."""
     known_as: str = ""
     """A name for the whole table, for formulas elsewhere."""
     page_head: str = ""
     """Printed at the head of every page."""
+    head: Sequence[HeadRow] = ()
+    """Rows above the headings, with a blank one between; no part of the table."""
     dress: Callable[["WriteOnlyWorksheet"], None] | None = None
+    linked: int = 0
+    """The column (A is 0) whose cells may be links."""
+    links: Mapping[int, Link] = field(default_factory=dict)
+    """Where those cells lead, by row of the table from 0."""
+
+    @property
+    def heading_row(self) -> int:
+        """The row of the headings, from 1."""
+        return len(self.head) + 2 if self.head else 1
 
 
 def write_workbook(week: Week, path: Path, title: str, sheets: Sequence[Sheet]) -> None:
@@ -74,6 +94,7 @@ def write_workbook(week: Week, path: Path, title: str, sheets: Sequence[Sheet]) 
         widths = column_widths(sheet.table)
         _lay_out(page, sheet, widths)
         _set_page(page, sheet, week)
+        _add_links(page, sheet)
         rows[f"xl/worksheets/sheet{number}.xml"] = _sheet_rows(sheet, widths, styles)
     laid_out = io.BytesIO()
     book.save(laid_out)
@@ -112,17 +133,31 @@ def _lay_out(page: "WriteOnlyWorksheet", sheet: Sheet, widths: list[int]) -> Non
     last = get_column_letter(len(widths))
     for number, width in enumerate(widths, 1):
         page.column_dimensions[get_column_letter(number)].width = width
-    if sheet.aside is not None:
-        for number, width in enumerate(column_widths(sheet.aside), sheet.aside_from):
-            page.column_dimensions[get_column_letter(number)].width = width
-    page.freeze_panes = "A2"
-    page.auto_filter.ref = f"A1:{last}{sheet.table.count + 1}"
+    top = sheet.heading_row
+    if top <= MOST_FROZEN:
+        page.freeze_panes = f"A{top + 1}"
+    page.auto_filter.ref = f"A{top}:{last}{top + sheet.table.count}"
     if sheet.known_as:
-        area = f"{quote_sheetname(page.title)}!$A$1:${last}${sheet.table.count + 1}"
+        area = f"{quote_sheetname(page.title)}!$A${top}:${last}${top + sheet.table.count}"
         page.parent.defined_names[sheet.known_as] = DefinedName(sheet.known_as, attr_text=area)
-    page.print_title_rows = "1:1"
+    page.print_title_rows = f"{top}:{top}"
     if sheet.dress is not None:
         sheet.dress(page)
+
+
+def _add_links(page: "WriteOnlyWorksheet", sheet: Sheet) -> None:
+    """Makes cells lead elsewhere. Comes last, for the page's writer, which has the links, writes the rest."""
+    from openpyxl.utils import get_column_letter
+    from openpyxl.worksheet.hyperlink import Hyperlink
+
+    if not sheet.links:
+        return
+    page._get_writer()
+    letters, first = get_column_letter(sheet.linked + 1), sheet.heading_row + 1
+    for row, link in islice(sheet.links.items(), MOST_LINKS):
+        page._hyperlinks.append(
+            Hyperlink(ref=f"{letters}{first + row}", target=link.target, location=link.location)
+        )
 
 
 def _set_page(page: "WriteOnlyWorksheet", sheet: Sheet, week: Week) -> None:
@@ -132,7 +167,7 @@ def _set_page(page: "WriteOnlyWorksheet", sheet: Sheet, week: Week) -> None:
     page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     page.page_setup.paperSize = LETTER if (week.settings.country or "").upper() in LETTER_COUNTRIES else A4
     page.page_setup.orientation = "landscape" if sheet.landscape else "portrait"
-    page.page_setup.fitToWidth, page.page_setup.fitToHeight = 1, 0
+    page.page_setup.fitToWidth, page.page_setup.fitToHeight = 1, int(sheet.one_page)
     margins: Any = page.page_margins
     margins.left = margins.right = 0.4
     margins.top, margins.bottom, margins.header, margins.footer = 0.7, 0.7, 0.3, 0.3
@@ -151,23 +186,20 @@ def _say(region: Any, text: str, *, bold: bool = False, code: bool = False) -> N
 
 
 def _sheet_rows(sheet: Sheet, widths: list[int], styles: Styles) -> Iterator[SheetRow]:
-    """Heading, rows, totals, and the notes after a blank line; the small table runs beside them."""
-    heading = (_heading_cells(sheet.table, 1, styles), heading_height(sheet.table, widths))
-    main = chain([heading], _body_rows(sheet, widths, styles), _foot_rows(sheet.table, styles))
-    if sheet.aside is None:
-        yield from main
-        return
-    nothing: SheetRow = ((), None)
-    beside = _aside_rows(sheet.aside, sheet.aside_from, styles)
-    for (cells, height), (more, _) in zip_longest(main, beside, fillvalue=nothing):
-        yield chain(cells, more), height
+    """Heading, rows, totals, and the notes after a blank line."""
+    yield from _head_rows(sheet, styles)
+    yield _heading_cells(sheet.table, 1, styles), heading_height(sheet.table, widths)
+    yield from _body_rows(sheet, widths, styles)
+    yield from _foot_rows(sheet.table, styles)
 
 
-def _aside_rows(table: Table, first: int, styles: Styles) -> Iterator[SheetRow]:
-    yield _heading_cells(table, first, styles), None
-    letters, looks = _letters(table, first), [styles.body[column.kind] for column in table.columns]
-    for row in table.rows():
-        yield list(zip(letters, row, looks, strict=True)), None
+def _head_rows(sheet: Sheet, styles: Styles) -> Iterator[SheetRow]:
+    letters = _letters(sheet.table, 1)
+    looks = {True: styles.head, False: styles.note}
+    for row in sheet.head:
+        yield [(letters[place], text, looks[strong]) for place, text, strong in row], None
+    if sheet.head:
+        yield (), None
 
 
 def _heading_cells(table: Table, first: int, styles: Styles) -> list[Styled]:
@@ -186,8 +218,10 @@ def _body_rows(sheet: Sheet, widths: list[int], styles: Styles) -> Iterator[Shee
     letters = _letters(table, 1)
     looks = [styles.body[column.kind] for column in table.columns]
     section: Cell = None
-    for row in table.rows():
+    for number, row in enumerate(table.rows()):
         cells = _styled(row, letters, looks, styles)
+        if number in sheet.links:
+            cells[sheet.linked] = (*cells[sheet.linked][:2], styles.link)
         if sheet.sections and row[0] != section:
             # The very first section is the verdict: all of its first row stands out.
             strong = slice(0, None if section is None else 1)

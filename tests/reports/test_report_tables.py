@@ -222,24 +222,24 @@ def test_problems_put_errors_first_and_leave_room_for_a_remark():
 
 
 def test_an_order_is_late_lines_first_with_a_total_by_currency():
-    summary, _, north, unnamed = order_tables(weeks.week())
+    summary, _, _, north, unnamed = order_tables(weeks.week())
     assert pick(
         north, "supplier part", "our part", "packs", "quantity", "line total", "currency", "late"
     ) == [
         ("00417", "B-14-300", 1, 50, Decimal("22.5"), "EUR", "late"),
         ("=SP050", "SP-050", 1, 10, Decimal("12"), "EUR", "in time"),
     ]
-    total = dict(zip(north.headings, north.totals[0], strict=True))
-    assert (total["supplier part"], total["line total"], total["currency"]) == (
-        "Total",
-        Decimal("34.5"),
-        "EUR",
-    )
+    totals = [dict(zip(north.headings, row, strict=True)) for row in north.totals]
+    assert [(row["supplier part"], row["line total"], row["currency"]) for row in totals] == [
+        ("Goods", Decimal("34.5"), "EUR"),
+        ("Delivery charge", Decimal("6.5"), "EUR"),
+        ("Total", Decimal("41"), "EUR"),
+    ]
     assert unnamed.name == "No supplier named"
     assert unnamed.totals == ()
     assert pick(summary, "supplier", "lines", "late lines", "total", "minimum", "delivery", "email") == [
         ("Harbour: frames/parts", 2, 1, Decimal("129"), "none given", "free from 60.00", ""),
-        ("Northquay Fixings", 2, 1, Decimal("34.5"), "not reached", "charged", "orders@north.example"),
+        ("Northquay Fixings", 2, 1, Decimal("41"), "not reached", "charged", "orders@north.example"),
         ("No supplier named", 1, 0, None, "none given", "none given", ""),
     ]
 
@@ -249,12 +249,14 @@ def test_money_of_two_currencies_is_never_added_up():
 
     parts = weeks.part_results()
     foreign = replace(parts[3], part=replace(weeks.SP050, currency="NOK"))
-    summary, north, *_ = order_tables(weeks.week(parts=(parts[1], foreign)))
+    summary, _, *orders = order_tables(weeks.week(parts=(parts[1], foreign)))
     assert pick(summary, "currency", "total", "minimum") == [
         ("EUR", Decimal("22.5"), "not compared: several currencies"),
-        ("NOK", Decimal("12"), ""),
+        ("NOK", Decimal("12"), "not compared: several currencies"),
     ]
-    assert [row[0] for row in north.totals] == ["Total", "Total"]
+    assert [each.name for each in orders] == ["Northquay Fixings EUR", "Northquay Fixings NOK"]
+    assert [[row[1] for row in each.totals] for each in orders] == [["Total"], ["Total"]]
+    assert orders[0].notes == ("Not in the total: delivery at 6.50, not compared: several currencies.",)
 
 
 def test_a_minimum_is_not_known_to_be_missed_while_a_price_is_missing():

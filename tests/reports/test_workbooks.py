@@ -12,23 +12,27 @@ import weeks
 from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import load_workbook
+from openpyxl.utils import range_boundaries
 from python_calamine import CalamineWorkbook
 
 from reconcile.reports.files import write_all
 from reconcile.reports.order_book import order_name, write_orders
 from reconcile.reports.report_book import report_name, report_outputs, write_report
 from reconcile.reports.rows_xml import LONGEST_TEXT, clean
-from reconcile.reports.shelf_chart import chart_table
-from reconcile.reports.styles import INK, SERIES_COLOURS, WORD_FILLS
+from reconcile.reports.styles import INK, WORD_FILLS
 from reconcile.reports.tables import report_tables
 from reconcile.reports.widths import row_height, text_width
 from reconcile.reports.wording import CAUTIONS
 from reconcile.reports.workbook import LONGEST_NAME, safe_sheet_name
 from reconcile.values.days import Period
 from reconcile.values.problem import Unusable
+from reconcile.values.results import InputFile
 
-REPORT_SHEETS = ["At a glance", "Jobs", "Kit lines", "Shortfalls", "Shelf by day", "Problems"]
-ORDER_SHEETS = ["Summary", "Harbour framesparts", "Northquay Fixings", "No supplier named"]
+REPORT_SHEETS = [
+    "At a glance", "Jobs by day", "Jobs", "Kit lines", "Shortfalls", "Low parts by day", "Shelf by day",
+    "Order value", "Problems",
+]  # fmt: skip
+ORDER_SHEETS = ["Summary", "Jobs at risk", "Harbour framesparts", "Northquay Fixings", "No supplier named"]
 
 
 @pytest.fixture(scope="module")
@@ -50,8 +54,13 @@ def book(request):
     return load_workbook(request.getfixturevalue(request.param))
 
 
+def heading_row(sheet) -> int:
+    """The row of the headings: the first, but on an order sheet below the page head."""
+    return int(re.search(r"\d+", sheet.auto_filter.ref)[0])
+
+
 def header(sheet) -> list[str]:
-    return [cell.value for cell in sheet[1][: sheet.auto_filter.ref and len(filter_columns(sheet))]]
+    return [cell.value for cell in sheet[heading_row(sheet)][: len(filter_columns(sheet))]]
 
 
 def filter_columns(sheet):
@@ -61,7 +70,7 @@ def filter_columns(sheet):
 def column(sheet, heading: str) -> list:
     place = header(sheet).index(heading)
     last = int(re.search(r"\d+$", sheet.auto_filter.ref)[0])
-    return [row[place] for row in sheet.iter_rows(min_row=2, max_row=last)]
+    return [row[place] for row in sheet.iter_rows(min_row=heading_row(sheet) + 1, max_row=last)]
 
 
 def test_files_are_named_by_week_or_by_dates():
@@ -83,17 +92,18 @@ def test_every_sheet_has_unique_headings_a_filter_and_a_frozen_header(book):
         headings = header(sheet)
         assert all(headings), sheet.title
         assert len(set(headings)) == len(headings)
-        assert sheet.freeze_panes == "A2"
-        assert sheet.auto_filter.ref.startswith("A1:")
+        assert sheet.freeze_panes == f"A{heading_row(sheet) + 1}"
+        assert (heading_row(sheet) > 1) == (sheet.title in ORDER_SHEETS[2:])
         assert not sheet.merged_cells.ranges
 
 
 def test_every_sheet_prints_on_one_page_width_with_its_heading_repeated(book):
     for sheet in book:
         assert sheet.sheet_properties.pageSetUpPr.fitToPage is True
-        assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
+        pages_high = 1 if sheet.title == "At a glance" else 0
+        assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, pages_high)
         assert int(sheet.page_setup.paperSize) == 9
-        assert sheet.print_title_rows == "$1:$1"
+        assert sheet.print_title_rows == f"${heading_row(sheet)}:${heading_row(sheet)}"
         assert sheet.oddFooter.right.text == "page &P of &N"
         assert sheet.oddFooter.left.text == "week 2026-W49"
         wide = sheet.title != "At a glance"
@@ -134,10 +144,34 @@ def test_both_readers_see_the_same_cells_as_the_tables(report_file):
         assert [[_plain(cell) for cell in row] for row in mine] == expected
 
 
+def test_each_bin_of_a_kit_line_stands_on_a_line_of_its_own(report_file):
+    bins = [cell.value for cell in column(load_workbook(report_file)["Kit lines"], "bins")]
+    assert "A1,\nA2" in bins
+    assert not [each for each in bins if each and ", " in each]
+
+
+def test_columns_that_say_the_same_all_through_a_job_are_not_printed(report_file):
+    sheet = load_workbook(report_file)["Kit lines"]
+    printed = range_boundaries(str(sheet.print_area).split("!")[-1].replace("$", ""))
+    assert printed[3] == sheet.max_row
+    assert header(sheet)[printed[2] :] == ["technician", "asset", "notes"]
+
+
+def test_a_glance_too_long_for_a_page_breaks_before_what_the_answer_rests_on(tmp_path):
+    files = tuple(InputFile("frame", f"F-{number}.toml", "a1" * 32) for number in range(80))
+    write_report(weeks.week(files=files), tmp_path / "report.xlsx")
+    sheet = load_workbook(tmp_path / "report.xlsx")["At a glance"]
+    assert sheet.page_setup.fitToHeight == 0
+    above, below = str(sheet.print_area).split(",")
+    start = range_boundaries(below.split("!")[-1].replace("$", ""))[1]
+    assert (sheet[f"A{start - 1}"].value, sheet[f"A{start}"].value) == ("do first", "rows")
+    assert range_boundaries(above.split("!")[-1].replace("$", ""))[3] == start - 1
+
+
 def _plain(cell):
-    """Blank, text, day or number, whatever the reader calls it."""
+    """Blank, text, day or number, whatever the reader calls it; each bin stands on a line of its own."""
     if cell is None or isinstance(cell, str):
-        return cell or ""
+        return (cell or "").replace(",\n", ", ")
     return date(cell.year, cell.month, cell.day) if hasattr(cell, "year") else float(cell)
 
 
@@ -190,9 +224,13 @@ def test_dates_quantities_and_money_have_their_formats(report_file, order_file):
 
 def test_the_total_stands_at_the_foot_outside_the_filter(order_file):
     sheet = load_workbook(order_file)["Northquay Fixings"]
-    assert sheet.auto_filter.ref == "A1:M3"
-    foot = dict(zip(header(sheet), [cell.value for cell in sheet[4]], strict=True))
-    assert (foot["supplier part"], foot["line total"], foot["currency"]) == ("Total", 34.5, "EUR")
+    assert sheet.auto_filter.ref == "A9:O11"
+    feet = [dict(zip(header(sheet), row, strict=True)) for row in sheet.iter_rows(12, 14, values_only=True)]
+    assert [(foot["supplier part"], foot["line total"], foot["currency"]) for foot in feet] == [
+        ("Goods", 34.5, "EUR"),
+        ("Delivery charge", 6.5, "EUR"),
+        ("Total", 41, "EUR"),
+    ]
 
 
 def test_columns_are_wide_enough_for_headings_numbers_and_dates(book):
@@ -244,36 +282,6 @@ def test_cautions_stand_on_the_glance_and_on_the_kit_lines_and_on_each_printed_p
     assert lines.oddHeader.right.text == " ".join(CAUTIONS)
 
 
-def test_the_chart_draws_what_is_left_of_the_worst_parts(report_file):
-    numbers = chart_table(weeks.week())
-    assert numbers.headings[:3] == ("chart day", "CP-6 (each)", "B-14-300 (each)")
-    assert [row[:3] for row in numbers.rows()] == [
-        (weeks.MON, 0, 4),
-        (weeks.TUE, -2, 0),
-        (weeks.WED, -2, -2),
-        (weeks.THU, -2, -2),
-        (weeks.FRI, -2, -2),
-    ]
-    with zipfile.ZipFile(report_file) as members:
-        chart = members.read("xl/charts/chart1.xml").decode()
-    drawn = re.findall(r"'Shelf by day'!\$([A-Z]+)\$(\d+):\$([A-Z]+)\$(\d+)", chart)
-    sheet = load_workbook(report_file)["Shelf by day"]
-    values = [
-        [sheet[f"{first}{row}"].value for row in range(int(top), int(end) + 1)]
-        for first, top, _, end in drawn
-    ]
-    assert [-2, -2, -2, -2] in [column_of[1:] for column_of in values]
-    assert len(set(drawn)) == 6, "one run of days and five of parts"
-
-
-def test_at_most_six_parts_are_drawn():
-    parts = tuple(
-        replace(weeks.part_results()[1], part=replace(weeks.B300, number=f"B-{number}"))
-        for number in range(9)
-    )
-    assert len(chart_table(weeks.week(parts=parts)).columns) == 7 == len(SERIES_COLOURS) + 1
-
-
 def test_a_week_with_nothing_in_it_makes_both_workbooks(tmp_path):
     week = weeks.week(jobs=(), parts=(), problems=(), rows={}, files=())
     write_report(week, tmp_path / "report.xlsx")
@@ -285,12 +293,12 @@ def test_a_week_with_nothing_in_it_makes_both_workbooks(tmp_path):
 def test_each_table_of_the_report_has_a_name(report_file):
     names = {name: each.attr_text for name, each in load_workbook(report_file).defined_names.items()}
     assert names["kit_lines"] == "'Kit lines'!$A$1:$V$19"
-    assert set(names) == {"at_a_glance", "jobs", "kit_lines", "shortfalls", "shelf_by_day", "problems"}
+    assert set(names) == {each.lower().replace(" ", "_") for each in REPORT_SHEETS}
 
 
 def test_a_remark_is_offered_but_may_be_anything(report_file):
     (offered,) = load_workbook(report_file)["Problems"].data_validations.dataValidation
-    assert (str(offered.sqref), offered.showErrorMessage) == ("G2:G4", False)
+    assert (str(offered.sqref), offered.showErrorMessage) == ("H2:H4", False)
 
 
 def test_a_table_too_long_for_its_sheet_goes_to_csv_and_the_sheet_says_so(tmp_path):
@@ -344,4 +352,4 @@ def test_a_price_of_many_decimals_is_written_exactly(tmp_path):
     fine = replace(weeks.part_results()[1], unit_price=Decimal("0.0345"))
     write_orders(weeks.week(parts=(fine,)), tmp_path / "order.xlsx")
     with zipfile.ZipFile(tmp_path / "order.xlsx") as members:
-        assert b"<v>0.0345</v>" in members.read("xl/worksheets/sheet2.xml")
+        assert b"<v>0.0345</v>" in members.read("xl/worksheets/sheet3.xml")
