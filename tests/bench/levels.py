@@ -1,0 +1,85 @@
+"""How long shelf levels take, and how the time grows with parts and with weeks.
+
+Weekly use of every kind: smooth, seldom, in lots of two and eight, by the fifth of a millilitre. Most parts
+are bought in packs, half have levels already.
+
+    python tests/bench/levels.py [--parts 2500 5000 10000 20000] [--weeks 52 104]
+"""
+
+import argparse
+import random
+import time
+from collections import Counter
+from datetime import date, timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+from reconcile.plan.levels import propose
+from reconcile.values.days import WorkDays
+from reconcile.values.parts import Part, Stock, Usage
+from reconcile.values.problem import RowPlace
+
+TODAY = date(2026, 11, 27)
+MONDAY = date(2026, 11, 23)
+PLACE = RowPlace("stock.xlsx", "Usage", 2)
+
+
+def workshop(parts: int, weeks: int, seed: int = 1) -> Stock:
+    dice = random.Random(seed)
+    listed = [part_of(dice, number) for number in range(parts)]
+    usage = [each for part in listed for each in usage_of(dice, part, weeks)]
+    return Stock({part.number: part for part in listed}, usage=tuple(usage))
+
+
+def part_of(dice: random.Random, number: int) -> Part:
+    liquid = number % 20 == 0
+    pack = Fraction(50) if liquid else Fraction(dice.choice((1, 1, 2, 10, 50, 100)))
+    point = Fraction(dice.randint(2, 40)) if number % 2 else None
+    return Part(
+        f"P-{number}",
+        unit="mL" if liquid else "each",
+        pack=pack,
+        minimum_order=pack,
+        lead_time=dice.choice((2, 5, 10, 20, 40)),
+        price=Decimal(dice.randint(5, 9000)) / 100,
+        currency="EUR",
+        reorder_point=point,
+        order_up_to=None if point is None else point + dice.randint(1, 60),
+    )
+
+
+def usage_of(dice: random.Random, part: Part, weeks: int) -> list[Usage]:
+    often = dice.choice((0.05, 0.1, 0.2, 0.4, 0.95))
+    lot = Fraction(1, 5) if part.unit == "mL" else Fraction(dice.choice((1, 1, 2, 8)))
+    sizes = dice.choice(((1,), (1, 2), (1, 2, 4), (1, 1, 1, 20)))
+    return [
+        Usage(MONDAY - timedelta(weeks=week, days=-1), part.number, lot * dice.choice(sizes), "", PLACE)
+        for week in range(weeks, 0, -1)
+        if week == weeks or dice.random() < often
+    ]
+
+
+def measure(parts: int, weeks: int) -> str:
+    stock = workshop(parts, weeks)
+    begun, busy = time.perf_counter(), time.process_time()
+    levels = propose(stock, TODAY, WorkDays())
+    done, rested = time.perf_counter(), time.process_time()
+    kinds = Counter(each.law.kind if each.law else "none" for each in levels)
+    return (
+        f"{parts:6} parts {weeks:4} weeks {len(stock.usage):8} rows: {done - begun:6.2f} s, "
+        f"at work {rested - busy:6.2f} s; {dict(sorted(kinds.items()))}"
+    )
+
+
+def main() -> None:
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("--parts", type=int, nargs="+", default=[2500, 5000, 10000, 20000])
+    asked.add_argument("--weeks", type=int, nargs="+", default=[52, 104])
+    words = asked.parse_args()
+    for weeks in words.weeks:
+        for parts in words.parts:
+            print(measure(parts, weeks), flush=True)
+
+
+if __name__ == "__main__":
+    main()
