@@ -1,13 +1,18 @@
 """Values in, a planned week out: the whole pipeline on one screen."""
 
+from dataclasses import replace
 from datetime import datetime
 
 from reconcile.plan.bundles import Bundles, Demand
+from reconcile.plan.buying import supplier_rounds
 from reconcile.plan.demands import Planned, Planner
 from reconcile.plan.kits import Shop, Verdict, give_kits
 from reconcile.plan.packing import Memory
+from reconcile.plan.price_checks import price_problems, unpriced
+from reconcile.plan.sections import Cuts
 from reconcile.plan.shelf import Users, part_results, parts_named, serve_all, supplies_for
 from reconcile.values.jobs import Job
+from reconcile.values.purchase import order_problems
 from reconcile.values.results import Inputs, JobResult, PartResult, Solution, Taking, Week
 
 
@@ -19,10 +24,19 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
     shop, bundles = set_out(demands, planner, memory)
     servings, proven = serve_all(bundles, range(len(demands)), patience)
     kits = give_kits(bundles, shop, patience)
-    jobs = tuple(job_result(each, verdict) for each, verdict in zip(planned, kits.verdicts, strict=True))
+    cuts = Cuts(planner)
+    jobs = tuple(
+        job_result(each, verdict, cuts) for each, verdict in zip(planned, kits.verdicts, strict=True)
+    )
     parts = tuple(part_results(inputs, planner, demands, servings))
     solution = Solution(kits.proven and proven, kits.gap, *kits.by_hand)
-    return whole_week(planner, as_of, jobs, parts, solution)
+    week = whole_week(planner, as_of, jobs, parts, solution)
+    week = replace(week, rounds=tuple(supplier_rounds(parts, inputs)))
+    set_aside = {job.place.row for job in inputs.jobs} - {each.job.place.row for each in planned}
+    cells = tuple(each.setting_aside(set_aside) for each in inputs.cells)
+    sized = parts if inputs.settings.buying.asked else ()
+    prices = (*price_problems(inputs.stock, inputs.today), *unpriced(sized))
+    return replace(week, problems=(*week.problems, *prices, *order_problems(week)), cells=cells)
 
 
 def promise(
@@ -49,7 +63,8 @@ def promise(
     ]
     shop, bundles = set_out([each.demand for each in everyone], planner, memory)
     kits = give_kits(bundles, shop, inputs.settings.patience, len(planned) if asking else None, own)
-    jobs = tuple(job_result(everyone[place], kits.verdicts[place]) for place in own)
+    cuts = Cuts(planner)
+    jobs = tuple(job_result(everyone[place], kits.verdicts[place], cuts) for place in own)
     return whole_week(planner, as_of, jobs, (), Solution(kits.proven, kits.gap, *kits.by_hand))
 
 
@@ -96,10 +111,10 @@ def takings(inputs: Inputs, number: str) -> tuple[Taking, ...]:
     return tuple(Taking(demand.job.number, demand.job.day, quantity) for demand, quantity in users)
 
 
-def job_result(planned: Planned, verdict: Verdict) -> JobResult:
+def job_result(planned: Planned, verdict: Verdict, cuts: Cuts) -> JobResult:
     steps = planned.explosion.steps
     assert steps is not None  # a job without steps was set aside
     return JobResult(
         planned.job, verdict.kit, steps, verdict.serving.lines, verdict.missing, verdict.awaited,
-        verdict.earliest, planned.notices, verdict.gives_way,
+        verdict.earliest, planned.notices, verdict.gives_way, cuts.of(planned, verdict.serving.lines),
     )  # fmt: skip

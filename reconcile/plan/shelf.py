@@ -2,17 +2,17 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from itertools import chain
 
 from reconcile.plan.bundles import Arrival, Bundles, Demand, Serving, Supply, recovered_from, source_of
+from reconcile.plan.buying import Buyer
 from reconcile.plan.demands import Planner
-from reconcile.plan.orders import order_for, unit_price, wanted
+from reconcile.plan.orders import order_for, wanted
 from reconcile.plan.packing_solver import least
 from reconcile.plan.timeline import ZERO, Flow, Netted, net, shelf_days, short_units
-from reconcile.values.parts import Part, PriceBreak
+from reconcile.values.parts import Part
 from reconcile.values.results import AtRisk, Inputs, PartResult
 
 
@@ -87,9 +87,7 @@ def part_results(
     """Every part that is needed or to be ordered: in the order of the sheet, then the new ones."""
     flows = flows_of(demands, servings, inputs)
     users = Users(demands, servings)
-    breaks: dict[str, list[PriceBreak]] = {}
-    for each in inputs.stock.breaks:
-        breaks.setdefault(each.part, []).append(each)
+    buyer = Buyer(inputs)
     new = sorted(flows.keys() - inputs.stock.parts.keys())
     for number in (*inputs.stock.parts, *new):
         part, flow = planner.part(number), flows[number]
@@ -97,7 +95,7 @@ def part_results(
             continue
         result = part_result(part, flow, users.of(number), inputs)
         if result.order:
-            yield replace(result, unit_price=unit_price(part, result.order, breaks.get(number, ())))
+            yield buyer.sized(result)
         elif result.needed:
             yield result
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from reconcile.reports.screen import answer_line, find_part, wrapped
+from reconcile.reports.why_order import lot_figures, next_break_figure, rounds_figures
 from reconcile.reports.wording import day_text, engaged_text
 from reconcile.values.jobs import Adjustment, Choice, Frame, Joint, Line
 from reconcile.values.measure import length_text, quantity_text
@@ -137,6 +138,7 @@ def why_part(result: PartResult, takings: tuple[Taking, ...], week: Week) -> str
             *shelf_figures(part, week),
             *day_figures(result, takings),
             *order_figures(result, week),
+            *rounds_figures(result, week),
         ]
     )
 
@@ -206,6 +208,8 @@ def order_figures(result: PartResult, week: Week) -> Iterator[str]:
         f"want {quantity_text(result.want)}, so order {quantity_text(result.order)} in {result.packs} packs",
         "  ",
     )
+    yield from lot_figures(result)
+    yield from next_break_figure(result)
     if result.required_by is not None:
         lead = (
             ""
