@@ -161,12 +161,14 @@ class _Reading:
         other = read_other(kind, self.tokens, self.words)
         self.understood = other.understood.union(n for n, w in enumerate(self.words) if w in FINISH_WORDS)
         self.faults += [self.found(says, number) for says, number in other.faults]
+        bolts = self.bolts_named() if said.thread and said.length else set()
+        left = sorted(bolts.union(self.left_over()))
         return DescriptionRead(
             None,
             *said,
-            unread=tuple(self.found(self.written(number), number) for number in self.left_over()),
+            unread=tuple(self.found(self.written(number), number) for number in left),
             kind=kind,
-            doubts=tuple(self.bolts_named()) if said.thread and said.length else (),
+            doubts=tuple(self.found(self.written(number), number) for number in sorted(bolts)),
             faults=tuple(sorted(self.faults, key=_place)),
             understood=self.spans(),
             other=other.part,
@@ -221,13 +223,9 @@ class _Reading:
                 return KIND_WORDS[self.words[number]]
         return "bolt" if any(self.words[number] in NAMES_OF_BOLTS for number in self.named) else ""
 
-    def bolts_named(self) -> Iterable[Found[str]]:
+    def bolts_named(self) -> set[int]:
         """The words for a bolt: with another part's word and a bolt's measures it may be a set of both."""
-        return (
-            self.found(self.written(number), number)
-            for number in self.named
-            if self.words[number] in NAMES_OF_BOLTS
-        )
+        return {number for number in self.named if self.words[number] in NAMES_OF_BOLTS}
 
     def is_head_word(self, number: int) -> bool:
         word = self.words[number]

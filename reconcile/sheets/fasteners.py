@@ -307,6 +307,15 @@ def is_listed_grade(grade: str) -> bool:
     return found is not None and matched_grade(found) == grade
 
 
+STEELS_BY_NUMBER = frozenset({"18-8", "18/8", "303", "304", "316", "316L"})
+"""Stainless steels that stand in a grade column by their numbers: a material, no strength grade."""
+
+
+def is_known_grade(grade: str) -> bool:
+    """Whether a grade is listed, or is a steel by its number."""
+    return is_listed_grade(grade) or grade.removesuffix(" SS") in STEELS_BY_NUMBER
+
+
 def matched_grade(found: re.Match[str], thread: Thread | None = None) -> str:
     """The grade of a match of ``GRADE`` in our spelling, or "" where no standard lists it."""
     if steel := found["steel"]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from reconcile.sheets.amounts import CellValue, canonical_unit, read_money, read_whole, shown
 from reconcile.sheets.bolt_rows import BoltCells, BoltRead, Units, read_bolt
-from reconcile.sheets.fasteners import HEADS, is_listed_grade
+from reconcile.sheets.fasteners import HEADS, is_known_grade
 from reconcile.sheets.part_numbers import difference, read_part_number, twin_groups
 from reconcile.sheets.quantities import ONE, Asked, Measure, measure_of, read_counted
 from reconcile.sheets.rows import Column, Fault, Row, Table, as_text
@@ -197,7 +197,7 @@ def _add_bolt(each: BinRow, read: Callable[[BoltCells], BoltRead]) -> None:
     each.notices += found.notices
     if found.bolt and each.filled("head") and found.bolt.head not in HEADS:
         each.notices.append(_unknown_head(found.bolt.head))
-    if found.bolt and each.filled("grade") and not is_listed_grade(found.bolt.grade):
+    if found.bolt and each.filled("grade") and not is_known_grade(found.bolt.grade):
         says = f"{shown(found.bolt.grade)} is no grade that a standard lists."
         each.notices.append(Fault("grade", "grade-unknown", says))
 

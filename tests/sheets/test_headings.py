@@ -126,3 +126,24 @@ def test_a_missing_sheet_lists_those_there_and_suggests_one(tmp_path):
 def test_a_single_csv_needs_no_name(tmp_path):
     book = open_book(csv_file(tmp_path / "week 49.csv", "job\n"))
     assert sheet_named(book, JOBS) == "week 49"
+
+
+@pytest.mark.parametrize(
+    ("written", "says"),
+    [
+        ("reorder pont", 'The heading "reorder pont" is not read; it is much like "reorder point".'),
+        ("lead tmie", 'The heading "lead tmie" is not read; it is much like "lead time".'),
+        ("shelf life", None),
+        ("checked by", None),
+        ("parts", None),  # the part is there already
+        (417.0, None),
+    ],
+)
+def test_a_heading_with_a_slip_of_the_pen_is_told_of(written, says):
+    rows = [[*NEEDED, "bin", written]]
+    grid = Grid("stock.xlsx", "Stock", rows)
+    header, _ = find_header(grid, STOCK, Settings())
+    found = headings.unread_headings(grid, header, STOCK)
+    assert [(each.place.cell, each.code, each.says) for each in found] == (
+        [("E1", "heading-unread", says)] if says else []
+    )

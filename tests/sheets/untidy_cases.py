@@ -370,6 +370,7 @@ SPOILT = [
     Case("a grade that no standard lists", [graded("8.9")], [("G2", "grade-unknown")], ["B-1"],
          headings=GRADED),
     Case("grades that standards list", [graded("class 8.8")], [], ["B-1"], headings=GRADED),
+    Case("a steel by its number", [graded("18-8")], [], ["B-1"], headings=GRADED),
     Case("a head that is known", [graded(head="Hexagon head"), graded(head="SHCS")], [("F3", "part-differs")],
          ["B-1"], headings=GRADED),
 ]  # fmt: skip
