@@ -101,6 +101,10 @@ def tables(path: Path) -> list[list[list[object]]]:
     """What an output says, but for the time at which it was made. Fails if it is not whole."""
     if path.suffix == ".xml":
         return [[[each.tag, each.text] for each in Xml.parse(path).iter()]]
+    if path.suffix == ".html":
+        page = path.read_text("utf-8")
+        assert page.rstrip().endswith("</html>")
+        return [[[line] for line in page.splitlines() if " As of " not in line]]
     if path.suffix == ".csv":
         sheets = [[line.split(",") for line in path.read_text("utf-8-sig").splitlines()]]
     else:

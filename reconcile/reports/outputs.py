@@ -1,44 +1,64 @@
-"""All that a weekly run writes, into one folder: the two workbooks, and csv where asked for."""
+"""All that a weekly run writes into one folder: workbooks, bench sheets, order files, csv where asked for."""
 
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 
+from reconcile.reports.bench_outputs import bench_outputs
 from reconcile.reports.csv_files import csv_outputs
 from reconcile.reports.files import Writer, write_all
-from reconcile.reports.order_book import order_name, write_orders
+from reconcile.reports.grid import Table
+from reconcile.reports.order_book import order_outputs
 from reconcile.reports.order_tables import order_tables
+from reconcile.reports.pick_list import pick_table
 from reconcile.reports.report_book import report_outputs
+from reconcile.reports.returns_book import returns_name, write_returns_book
 from reconcile.reports.tables import report_tables
 from reconcile.reports.wording import period_name
 from reconcile.values.problem import Place, Unusable, problem
 from reconcile.values.results import Week
 
 
-def write_outputs(
+def write_outputs(  # noqa: PLR0913  (what is written, where, and what may be written over)
     week: Week,
     folder: Path,
     inputs: Sequence[Path],
     *,
     force: bool = False,
     delimiter: str | None = None,
+    returns: bool = True,
 ) -> list[Path]:
     """Writes everything or nothing, and says where. Raises Unusable as ``files.write_all`` does.
 
+    ``returns``: with the returns workbook, which must not be written over once it is filled in.
     With a ``delimiter``, every table is written as csv as well. No output ever replaces one of the
     ``inputs``, whatever ``force`` says.
     """
     outputs: list[tuple[Path, Writer]] = [
-        *report_outputs(week, folder),
-        (folder / order_name(week), partial(write_orders, week)),
+        *report_outputs(week, folder, inputs),
+        *order_outputs(week, folder),
+        *bench_outputs(week, folder),
     ]
+    if returns:
+        outputs.append((folder / returns_name(week), partial(write_returns_book, week)))
     if delimiter is not None:
-        tables = [*report_tables(week), *order_tables(week)]
-        outputs += csv_outputs(tables, folder / f"csv-{period_name(week)}", delimiter)
-    read = {path.resolve() for path in inputs}
-    if clash := [path for path, _ in outputs if path.resolve() in read]:
+        outputs += csv_outputs(all_tables(week), folder / f"csv-{period_name(week)}", delimiter)
+    if clash := [path for path, _ in outputs if any(same_file(path, read) for read in inputs)]:
         raise Unusable(
             *(problem("output-is-input", Place(path.name), f"{path} is one of the inputs.") for path in clash)
         )
     write_all(outputs, force)
     return [path for path, _ in outputs]
+
+
+def all_tables(week: Week) -> list[Table]:
+    """Every table of the workbooks, and the pick list; two suppliers of one name have tables of one name."""
+    return [*report_tables(week), *order_tables(week), pick_table(week)]
+
+
+def same_file(one: Path, other: Path) -> bool:
+    """Whether two paths lead to one file, also by links or in another case. A file not there is none."""
+    try:
+        return one.samefile(other)
+    except OSError:
+        return False

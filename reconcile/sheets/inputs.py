@@ -230,11 +230,15 @@ def frames_folder(request: Request) -> Path:
 
 
 def stock_path(request: Request) -> Path:
-    """Where the stock workbook is, as ``read_inputs`` finds it."""
+    """Where the stock workbook is, as ``read_inputs`` finds it; behind a link, the workbook itself.
+
+    What is put in its place must not replace the link, and its ledger lies beside it.
+    """
     settings_path = find_settings(request)
     settings, _ = read_settings(settings_path, request.today or date.today())
     base = settings_path.parent if settings_path else request.folder
-    return find_book("stock", request.stock, settings.stock, base, request)
+    path = find_book("stock", request.stock, settings.stock, base, request)
+    return path.resolve() if path.is_symlink() else path
 
 
 def input_files(request: Request) -> list[Path]:

@@ -1,0 +1,1 @@
+"""The ledger: every movement of a part, kept beside the stock workbook."""

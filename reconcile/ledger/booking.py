@@ -1,0 +1,264 @@
+"""A closing on the disk: new workbook and movements in the ledger, both or neither, whenever it is stopped.
+
+The steps of ``book``, in an order that leaves no gap:
+
+1. The ledger is held: nobody else can book from here on.
+2. The new workbook is written beside its place, under a name of its own, and the disk is waited for.
+3. Movements and closing are posted, with the digests of the old and the new workbook, and the transaction
+   ends. *This is the moment at which the week is closed.* Stopped before it, the ledger knows nothing of
+   the closing, and the file beside is litter, which the next run removes.
+4. ``settle`` puts the workbook in its place: the old one gets its second name, the new one is renamed, and
+   that this was done is noted in the ledger. Stopped within, every later run of a command that looks into
+   the ledger does the same step again and comes out at the same end: whichever digest lies there says how
+   far it had come.
+
+So a closing is only ever finished, never half taken back. If somebody changes or moves the workbook between
+a stop and the next run, nothing of theirs is written over: the new workbook gets a free name beside it.
+"""
+
+import hashlib
+import os
+import re
+import secrets
+import shutil
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, replace
+from itertools import chain, count
+from pathlib import Path
+
+from reconcile.ledger.book import Ledger
+from reconcile.values.movements import Closing, Movement, PlannedUse
+from reconcile.values.problem import Place, Problem, Unusable, problem
+
+Change = Callable[[bytes], bytes]
+"""The bytes of a workbook to those of the changed one. Raises Unusable before anything is written."""
+
+_ASIDE = re.compile(r"\.reconcile-closing-[0-9a-f]{16}\.(?:new|old)")
+
+
+@dataclass(frozen=True, slots=True)
+class Booking:
+    """All that is booked in one piece."""
+
+    closing: Closing
+    """Without digests and names of files; ``book`` fills them in."""
+    movements: Sequence[Movement]
+    workbook: Path
+    """The stock workbook that it is made from."""
+    read: str
+    """Its SHA-256 when it was read."""
+    seen: int
+    """How many closings the ledger had then."""
+    target: Path
+    """Where the new workbook goes: a new file, or ``workbook`` itself, which is then kept as ``kept``."""
+    kept: Path | None
+    """The second name of the old workbook; None where the target is a new file."""
+    change: Change
+    uses: Sequence[PlannedUse] = ()
+    reverses: Sequence[int] = ()
+    """See ``Ledger.post``."""
+    before: tuple[Closing, Sequence[Movement]] | None = None
+    """What is posted first, in the same transaction: openings, and differences taken over from the sheet."""
+
+
+def book(ledger: Ledger, booking: Booking) -> tuple[Path, list[Problem]]:
+    """Does it all, as the module says; returns the path of the new workbook, and remarks.
+
+    Raises Unusable, with nothing changed: workbook-open; stock-changed-meanwhile; output-exists;
+    output-locked; and as ``Ledger.post`` and ``change`` do.
+    """
+    folder = booking.target.parent
+    aside = folder / f".reconcile-closing-{secrets.token_hex(8)}.new"
+    with ledger.held():
+        refuse_open(booking.workbook, booking.target)
+        if ledger.count() != booking.seen:
+            says = f"{booking.workbook.name} was read before another run booked into the ledger."
+            raise Unusable(problem("stock-changed-meanwhile", Place(booking.workbook.name), says))
+        if booking.kept is None and booking.target != booking.workbook and booking.target.exists():
+            raise Unusable(problem("output-exists", Place(booking.target.name), _there(booking.target)))
+        new = booking.change(_unchanged(booking))
+        try:
+            with _disk(booking.target):
+                _write(aside, new, like=booking.workbook)
+            _post(ledger, replace(booking, closing=_complete(booking, new, aside)))
+        except BaseException:  # only here: once the transaction may have ended, the file may be wanted
+            with suppress(OSError):
+                aside.unlink(missing_ok=True)
+            raise
+    return booking.target, settle(ledger, folder, late=False)
+
+
+def settle(ledger: Ledger, folder: Path, *, late: bool = True) -> list[Problem]:
+    """Finishes a closing that was stopped after it was posted, and clears what an earlier stop left.
+
+    ``late``: it is another run that finishes it, which is worth a remark. Does nothing, and waits for
+    nobody, where all is in order. Raises Unusable (output-locked) where the workbook cannot be put in its
+    place: the ledger has the closing, and the next run tries again.
+    """
+    if ledger.unfinished() is None and not _litter(folder):
+        return []
+    remarks: list[Problem] = []
+    with ledger.held():
+        closing = ledger.unfinished()
+        if closing is not None:
+            did = "The closing is booked; the next run puts its workbook in place."
+            with _disk(folder / closing.target, did):
+                how = _put_in_place(folder, closing)
+            ledger.finish(closing.name, how)
+            remarks = _remarks(closing, how, late)
+        # Held, so that no file of another run's that is still being written is taken for litter.
+        for each in _litter(folder):
+            with suppress(OSError):
+                each.unlink()
+    return remarks
+
+
+def refuse_open(*workbooks: Path) -> None:
+    """Raises Unusable (workbook-open) where a spreadsheet program's lock file lies beside one of them."""
+    found = [
+        lock
+        for path in dict.fromkeys(workbooks)
+        for lock in (path.with_name(f"~${path.name}"), path.with_name(f".~lock.{path.name}#"))
+        if lock.exists()
+    ]
+    if found:
+        raise Unusable(*(problem("workbook-open", Place(each.name), _open_says(each)) for each in found))
+
+
+def digest(path: Path) -> str:
+    """The SHA-256 of a file; "" where there is none."""
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except FileNotFoundError:
+        return ""
+
+
+def free_path(path: Path) -> Path:
+    """The path, or with a number where a file has that name already: ``stock before 2026-W49 (2).xlsx``."""
+    numbered = (path.with_name(f"{path.stem} ({number}){path.suffix}") for number in count(2))
+    return next(each for each in chain((path,), numbered) if not each.exists())
+
+
+# --- the steps ------------------------------------------------------------------------------------
+
+
+def _unchanged(booking: Booking) -> bytes:
+    with _disk(booking.workbook):
+        data = booking.workbook.read_bytes()
+    if hashlib.sha256(data).hexdigest() != booking.read:
+        says = f"{booking.workbook.name} was changed after it was read."
+        raise Unusable(problem("stock-changed-meanwhile", Place(booking.workbook.name), says))
+    return data
+
+
+def _complete(booking: Booking, new: bytes, aside: Path) -> Closing:
+    return replace(
+        booking.closing,
+        old_workbook=booking.read,
+        new_workbook=hashlib.sha256(new).hexdigest(),
+        target=booking.target.name,
+        aside=aside.name,
+        kept=booking.kept.name if booking.kept else "",
+    )
+
+
+def _post(ledger: Ledger, booking: Booking) -> None:
+    if booking.before is not None and booking.before[1]:
+        closing, movements = booking.before
+        ledger.post(movements, closing)
+        ledger.finish(closing.name, "no workbook")
+    ledger.post(booking.movements, booking.closing, booking.uses, booking.reverses)
+
+
+def _put_in_place(folder: Path, closing: Closing) -> str:
+    """Brings the new workbook to its place; its name there, "" where it is lost."""
+    target, aside = folder / closing.target, folder / closing.aside
+    there = digest(target)
+    if there == closing.new_workbook:
+        return closing.target
+    if not aside.exists():
+        return ""
+    if closing.kept and there == closing.old_workbook:
+        _keep(target, folder / closing.kept)
+    elif there:  # somebody put another file there: theirs stays
+        after = f"{target.stem}-after-{closing.name.replace(' ', '-')}{target.suffix}"
+        target = free_path(target.with_name(after) if closing.kept else target)
+    aside.replace(target)
+    _sync_folder(folder)
+    return target.name
+
+
+def _keep(old: Path, kept: Path) -> None:
+    """A copy of the old workbook under its second name.
+
+    No hard link: a program that writes over the old file in place would change both names' content.
+    """
+    if digest(kept) == digest(old):
+        return
+    aside = kept.with_name(f".reconcile-closing-{secrets.token_hex(8)}.old")
+    _write(aside, old.read_bytes(), like=old)
+    aside.replace(free_path(kept))
+    _sync_folder(kept.parent)
+
+
+def _write(path: Path, data: bytes, like: Path) -> None:
+    with path.open("xb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+    with suppress(OSError):  # some shared folders keep no rights
+        shutil.copymode(like, path)
+    _sync_folder(path.parent)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Waits until the folder's entries are on the disk, where the system can say so."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _litter(folder: Path) -> list[Path]:
+    with suppress(OSError):
+        return [each for each in folder.iterdir() if _ASIDE.fullmatch(each.name)]
+    return []
+
+
+# --- what is said ---------------------------------------------------------------------------------
+
+
+def _remarks(closing: Closing, how: str, late: bool) -> list[Problem]:
+    place = Place(closing.target)
+    if not how:
+        says = f"The workbook of the closing {closing.name} is not to be found."
+        return [problem("closing-workbook-lost", place, says, found=closing.name)]
+    if how != closing.target:
+        says = f"{closing.target} was changed while {closing.name} was being closed."
+        did = f"It was left as it is; the workbook of the closing is {how}."
+        do = "Put the changes into that workbook as well, then put it in place."
+        return [problem("closing-finished-late", place, says, did=did, do=do, found=closing.name)]
+    if not late:
+        return []
+    says = f"The closing {closing.name} was stopped before its workbook was in place."
+    return [problem("closing-finished-late", place, says, found=closing.name)]
+
+
+def _there(path: Path) -> str:
+    return f"{path.name} is already there."
+
+
+def _open_says(lock: Path) -> str:
+    return f"{lock.name} says that the workbook is open in a spreadsheet program."
+
+
+@contextmanager
+def _disk(path: Path, did: str = "") -> Iterator[None]:
+    try:
+        yield
+    except OSError as fault:
+        says = f"{path.name} cannot be read or written: {fault.strerror or fault}."
+        raise Unusable(problem("output-locked", Place(path.name), says, did=did)) from fault
