@@ -396,14 +396,17 @@ def test_our_own_fault_under_json_is_one_object(shop: Path, monkeypatch) -> None
 # --- what is written, and what never is ---------------------------------------------------------------
 
 REPORT, ORDER = "reports/report-2026-W49.xlsx", "reports/order-2026-W49.xlsx"
+ORDER_FILE = "reports/order-2026-W49-ALFA.xml"
+BENCH = {"reports/bench-2026-W49.html", "reports/bench-2026-W49.xlsx"}
+RETURNS = "reports/returns-2026-W49.xlsx"
 
 
-def test_inputs_are_never_rewritten_and_two_workbooks_are_added(shop: Path) -> None:
+def test_inputs_are_never_rewritten_and_only_outputs_are_added(shop: Path) -> None:
     before = hashes(shop)
     call("week", shop, *TODAY)
     after = hashes(shop)
     assert {name: after[name] for name in before} == before
-    assert set(after) - set(before) == {REPORT, ORDER}
+    assert set(after) - set(before) == {REPORT, ORDER, ORDER_FILE, RETURNS} | BENCH
 
 
 @pytest.mark.parametrize(

@@ -73,10 +73,9 @@ def modules_of(source: str) -> set[str]:
     ("source", "user"),
     [
         ("pint", "sheets/amounts.py"),
-        ("python_calamine", "sheets/cells.py"),
+        ("python_calamine", "sheets/fast_reader.py"),
         ("pandas", "reports/grid.py"),
         ("highspy", "plan/programme.py"),
-        ("typer", "cli.py"),
     ],
 )
 def test_a_library_has_one_user(source: str, user: str) -> None:
@@ -87,6 +86,12 @@ def test_a_library_has_one_user(source: str, user: str) -> None:
 def cache_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No choice of kits is known from an earlier run."""
     monkeypatch.setenv("RECONCILE_CACHE", str(tmp_path / "cache"))
+
+
+def test_the_command_line_library_is_known_to_the_commands_alone() -> None:
+    users = modules_of("typer")
+    assert "cli.py" in users
+    assert {user for user in users if not user.startswith("commands/")} == {"cli.py"}
 
 
 # --- what a run does not pay for --------------------------------------------------------------------

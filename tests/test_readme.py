@@ -59,7 +59,8 @@ def shown_commands() -> list[Shown]:
         if block.language == "console":
             shown.append(Shown(first.removeprefix("$ reconcile "), status, tuple(rest)))
         elif first.startswith("reconcile "):
-            shown += [Shown(line.removeprefix("reconcile "), status) for line in (first, *rest)]
+            lines = (line.removeprefix("reconcile ").partition(" && ")[0] for line in (first, *rest))
+            shown += [Shown(line, status) for line in lines]
     return shown
 
 
@@ -101,7 +102,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_install_command_makes_the_demo_and_its_workbooks(folder: Path) -> None:
     assert command("install").startswith("python3 -m venv .venv && .venv/bin/pip install . && ")
     written = {path.name for path in (folder / "demo-workshop" / "reports").iterdir()}
-    assert written == {"report-2026-W49.xlsx", "order-2026-W49.xlsx"}
+    orders = {f"order-2026-W49-{supplier}.xml" for supplier in ("BRAC", "LODE", "OSTW", "QUIL", "TARN")}
+    books = {f"{book}-2026-W49.xlsx" for book in ("report", "order", "bench", "returns")}
+    assert written == books | orders | {"bench-2026-W49.html"}
 
 
 def test_what_the_demo_suggests_to_try_next_gives_an_answer(tmp_path: Path) -> None:
@@ -170,15 +173,36 @@ def test_a_false_answer_would_be_seen() -> None:
 
 
 def test_every_command_there_is_is_shown() -> None:
-    assert {each.words.split()[0] for each in SHOWN} == {"week", "check", "why", "problems"}
-    assert demo_words().split()[0] == "demo"
+    shown = {each.words.split()[0] for each in SHOWN} | {demo_words().split()[0]}
+    assert {"week", "check", "why", "problems", "demo", "blank", "frames", "read-description"} <= shown
 
 
 def test_every_option_named_is_one_that_there_is(folder: Path) -> None:
     known = set()
-    for name in ("week", "check", "demo", "why", "problems"):
+    commands = re.findall(
+        r"^  ([a-z-]+)  ", run("--help", folder).stdout.partition("Commands:")[2], re.MULTILINE
+    )
+    assert {"week", "frames", "read-description"} <= set(commands)
+    for name in ("", *commands):
         known |= set(re.findall(r"--[a-z][a-z-]*", run(f"{name} --help", folder).stdout))
     assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]*", TEXT)) <= known
+
+
+def test_the_python_shown_runs_in_its_order(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (block,) = (each for each in BLOCKS if each.language == "python")
+    shutil.copytree(folder / "demo-workshop", tmp_path / "demo-workshop")
+    monkeypatch.chdir(tmp_path)
+    names: dict[str, object] = {}
+    exec(compile(block.text, "README.md", "exec"), names)
+    assert "planned" in names
+    assert (tmp_path / "monday" / "report-2026-W49.xlsx").is_file()
+
+
+def test_every_notebook_is_named() -> None:
+    there = {path.name for path in (ROOT / "notebooks").glob("*.ipynb")}
+    assert set(re.findall(r"\(notebooks/([a-z_]+\.ipynb)\)", TEXT)) == there
 
 
 # --- lists ------------------------------------------------------------------------------------------------

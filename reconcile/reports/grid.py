@@ -5,10 +5,12 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 if TYPE_CHECKING:
     import pandas as pd
+
+DataFrame: TypeAlias = "pd.DataFrame"
 
 TEXT, NUMBER, DATE, MONEY, QUANTITY = "text", "number", "date", "money", "quantity"
 

@@ -1,0 +1,1 @@
+"""The commands: what each may be told, and what it does between the words typed and the exit status."""

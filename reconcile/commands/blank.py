@@ -1,0 +1,46 @@
+"""``reconcile blank``: workbooks to fill in."""
+
+from datetime import date
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from reconcile.commands import running
+from reconcile.commands.options import Debug, Today
+from reconcile.commands.running import Status, say
+
+
+def blank(
+    folder: Annotated[Path, typer.Argument(help="The folder for the blank workbooks; made if need be.")],
+    frames: Annotated[
+        Path | None,
+        typer.Option("--frames", help="A folder of frame files: their codes and options are offered."),
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace files that are there already.")] = False,
+    today: Today = "",
+    debug: Debug = False,
+) -> None:
+    """Write blank workbooks for jobs and stock, with drop-downs and notes, and a settings file.
+
+    \b
+    For example:
+      reconcile blank workshop
+      reconcile blank workshop --frames build-sheets
+    Exit status: 0 written; 2 a file is there already, or something cannot be used.
+    """  # noqa: D301
+
+    def run() -> int:
+        from reconcile.commands.blank_files import write_blank
+        from reconcile.reports.screen import written_lines
+        from reconcile.sheets.asked import read_day
+
+        day = read_day(today, "--today") if today else date.today()
+        written, remarks = write_blank(folder, frames, day, force)
+        for remark in remarks:
+            say(remark, "stderr")
+        say(written_lines(written))
+        say(f"\nTry next:\n  reconcile week {folder}")
+        return Status.FINE
+
+    running.guarded(run, debug, json=False)

@@ -1,0 +1,43 @@
+"""``reconcile problems``: what a code means."""
+
+from typing import Annotated
+
+import typer
+
+from reconcile.commands import running
+from reconcile.commands.completion import offering, problem_codes
+from reconcile.commands.options import Debug
+from reconcile.commands.running import Status, say
+from reconcile.values.problem import Unusable
+
+
+def problems(
+    code: Annotated[
+        str,
+        typer.Argument(
+            help="A code, as the report prints it; none lists them all.",
+            autocompletion=offering(problem_codes),
+        ),
+    ] = "",
+    debug: Debug = False,
+) -> None:
+    """Explain a problem code: what it means, what was done about it, what you can do.
+
+    \b
+    For example:
+      reconcile problems job-doubled
+    """  # noqa: D301
+
+    def run() -> int:
+        from reconcile.reports.screen import catalogue_screen
+        from reconcile.sheets.inputs import call_fault
+        from reconcile.values.catalogue import CODES
+        from reconcile.values.words import nearest
+
+        if code and code not in CODES:
+            like = ", ".join(nearest(code, CODES)) or "none"
+            raise Unusable(call_fault("CODE", f"There is no code {code!r}. Nearest: {like}."))
+        say(catalogue_screen(code))
+        return Status.FINE
+
+    running.guarded(run, debug, json=False)

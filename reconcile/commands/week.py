@@ -1,0 +1,99 @@
+"""``reconcile week``: a period's kits, what is short, and what to order."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from reconcile.commands import running
+from reconcile.commands.options import (
+    AcceptFile,
+    AsJson,
+    Debug,
+    ExactOnly,
+    Folder,
+    FramesFolder,
+    JobsFile,
+    Patience,
+    Quiet,
+    SettingsFile,
+    StockFile,
+    Today,
+)
+from reconcile.commands.planning import plan, request_of, write
+from reconcile.commands.progress import stages
+from reconcile.commands.running import Status, say
+
+if TYPE_CHECKING:
+    from reconcile.values.results import Week
+
+
+def week(
+    folder: Folder = Path(),
+    week_: Annotated[str, typer.Option("--week", help="The ISO week to plan, like 2026-W49.")] = "",
+    first: Annotated[str, typer.Option("--from", help="First day to plan, with --to.")] = "",
+    last: Annotated[str, typer.Option("--to", help="Last day to plan, with --from.")] = "",
+    today: Today = "",
+    jobs: JobsFile = None,
+    stock: StockFile = None,
+    frames: FramesFolder = None,
+    settings: SettingsFile = None,
+    accept: AcceptFile = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="Folder for the workbooks; default: reports in FOLDER.")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace workbooks that are there already.")] = False,
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Write nothing.")] = False,
+    csv: Annotated[bool, typer.Option("--csv", help="Write every table as csv as well.")] = False,
+    delimiter: Annotated[
+        str, typer.Option("--delimiter", help="What separates the cells of a csv file.")
+    ] = ",",
+    exact_only: ExactOnly = None,
+    patience: Patience = None,
+    json: AsJson = False,
+    quiet: Quiet = False,
+    strict: Annotated[bool, typer.Option("--strict", help="Exit with 2 if any row was set aside.")] = False,
+    debug: Debug = False,
+) -> None:
+    """Reconcile a week: every job's kit, what is short, what to order.
+
+    \b
+    For example:
+      reconcile week                      the next planned week, in this folder
+      reconcile week workshop --week 2026-W49 --out monday
+      reconcile week workshop --json      one JSON object, no workbooks
+    Exit status: 0 all kits complete or waiting; 1 something is short; 2 unusable.
+    """  # noqa: D301
+
+    def run() -> int:
+        request = replace(
+            request_of(folder, jobs, stock, frames, settings, today, week_, first, last),
+            exact_only=exact_only, patience=patience, accept=accept, count_cells=True,
+        )  # fmt: skip
+        writes = not dry_run and (not json or out is not None)
+        with stages(quiet) as stage:
+            planned = plan(request, stage, remember=not dry_run)
+            written = (
+                write(planned, request, stage, out, force=force, delimiter=delimiter if csv else None)
+                if writes
+                else []
+            )
+        if json:
+            from reconcile.reports.result_json import to_json
+
+            say(to_json(planned))
+        elif not quiet:
+            from reconcile.reports.screen import week_screen, written_lines
+
+            say(week_screen(planned))
+            say(written_lines(written))
+        return status_of(planned, strict)
+
+    running.guarded(run, debug, json)
+
+
+def status_of(planned: "Week", strict: bool) -> int:
+    if strict and any(tally.set_aside for tally in planned.rows.values()):
+        return Status.UNUSABLE
+    return Status.SHORT if any(each.kit == "short" for each in planned.jobs) else Status.FINE

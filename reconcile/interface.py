@@ -1,0 +1,313 @@
+"""The package from Python: a week read, planned, and looked at as pandas tables.
+
+    import reconcile
+
+    inputs = reconcile.read_week("workshop", week="2026-W49")
+    planned = inputs.run()
+    planned.jobs[["job", "kit", "earliest"]]
+
+In every table whole quantities are ``int`` and others ``Fraction``, money is ``Decimal``, days are ``date``;
+nothing becomes a float, and what is unknown is None. Columns are those of the report.
+"""
+
+import os
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from reconcile.sheets.demo_files import demo_folder
+from reconcile.sheets.inputs import Request, call_fault, faults_of_job, knows
+from reconcile.sheets.inputs import read_inputs as _read_inputs
+from reconcile.values.problem import Problem, Unusable
+from reconcile.values.results import COMPLETE, SHORT, WAITS, Inputs, Week
+from reconcile.values.words import fold, nearest
+
+if TYPE_CHECKING:
+    from reconcile.reports.grid import DataFrame
+    from reconcile.values.jobs import Frame
+
+__all__ = ["PlannedWeek", "Unusable", "WeekInputs", "demo_folder", "explained", "read_week"]
+
+FilePath = str | os.PathLike[str]
+Day = date | str
+"""A day, or its ISO text: ``2026-11-27``."""
+
+
+def read_week(  # noqa: PLR0913  (each by its name, as on the command line)
+    folder: FilePath = ".",
+    *,
+    week: str | None = None,
+    today: Day | None = None,
+    first: Day | None = None,
+    last: Day | None = None,
+    jobs: FilePath | None = None,
+    stock: FilePath | None = None,
+    frames: FilePath | None = None,
+    settings: FilePath | None = None,
+    accept: FilePath | None = None,
+    exact_only: bool | None = None,
+    patience: float | None = None,
+) -> "WeekInputs":
+    """Reads all inputs of a period: ``week`` (``2026-W49``), ``first`` to ``last``, or the next planned week.
+
+    ``folder`` holds ``jobs.xlsx``, ``stock.xlsx``, ``frames/`` and ``reconcile.toml``; the other paths name
+    inputs that lie elsewhere. ``patience`` is in seconds. None leaves a choice to the settings file.
+    The environment is not looked at.
+
+    Raises ``Unusable`` where an input cannot be used at all; its ``problems`` say what and where. A faulty
+    row raises nothing: it is set aside, and is in ``WeekInputs.problems``.
+
+    >>> import reconcile
+    >>> inputs = reconcile.read_week(reconcile.demo_folder(), week="2026-W49", today="2026-11-27")
+    >>> planned = inputs.run()
+    >>> planned.jobs.groupby("kit").size().to_dict()
+    {'complete': 22, 'short': 6, 'waits': 11}
+    """
+    request = Request(
+        folder=Path(folder),
+        jobs=_path(jobs),
+        stock=_path(stock),
+        frames=_path(frames),
+        settings=_path(settings),
+        accept=_path(accept),
+        today=_day(today, "today"),
+        week=week,
+        first=_day(first, "first"),
+        last=_day(last, "last"),
+        exact_only=exact_only,
+        patience=patience,
+        count_cells=True,
+    )
+    return WeekInputs(_read_inputs(request), request)
+
+
+@dataclass(frozen=True, repr=False)
+class WeekInputs:
+    """A period's inputs as read. Nothing is planned yet."""
+
+    inputs: Inputs
+    """The same as plain values."""
+    request: Request
+    """What was asked for."""
+
+    def __repr__(self) -> str:
+        first, last = self.period
+        counts = f"{len(self.inputs.jobs)} jobs, {len(self.inputs.stock.parts)} parts"
+        return f"<WeekInputs {first} to {last}: {counts}, {len(self.inputs.problems)} problems>"
+
+    @property
+    def period(self) -> tuple[date, date]:
+        """The first and the last day."""
+        return self.inputs.period.first, self.inputs.period.last
+
+    @property
+    def today(self) -> date:
+        """The day taken as today."""
+        return self.inputs.today
+
+    @property
+    def problems(self) -> "DataFrame":
+        """A row for each fault or notice: severity, code, place, value found, what is wrong, done, to do."""
+        from reconcile.reports.part_tables import problem_table
+
+        return problem_table(self.inputs.problems).frame()
+
+    @property
+    def rows(self) -> "DataFrame":
+        """A row for each sheet: how many of its rows were read, used, set aside, and outside the period.
+
+        A job can still be set aside when it is planned: ``PlannedWeek.rows`` has the last word.
+        """
+        from reconcile.reports.part_tables import rows_table
+
+        return rows_table(self.inputs.rows).frame()
+
+    @property
+    def frames(self) -> list[str]:
+        """Codes of the frames whose files can be used."""
+        return [frame.code for frame in self.inputs.frames.values()]
+
+    def bolts(self, frame: str, options: Iterable[str] | None = None) -> "DataFrame":
+        """What each joint of a frame asks for at each number of steps on its side, from its file alone.
+
+        Lengths stand as text in the frame's unit (``bolt``, ``grip``, ``shortest``, ``longest``, ``to buy``)
+        and in millimetres. With ``options`` those are fitted; with None, each that lengthens a joint has
+        rows of its own. Raises ``Unusable`` for a frame or an option that is not known.
+        """
+        from reconcile.plan.bolt_tables import tables_of
+        from reconcile.reports.part_tables import bolts_table
+
+        found = self._frame(frame)
+        fitted = None if options is None else frozenset(map(fold, options))
+        if fitted is not None and (unknown := sorted(fitted - found.options)):
+            says = f"The frame {found.code} knows no option {unknown[0]!r}. Known: {_listed(found.options)}."
+            raise Unusable(call_fault("options", says))
+        return bolts_table(found, tables_of(found, fitted)).frame()
+
+    def run(self, *, remember: bool = False, as_of: datetime | None = None) -> "PlannedWeek":
+        """Plans the week: needs, kits, shortfalls and orders. ``as_of`` is the time that sheets print.
+
+        With ``remember``, choices of kits are kept in the user's cache folder, as the commands keep them.
+        """
+        from reconcile.memory import KeptChoices
+        from reconcile.week import plan_week
+
+        memory = KeptChoices() if remember else None
+        return PlannedWeek(plan_week(self.inputs, as_of or datetime.now(), memory), self)
+
+    def _frame(self, code: str) -> "Frame":
+        if (found := self.inputs.frames.get(fold(code))) is None:
+            raise Unusable(call_fault("frame", f"There is no frame {code!r}. Known: {_listed(self.frames)}."))
+        return found
+
+
+@dataclass(frozen=True, repr=False)
+class PlannedWeek:
+    """A planned period. Every table is made anew when it is asked for."""
+
+    week: Week
+    """The same as plain values."""
+    inputs: WeekInputs
+
+    def __repr__(self) -> str:
+        kits = Counter(each.kit for each in self.week.jobs)
+        counts = ", ".join(f"{kits[kind]} {kind}" for kind in (COMPLETE, WAITS, SHORT))
+        return f"<PlannedWeek {self.week.period.first} to {self.week.period.last}: {counts}>"
+
+    def tables(self) -> "dict[str, DataFrame]":
+        """Every table that ``reconcile week --csv`` writes, by the name of its sheet or supplier."""
+        from reconcile.reports.outputs import all_tables
+
+        frames: dict[str, DataFrame] = {}
+        for each in all_tables(self.week):
+            name, again = each.name, 2
+            while name in frames:
+                name, again = f"{each.name} ({again})", again + 1
+            frames[name] = each.frame()
+        return frames
+
+    @property
+    def jobs(self) -> "DataFrame":
+        """A row for each job, by day, priority and row; ``kit`` is complete, waits or short."""
+        from reconcile.reports.tables import jobs
+
+        return jobs(self.week).frame()
+
+    @property
+    def kit_lines(self) -> "DataFrame":
+        """A row for each thing that goes in or comes off; quantities in each line's unit."""
+        from reconcile.reports.tables import kit_lines
+
+        return kit_lines(self.week).frame()
+
+    @property
+    def parts(self) -> "DataFrame":
+        """A row for each part that is needed or to be ordered; quantities in its unit.
+
+        From the shelf to the order: shortfall, ``end`` (left at the end, negative where short), ``want``,
+        the pack and minimum that make ``order`` of it, and the days.
+        """
+        from reconcile.reports.part_tables import parts_table
+
+        return parts_table(self.week).frame()
+
+    @property
+    def orders(self) -> "DataFrame":
+        """A row for each line to be ordered, supplier by supplier; prices in the line's currency."""
+        from reconcile.reports.part_tables import ordered_table
+
+        return ordered_table(self.week).frame()
+
+    @property
+    def problems(self) -> "DataFrame":
+        """As ``WeekInputs.problems``, with what planning found besides."""
+        from reconcile.reports.part_tables import problem_table
+
+        return problem_table(self.week.problems).frame()
+
+    @property
+    def rows(self) -> "DataFrame":
+        """As ``WeekInputs.rows``, with the jobs that planning set aside."""
+        from reconcile.reports.part_tables import rows_table
+
+        return rows_table(self.week.rows).frame()
+
+    @property
+    def proven(self) -> bool:
+        """Whether the choice of kits is proven best; False where patience ran out first."""
+        return self.week.solution.proven
+
+    def json(self) -> dict[str, Any]:
+        """The object that ``reconcile week --json`` prints, as plain Python values."""
+        from reconcile.reports.result_json import result
+
+        return result(self.week)
+
+    def why(self, name: str) -> str:
+        """Where a job's lines or a part's numbers come from, cell by cell, as lines of text.
+
+        Raises ``Unusable`` for a name that is neither, with the nearest ones.
+        """
+        return explained(name, self.inputs.inputs, self.week)
+
+    def write(
+        self, folder: FilePath | None = None, *, force: bool = False, delimiter: str | None = None
+    ) -> list[Path]:
+        """Writes workbooks, bench sheets and order files into a folder, all or none; says which.
+
+        Default: ``reports`` in the folder that was read. With a ``delimiter``, every table as csv too. Raises
+        ``Unusable`` where a file is there already (unless ``force``), cannot be written, or is an input.
+        """
+        from reconcile.reports.outputs import write_outputs
+        from reconcile.sheets.inputs import input_files
+
+        request = self.inputs.request
+        target = request.folder / "reports" if folder is None else Path(folder)
+        return write_outputs(self.week, target, input_files(request), force=force, delimiter=delimiter)
+
+
+def explained(name: str, inputs: Inputs, planned: Week) -> str:
+    """A job or a part of a planned week, figure by figure. Raises ``Unusable`` for any other name."""
+    from reconcile.reports.why import why_job, why_part
+    from reconcile.week import takings
+
+    for result in planned.jobs:
+        if result.job.number == name:
+            return why_job(result, planned)
+    for part in planned.parts:
+        if part.part.number == name:
+            return why_part(part, takings(inputs, name), planned)
+    if knows(name, inputs):
+        raise Unusable(*faults_of_job(name, inputs, planned.problems))
+    raise Unusable(_nothing_to_explain(name, planned))
+
+
+def _nothing_to_explain(name: str, planned: Week) -> Problem:
+    if name in planned.stock.parts:
+        says = (
+            f"{name} is neither needed by a job of the period nor to be ordered; there is nothing to explain."
+        )
+        return call_fault("NAME", says)
+    known = [*(each.job.number for each in planned.jobs), *planned.stock.parts]
+    like = nearest(name, known)
+    says = f"{name!r} is neither a job nor a part." + (f" Nearest: {', '.join(like)}." if like else "")
+    return call_fault("NAME", says)
+
+
+def _path(path: FilePath | None) -> Path | None:
+    return None if path is None else Path(path)
+
+
+def _day(day: Day | None, name: str) -> date | None:
+    if not isinstance(day, str):
+        return day.date() if isinstance(day, datetime) else day
+    from reconcile.sheets.asked import read_day
+
+    return read_day(day, name)
+
+
+def _listed(names: Iterable[str]) -> str:
+    return ", ".join(sorted(names)) or "none"
