@@ -199,8 +199,15 @@ def test_it_is_answered_in_five_seconds_and_500_mb(tmp_path, make, answer):
 
 
 USED = """
+from pathlib import Path
 from resource import RUSAGE_CHILDREN, RUSAGE_SELF, getrusage
-print(max(getrusage(who).ru_maxrss for who in (RUSAGE_SELF, RUSAGE_CHILDREN)))
+# The system's own figure of a new process begins with the size of the one that started it: the peak since
+# the program began is told elsewhere, where it is told.
+status = Path("/proc/self/status")
+own = getrusage(RUSAGE_SELF).ru_maxrss
+if status.is_file():
+    own = next(int(line.split()[1]) for line in status.read_text().splitlines() if line.startswith("VmHWM"))
+print(max(own, getrusage(RUSAGE_CHILDREN).ru_maxrss))
 """
 
 
