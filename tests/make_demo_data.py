@@ -888,9 +888,14 @@ def orders_sheet(book: Workbook) -> Sheet:
 def plain_sheet(book: Workbook, name: str, headings: Iterable[str], rows: Iterable[list[Any]]) -> None:
     sheet = Sheet("stock.xlsx", book.create_sheet(name), list(headings))
     sheet.head("")
+    texts = {0, *(at for at, heading in enumerate(sheet.headings) if heading == "Part no")}
     for cells in rows:
-        # Part numbers and codes lead the row as text; what follows may be a number.
-        sheet.add([cells[0], *(number(cell) if isinstance(cell, str) else cell for cell in cells[1:])])
+        # Codes and part numbers stay text: 00417 as a number would be another part.
+        read = (
+            number(cell) if isinstance(cell, str) and at not in texts else cell
+            for at, cell in enumerate(cells)
+        )
+        sheet.add(read)
     sheet.widen()
 
 

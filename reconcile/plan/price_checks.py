@@ -9,7 +9,7 @@ from reconcile.values.measure import quantity_text
 from reconcile.values.parts import Part, PriceBreak, Stock, Supplier
 from reconcile.values.problem import Problem, problem
 from reconcile.values.results import PartResult
-from reconcile.values.words import fold
+from reconcile.values.words import fold, nearest
 
 
 def price_problems(stock: Stock, today: date) -> Iterator[Problem]:
@@ -19,6 +19,7 @@ def price_problems(stock: Stock, today: date) -> Iterator[Problem]:
     for number, own in breaks_by_part(stock).items():
         yield from break_problems(number, stock.parts.get(number), own)
     yield from use_to_come(stock, today)
+    yield from unlisted_use(stock)
 
 
 def breaks_by_part(stock: Stock) -> dict[str, list[PriceBreak]]:
@@ -110,6 +111,16 @@ def use_to_come(stock: Stock, today: date) -> Iterator[Problem]:
         if each.day > today:
             says = f"{each.part} is said to have been used on {each.day}, after today."
             yield problem("usage-to-come", each.place.cell("date"), says, found=each.day.isoformat())
+
+
+def unlisted_use(stock: Stock) -> Iterator[Problem]:
+    """One problem for each part that is used and not listed, at its first row."""
+    first = {each.part: each for each in reversed(stock.usage) if each.part not in stock.parts}
+    for number in dict.fromkeys(each.part for each in stock.usage if each.part in first):
+        like = nearest(number, stock.parts)
+        says = f"Stock does not list {number}, which is said to have been used."
+        says += f" Nearest: {', '.join(like)}." if like else ""
+        yield problem("usage-part-unknown", first[number].place.cell("part"), says, found=number)
 
 
 def unpriced(parts: Iterable[PartResult]) -> Iterator[Problem]:

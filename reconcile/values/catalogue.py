@@ -712,6 +712,13 @@ CODES: dict[str, Code] = {
         "It does not count as use yet.",
         "Correct the date.",
     ),
+    "usage-part-unknown": Code(
+        NOTICE,
+        "The usage sheet names a part that stock does not list.",
+        "417 where stock has 00417",
+        "Its use counts for no part.",
+        "Correct the part number, or add the part to stock.",
+    ),
     "order-unit-code": Code(
         ERROR,
         "A part to be ordered is counted in a unit that has no code in UN/ECE Recommendation 20.",

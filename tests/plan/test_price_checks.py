@@ -22,9 +22,10 @@ def found(*parts, breaks=(), suppliers=(), usage=()):
         )
         for row, (number, start, price) in enumerate(breaks, 2)
     )
+    columns = {"date": "A", "part": "B"}
     use = tuple(
-        Usage(day, "A", Fraction(1), "", RowPlace("s.xlsx", "Usage", row, {"date": "A"}))
-        for row, day in enumerate(usage, 2)
+        Usage(day, number, Fraction(1), "", RowPlace("s.xlsx", "Usage", row, columns))
+        for row, (day, number) in enumerate(usage, 2)
     )
     shelf = Stock(
         {each.number: each for each in parts}, (), {each.code: each for each in suppliers}, made, use
@@ -86,8 +87,19 @@ def test_a_supplier_with_prices_in_two_currencies(suppliers, codes):
 
 
 def test_use_to_come():
-    problems = found(usage=[FRIDAY_BEFORE, date(2026, 11, 28), date(2027, 3, 2)])
+    days = (FRIDAY_BEFORE, date(2026, 11, 28), date(2027, 3, 2))
+    problems = found(part("A"), usage=[(day, "A") for day in days])
     assert [(each.place.cell, each.code, each.found) for each in problems] == [
         ("A3", "usage-to-come", "2026-11-28"),
         ("A4", "usage-to-come", "2027-03-02"),
     ]
+
+
+def test_use_of_a_part_that_stock_does_not_list_is_told_once_at_its_first_row():
+    listed = (part("00417"), part("A"))
+    problems = found(*listed, usage=[(FRIDAY_BEFORE, each) for each in ("A", "417", "NO-SUCH", "417")])
+    assert [(each.place.cell, each.code, each.found) for each in problems] == [
+        ("B3", "usage-part-unknown", "417"),
+        ("B4", "usage-part-unknown", "NO-SUCH"),
+    ]
+    assert "Nearest: 00417." in problems[0].says
