@@ -15,6 +15,7 @@ from reconcile.commands.count import count
 from reconcile.commands.demo import demo
 from reconcile.commands.frames import frames
 from reconcile.commands.ledger import ledger
+from reconcile.commands.levels import levels
 from reconcile.commands.problems import problems
 from reconcile.commands.read_description import read_description
 from reconcile.commands.running import Status, discard, say
@@ -47,7 +48,20 @@ def common(
         raise typer.Exit
 
 
-for command in (week, check, close, count, ledger, demo, why, blank, frames, problems, read_description):
+for command in (
+    week,
+    check,
+    close,
+    count,
+    levels,
+    ledger,
+    demo,
+    why,
+    blank,
+    frames,
+    problems,
+    read_description,
+):
     app.command()(command)
 
 

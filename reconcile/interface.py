@@ -28,6 +28,7 @@ from reconcile.values.words import fold, nearest
 if TYPE_CHECKING:
     from reconcile.reports.grid import DataFrame
     from reconcile.values.jobs import Frame
+    from reconcile.values.levels import Survey
 
 __all__ = ["PlannedWeek", "Unusable", "WeekInputs", "demo_folder", "explained", "read_week"]
 
@@ -147,16 +148,48 @@ class WeekInputs:
             raise Unusable(call_fault("options", says))
         return bolts_table(found, tables_of(found, fitted)).frame()
 
-    def run(self, *, remember: bool = False, as_of: datetime | None = None) -> "PlannedWeek":
+    def levels(self) -> "DataFrame":
+        """A row for every part: shelf levels proposed from recorded use beside the sheet's, or why none are.
+
+        Levels are exact, in the part's unit; what they give (service, mean shelf, value) are estimates,
+        rounded. The aim is that of ``[levels]`` in the settings. Nothing is applied: see ``run``.
+        """
+        from reconcile.reports.level_tables import levels_table
+
+        return levels_table(self._survey()).frame()
+
+    def services(self) -> "DataFrame":
+        """A row for each service of each part with a proposal: the levels it takes, and what it costs."""
+        from reconcile.reports.level_tables import services_table
+
+        return services_table(self._survey()).frame()
+
+    def dead_and_dear(self) -> "DataFrame":
+        """Stock unused for a year, stock above its levels, and parts that nearly every job hangs on."""
+        from reconcile.reports.level_tables import dead_table
+
+        return dead_table(self._survey()).frame()
+
+    def run(
+        self, *, remember: bool = False, as_of: datetime | None = None, use_proposed_levels: bool = False
+    ) -> "PlannedWeek":
         """Plans the week: needs, kits, shortfalls and orders. ``as_of`` is the time that sheets print.
 
         With ``remember``, choices of kits are kept in the user's cache folder, as the commands keep them.
+        With ``use_proposed_levels`` orders follow the shelf levels of ``levels`` in place of the sheet's.
         """
         from reconcile.memory import KeptChoices
-        from reconcile.week import plan_week
+        from reconcile.week import on_proposed_levels, plan_week
 
         memory = KeptChoices() if remember else None
-        return PlannedWeek(plan_week(self.inputs, as_of or datetime.now(), memory), self)
+        inputs = on_proposed_levels(self.inputs) if use_proposed_levels else self.inputs
+        return PlannedWeek(plan_week(inputs, as_of or datetime.now(), memory), self)
+
+    def _survey(self) -> "Survey":
+        from reconcile.plan.level_survey import survey
+
+        inputs = self.inputs
+        return survey(inputs.stock, inputs.today, inputs.settings.days, inputs.settings.levels)
 
     def _frame(self, code: str) -> "Frame":
         if (found := self.inputs.frames.get(fold(code))) is None:

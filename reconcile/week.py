@@ -39,6 +39,17 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
     return replace(week, problems=(*week.problems, *prices, *order_problems(week)), cells=cells)
 
 
+def on_proposed_levels(inputs: Inputs) -> Inputs:
+    """The inputs with the shelf levels that recorded use proposes, for those of the sheet.
+
+    Only for who asks. Parts without a proposal keep what the sheet says, and so does all safety stock.
+    """
+    from reconcile.plan.levels import propose, with_levels  # few ask, and it takes its time
+
+    proposals = propose(inputs.stock, inputs.today, inputs.settings.days, inputs.settings.levels)
+    return replace(inputs, stock=with_levels(inputs.stock, proposals), proposals=proposals)
+
+
 def promise(
     inputs: Inputs,
     as_of: datetime,
@@ -89,6 +100,7 @@ def whole_week(
         stock=inputs.stock,
         frames=inputs.frames,
         files=inputs.files,
+        proposals=inputs.proposals,
     )
 
 

@@ -47,6 +47,12 @@ Patience = Annotated[
         min=0,
     ),
 ]
+UseProposedLevels = Annotated[
+    bool,
+    typer.Option(
+        "--use-proposed-levels", help="Order by the shelf levels that recorded use proposes, not the sheet's."
+    ),
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object and nothing else.")]
 Quiet = Annotated[
     bool,

@@ -39,14 +39,16 @@ def request_of(
     )  # fmt: skip
 
 
-def plan(request: "Request", stage: Stage, *, remember: bool = True) -> "Week":
+def plan(request: "Request", stage: Stage, *, remember: bool = True, proposed_levels: bool = False) -> "Week":
     from reconcile.memory import KeptChoices
     from reconcile.sheets.inputs import read_inputs
-    from reconcile.week import plan_week
+    from reconcile.week import on_proposed_levels, plan_week
 
     stage(READING)
     inputs = read_inputs(request)
     stage(PLANNING)
+    if proposed_levels:
+        inputs = on_proposed_levels(inputs)
     planned = plan_week(inputs, datetime.now(), KeptChoices() if remember else None)
     if said := ledger_says(inputs, request):
         planned = replace(planned, problems=(*planned.problems, *said))

@@ -20,6 +20,7 @@ from reconcile.commands.options import (
     SettingsFile,
     StockFile,
     Today,
+    UseProposedLevels,
 )
 from reconcile.commands.planning import plan, request_of, write
 from reconcile.commands.progress import stages
@@ -51,6 +52,7 @@ def week(
     ] = ",",
     exact_only: ExactOnly = None,
     patience: Patience = None,
+    use_proposed_levels: UseProposedLevels = False,
     json: AsJson = False,
     quiet: Quiet = False,
     strict: Annotated[bool, typer.Option("--strict", help="Exit with 2 if any row was set aside.")] = False,
@@ -73,7 +75,7 @@ def week(
         )  # fmt: skip
         writes = not dry_run and (not json or out is not None)
         with stages(quiet) as stage:
-            planned = plan(request, stage, remember=not dry_run)
+            planned = plan(request, stage, remember=not dry_run, proposed_levels=use_proposed_levels)
             written = (
                 write(planned, request, stage, out, force=force, delimiter=delimiter if csv else None)
                 if writes

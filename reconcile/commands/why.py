@@ -19,6 +19,7 @@ from reconcile.commands.options import (
     SettingsFile,
     StockFile,
     Today,
+    UseProposedLevels,
 )
 from reconcile.commands.planning import PLANNING, READING, planned_job, request_of
 from reconcile.commands.progress import Stage, stages
@@ -42,6 +43,7 @@ def why(
     frames: FramesFolder = None,
     settings: SettingsFile = None,
     accept: AcceptFile = None,
+    use_proposed_levels: UseProposedLevels = False,
     quiet: Quiet = False,
     debug: Debug = False,
 ) -> None:
@@ -56,19 +58,19 @@ def why(
     def run() -> None:
         request = request_of(folder, jobs, stock, frames, settings, today)
         with stages(quiet) as stage:
-            told = answer(name, replace(request, accept=accept), stage)
+            told = answer(name, replace(request, accept=accept), stage, use_proposed_levels)
         running.sayer(quiet)(told)
 
     running.guarded(run, debug, json=False)
 
 
-def answer(name: str, request: "Request", stage: Stage) -> str:
+def answer(name: str, request: "Request", stage: Stage, proposed_levels: bool = False) -> str:
     """The text for a job, in whatever week it is planned, or for a part."""
     from reconcile.interface import explained
     from reconcile.memory import KeptChoices
     from reconcile.reports.why import why_job
     from reconcile.sheets.inputs import has_job, read_inputs
-    from reconcile.week import plan_week
+    from reconcile.week import on_proposed_levels, plan_week
 
     stage(READING)
     if has_job(name, request):
@@ -76,4 +78,6 @@ def answer(name: str, request: "Request", stage: Stage) -> str:
         return why_job(result, planned)
     inputs = read_inputs(request)
     stage(PLANNING)
+    if proposed_levels:
+        inputs = on_proposed_levels(inputs)
     return explained(name, inputs, plan_week(inputs, datetime.now(), KeptChoices()))

@@ -30,7 +30,8 @@ def dead_and_dear(stock: Stock, today: date, levels: Iterable[PartLevels] = ()) 
     """
     last_used: dict[str, date] = {}
     for each in stock.usage:
-        last_used[each.part] = max(each.day, last_used.get(each.part, each.day))
+        if each.day <= today:  # a use to come is a slip, and moves nothing
+            last_used[each.part] = max(each.day, last_used.get(each.part, each.day))
     since = today - YEAR
     idle = (
         Idle(part, last_used.get(number), worth(part, part.on_hand))
@@ -39,7 +40,7 @@ def dead_and_dear(stock: Stock, today: date, levels: Iterable[PartLevels] = ()) 
     )
     return DeadAndDear(
         since=since,
-        covered_from=min((each.day for each in stock.usage), default=None),
+        covered_from=min((each.day for each in stock.usage if each.day <= today), default=None),
         idle=tuple(sorted(idle, key=lambda each: dearest(each.part, each.value))),
         above=tuple(sorted(_above(stock, levels), key=lambda each: dearest(each.part, each.value))),
         single_points=tuple(single_points(stock)),

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 
 from reconcile.values.levels import (
-    CYCLE,
     NEGATIVE_BINOMIAL,
     OWN_SIZES,
     POISSON,
@@ -12,6 +11,9 @@ from reconcile.values.levels import (
     PartLevels,
     ServicePoint,
     WeekLaw,
+    about,
+    measured,
+    percent,
 )
 from reconcile.values.measure import quantity_text
 
@@ -33,19 +35,6 @@ def reasons_for(levels: PartLevels, rules: LevelRules) -> tuple[str, ...]:
         *_levels(levels, rules),
         *_now(levels),
     )
-
-
-def about(figure: float) -> str:
-    """A statistic for a person: three figures that count."""
-    return f"{figure:.0f}" if abs(figure) >= 100 else f"{figure:.3g}"
-
-
-def percent(share: float) -> str:
-    """``95 %``, ``97.6 %``; what is not quite all is never printed as 100 %."""
-    text = f"{100 * share:.1f}"
-    if text == "100.0" and share < 1 - 1e-9:
-        return "over 99.9 %"
-    return f"{text.removesuffix('.0')} %"
 
 
 def _use(levels: PartLevels) -> Iterator[str]:
@@ -110,10 +99,6 @@ def _now(levels: PartLevels) -> Iterator[str]:
         f"Now: order at {quantity_text(now.reorder_point)}, up to {quantity_text(now.order_up_to)}, "
         f"which gives {_gives(now, levels)}."
     )
-
-
-def measured(measure: str) -> str:
-    return "of order cycles without a shortage" if measure == CYCLE else "of use met at once"
 
 
 def _gives(point: ServicePoint, levels: PartLevels) -> str:

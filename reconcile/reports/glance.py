@@ -15,6 +15,7 @@ from reconcile.reports.wording import (
     day_text,
     money_text,
     period_text,
+    proposed_text,
     some_of,
     verdict,
 )
@@ -54,6 +55,8 @@ def glance(week: Week) -> Table:
 
 def _verdict_facts(week: Week) -> Iterator[Fact]:
     yield period_text(week), verdict(week)
+    if proposed := proposed_text(week):
+        yield "shelf levels", proposed
     if bought := [part for part in week.parts if part.shortfall > 0]:
         yield (
             "to do every job on its day",

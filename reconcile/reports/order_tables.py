@@ -6,7 +6,14 @@ from itertools import chain, count
 
 from reconcile.reports.csv_files import safe_file_name
 from reconcile.reports.grid import DATE, MONEY, NUMBER, QUANTITY, TEXT, Column, Row, Table, table
-from reconcile.reports.wording import count_text, late_word, money_text, period_text, some_of
+from reconcile.reports.wording import (
+    count_text,
+    late_word,
+    money_text,
+    period_text,
+    proposed_text,
+    some_of,
+)
 from reconcile.values.measure import quantity_text
 from reconcile.values.purchase import SupplierOrder, item_name, order_faults, supplier_orders
 from reconcile.values.results import PartResult, Week
@@ -81,8 +88,8 @@ def order_summary(week: Week, orders: list[SupplierOrder]) -> Table:
     """A row for each order."""
     files = file_names(orders)
     rows = [_summary_row(order, files) for order in orders]
-    notes = () if rows else ("Nothing needs to be ordered.",)
-    return table("Summary", f"Orders for {period_text(week)}", SUMMARY_COLUMNS, rows, *notes)
+    said = (proposed_text(week), "" if rows else "Nothing needs to be ordered.")
+    return table("Summary", f"Orders for {period_text(week)}", SUMMARY_COLUMNS, rows, *filter(None, said))
 
 
 def jobs_at_risk(week: Week, orders: list[SupplierOrder]) -> Table:
@@ -139,6 +146,12 @@ def file_names(orders: Sequence[SupplierOrder]) -> dict[str, str]:
 def order_notes(order: SupplierOrder) -> Iterator[str]:
     """What a buyer must know before the order is sent."""
     terms = order.terms
+    averages = [str(number) for number, line in enumerate(order.lines, 1) if line.goods is not None]
+    if averages:
+        yield (
+            f"The unit price of line {some_of(averages)} is an average over price breaks, rounded;"
+            " the line total is exact."
+        )
     if order.unpriced:
         yield f"Not in the total: lines without a price ({order.unpriced})."
     if terms.delivery_charge and order.charged is None:

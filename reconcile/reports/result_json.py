@@ -45,7 +45,10 @@ def problems_json(problems: tuple[Problem, ...]) -> str:
 
 
 def result(week: Week) -> dict[str, Any]:
-    """The whole week as plain values, in the order: period, jobs, parts, solution, problems, rows, cells."""
+    """The whole week as plain values, in the order: period, jobs, parts, solution, problems, rows, cells.
+
+    ``levels`` is there only where the orders follow levels proposed from use.
+    """
     return {
         "schema": SCHEMA,
         "period": {"from": week.period.first.isoformat(), "to": week.period.last.isoformat()},
@@ -57,6 +60,26 @@ def result(week: Week) -> dict[str, Any]:
         "problems": [problem_object(each) for each in week.problems],
         "rows": {sheet: tally_object(sheet, week) for sheet in week.rows},
         "cells": [account_object(each) for each in week.cells],
+        **({} if week.proposals is None else {"levels": applied_object(week)}),
+    }
+
+
+def applied_object(week: Week) -> dict[str, Any]:
+    """The levels that a planned week followed in place of the sheet's."""
+    rules = week.settings.levels
+    return {
+        "from": "usage",
+        "service": plain_number(rules.service),
+        "measure": rules.measure,
+        "parts": [
+            {
+                "part": each.part.number,
+                "reorder_point": plain_number(each.proposed.reorder_point),
+                "order_up_to": plain_number(each.proposed.order_up_to),
+            }
+            for each in week.proposals or ()
+            if each.proposed is not None
+        ],
     }
 
 

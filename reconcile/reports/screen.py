@@ -15,6 +15,7 @@ from reconcile.reports.wording import (
     count_text,
     day_text,
     period_text,
+    proposed_text,
     some_of,
     substitute_text,
     verdict,
@@ -55,6 +56,8 @@ def week_screen(week: Week) -> str:
 
 def opening(week: Week) -> Iterator[str]:
     yield wrapped(verdict(week))
+    if proposed := proposed_text(week):
+        yield wrapped(proposed)
     if week.jobs:
         yield wrapped(choice_text(week))
     first, last = day_text(week.period.first), day_text(week.period.last)

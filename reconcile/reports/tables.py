@@ -180,12 +180,14 @@ def shelf(week: Week) -> Table:
 
 def problems(week: Week) -> Table:
     """A row for each problem, errors first, with room for a remark."""
-    rows: list[Row] = [
-        (each.severity, each.code, str(each.place), each.found, each.says, each.did, each.do, None)
-        for each in ranked_problems(week)
-    ]
+    rows = [problem_row(each) for each in ranked_problems(week)]
     notes = () if rows else ("Nothing is wrong with the inputs.",)
     return table("Problems", f"Problems, {period_text(week)}", PROBLEM_COLUMNS, rows, *notes)
+
+
+def problem_row(each: Problem) -> Row:
+    """A row of ``PROBLEM_COLUMNS``; the remark is for a pen."""
+    return (each.severity, each.code, str(each.place), each.found, each.says, each.did, each.do, None)
 
 
 def ranked_problems(week: Week) -> list[Problem]:

@@ -12,6 +12,8 @@ from reconcile.values.parts import Part
 from reconcile.values.results import JobResult, PartResult, ServedLine, Taking, Week
 from reconcile.values.words import fold
 
+PROPOSED = "levels proposed from usage, not those of the sheet"
+
 
 def why_job(result: JobResult, week: Week) -> str:
     """Steps, then each line's lengths, window and choices, with the cells and frame keys they rest on."""
@@ -198,9 +200,11 @@ def order_figures(result: PartResult, week: Week) -> Iterator[str]:
         ("minimum order", part.minimum_order or None),
         ("pack", part.pack if part.pack != 1 else None),
     )
+    proposed = ("reorder point", "order up to") if week.on_proposal(part.number) else ()
     for name, level in levels:
         if level is not None and row is not None:
-            yield wrapped(f"{name} {quantity_text(level)}  [{row.cell(name)}]", "  ")
+            source = PROPOSED if name in proposed else str(row.cell(name))
+            yield wrapped(f"{name} {quantity_text(level)}  [{source}]", "  ")
     if not result.order:
         yield "  nothing to order"
         return

@@ -9,6 +9,7 @@ from fractions import Fraction
 from reconcile import __version__
 from reconcile.values.days import DAY_NAMES
 from reconcile.values.jobs import Choice, Line
+from reconcile.values.levels import measured, percent
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.parts import Part
 from reconcile.values.results import COMPLETE, SHORT, WAITS, PartResult, ServedLine, Week
@@ -76,6 +77,19 @@ def verdict(week: Week) -> str:
         parts.append(f"{kits[SHORT]} short of parts")
     opening = "Not every job can be done" if kits[SHORT] else "No job is short"
     return f"{opening}: {', '.join(parts)}."
+
+
+def proposed_text(week: Week) -> str:
+    """That the orders follow levels proposed from use, and of how many parts; "" where they do not."""
+    if week.proposals is None:
+        return ""
+    followed = sum(each.proposed is not None for each in week.proposals)
+    rules = week.settings.levels
+    return (
+        "Orders follow levels proposed from usage, not those of the sheet, for"
+        f" {followed} of {count_text(len(week.stock.parts), 'part')} (aim: {percent(float(rules.service))}"
+        f" {measured(rules.measure)}); other parts, and all safety stock, follow the sheet."
+    )
 
 
 def choice_text(week: Week) -> str:

@@ -63,6 +63,11 @@ EXPLAINED: Mapping[str, tuple[str, str]] = {
     "counting.tolerance": (
         "By how much a count may differ before it is repeated.", '{ A = "0", B = "2 %", C = "5 %" }',
     ),
+    "levels": ("What shelf levels proposed from use aim at. They are never applied unasked.", ""),
+    "levels.service": ("Share of order cycles, or of use, that is to be served.", "0.95"),
+    "levels.measure": (
+        'What is served: "cycle", order cycles without a shortage; or "fill", use met at once.', '"cycle"',
+    ),
 }  # fmt: skip
 """Key, or table and key, to its comment and an example. A table's headings are only examples."""
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from reconcile.sheets.counting_settings import COUNTING, counting_of
 from reconcile.sheets.headings import JOBS, ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE
+from reconcile.sheets.levels_settings import LEVELS, levels_of
 from reconcile.sheets.toml_files import (
     Codes,
     Key,
@@ -86,6 +87,7 @@ def _settings(table: Table, today: date) -> Settings:
     values["workshop"] = Workshop(**_given(values["workshop"]))
     values["buying"] = _buying(values["buying"])
     values["counting"] = counting_of(values["counting"])
+    values["levels"] = levels_of(values["levels"])
     holidays = frozenset(values.pop("holidays") or ()) | _public_holidays(table, today)
     return Settings(days=WorkDays(frozenset(weekdays), holidays), **values)
 
@@ -252,6 +254,7 @@ SETTINGS = {
     "workshop": Key(table_of(WORKSHOP)),
     "buying": Key(table_of(BUYING)),
     "counting": Key(table_of(COUNTING)),
+    "levels": Key(table_of(LEVELS)),
 }
 """What a settings file may hold. Paths are relative to the file; who opens them resolves them."""
 

@@ -11,6 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from reconcile.values.parts import Part
+from reconcile.values.problem import Problem
 
 SMOOTH, ERRATIC, INTERMITTENT, LUMPY = "smooth", "erratic", "intermittent", "lumpy"
 """Kinds of demand by interval and variability of sizes."""
@@ -243,3 +244,35 @@ class ReplayResult:
     curve: tuple[Replayed, ...]
     """The proposal at several services, from low to high."""
     gains: tuple[Gain, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """What recorded use says of the whole shelf. Nothing of it is applied."""
+
+    stock: str
+    """The name of the stock workbook."""
+    today: date
+    rules: LevelRules
+    levels: tuple[PartLevels, ...]
+    """Every part: those of the stock sheet in its order, then those that only the usage sheet names."""
+    dead: DeadAndDear
+    problems: tuple[Problem, ...] = ()
+    """What was found when stock was read."""
+
+
+def about(figure: float) -> str:
+    """A statistic for a person: three figures that count."""
+    return f"{figure:.0f}" if abs(figure) >= 100 else f"{figure:.3g}"
+
+
+def percent(share: float) -> str:
+    """``95 %``, ``97.6 %``; what is not quite all is never printed as 100 %."""
+    text = f"{100 * share:.1f}"
+    if text == "100.0" and share < 1 - 1e-9:
+        return "over 99.9 %"
+    return f"{text.removesuffix('.0')} %"
+
+
+def measured(measure: str) -> str:
+    return "of order cycles without a shortage" if measure == CYCLE else "of use met at once"

@@ -9,6 +9,7 @@ from fractions import Fraction
 from reconcile.values.buying import LotChoice, NextBreak, SupplierRounds
 from reconcile.values.days import Period
 from reconcile.values.jobs import Choice, Frame, Job, Line, Steps
+from reconcile.values.levels import PartLevels
 from reconcile.values.parts import Part, Stock
 from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.sections import JointCut
@@ -97,6 +98,8 @@ class Inputs:
     """Where the headings of the jobs sheet stand."""
     cells: tuple[SheetAccount, ...] = ()
     """Of every sheet of jobs and stock, read or not; nothing where it was not asked for."""
+    proposals: tuple[PartLevels, ...] | None = None
+    """Shelf levels proposed from use that stand in ``stock`` for those of the sheet; None: not asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,3 +259,9 @@ class Week:
     """What to order in which weekly round, where the settings ask for the cheapest orders."""
     cells: tuple[SheetAccount, ...] = ()
     """What became of the cells of every sheet of jobs and stock, where that was asked for."""
+    proposals: tuple[PartLevels, ...] | None = None
+    """As in ``Inputs``: where they stand, the orders follow them."""
+
+    def on_proposal(self, part: str) -> bool:
+        """Whether a part's levels are those proposed from use, not those of the sheet."""
+        return any(each.part.number == part and each.proposed is not None for each in self.proposals or ())

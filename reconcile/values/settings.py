@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from reconcile.values.buying import Buying
 from reconcile.values.counting import Counting
 from reconcile.values.days import WorkDays
+from reconcile.values.levels import LevelRules
 
 MEGABYTE = 1_000_000
 DEFAULT_PATIENCE = 10.0
@@ -91,6 +92,7 @@ class Settings:
     workshop: Workshop = field(default_factory=Workshop)
     buying: Buying = field(default_factory=Buying)
     counting: Counting = field(default_factory=Counting)
+    levels: LevelRules = field(default_factory=LevelRules)
     csv_delimiter: str | None = None
     """The mark between the cells of every csv file; None: found file by file."""
     csv_encoding: str | None = None

@@ -343,6 +343,14 @@ SHELVES = [
         ["B-1", "C-1"],
         headings=["part", "on hand", "unit", "allocated"],
     ),
+    Case(
+        "use of less than nothing, and of how much nobody says",
+        [[TUESDAY, "B-1", -3, None], [TUESDAY, "C-1", None, None], [TUESDAY, "D-1", 3, None]],
+        [("C2", "number-negative"), ("C3", "cell-blank")],
+        ["D-1"],
+        "Usage",
+        USAGE,
+    ),
 ]  # fmt: skip
 
 GRADED = [*STOCK, "grade", "description"]
