@@ -187,11 +187,18 @@ def _add_line(item: ET.Element, number: int, line: PartResult, currency: str) ->
     _value(item, "Quantity", decimal_text(line.order), unitCode=code)
     _amount(item, "LineExtensionAmount", line.line_total, currency)
     _add_delivery(item, line.required_by)
-    if line.unit_price is not None:
-        price = _group(item, "Price")
-        _amount(price, "PriceAmount", line.unit_price, currency)
-        _value(price, "BaseQuantity", "1", unitCode=code)
+    _add_price(item, line, currency, code)
     _add_item(_group(item, "Item"), line)
+
+
+def _add_price(item: ET.Element, line: PartResult, currency: str, code: str) -> None:
+    """The price of one unit; where that is but a rounded average, the price of all, which is exact."""
+    if line.unit_price is None:
+        return
+    price = _group(item, "Price")
+    one = line.goods is None
+    _amount(price, "PriceAmount", line.unit_price if one else line.line_total, currency)
+    _value(price, "BaseQuantity", "1" if one else decimal_text(line.order), unitCode=code)
 
 
 def _add_item(item: ET.Element, line: PartResult) -> None:

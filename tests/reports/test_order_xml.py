@@ -161,6 +161,25 @@ def test_lines_without_a_price_are_said():
     assert faults(document) == []
 
 
+def test_a_price_that_is_but_an_average_is_given_for_all_and_said(tmp_path):
+    # 100 at 0.21 and 50 at 0.17 make 29.50; one costs 0.196666..., which has no exact decimals.
+    plain = weeks.week()
+    part = next(each for each in plain.parts if each.order and each.part.supplier == "NORTH")
+    average = replace(part, order=Fraction(150), unit_price=Decimal("0.196667"), goods=Fraction(59, 2))
+    week = replace(plain, parts=tuple(average if each is part else each for each in plain.parts))
+    document = documents(week)["2026-W49-NORTH"]
+    assert faults(document) == []
+    line = next(
+        each for each in document.iter("{*}LineItem") if text(each, "@LineExtensionAmount") == "29.50"
+    )
+    assert (text(line, "Price", "@PriceAmount"), text(line, "Price", "@BaseQuantity")) == ("29.50", "150")
+    write_all(order_outputs(week, tmp_path))
+    book = load_workbook(next(tmp_path.glob("*.xlsx")))
+    told = [cell for sheet in book for row in sheet.values for cell in row]
+    said = f"The unit price of line {text(line, '@ID')} is an average over price breaks, rounded;"
+    assert f"{said} the line total is exact." in told
+
+
 def test_equal_weeks_give_equal_bytes():
     week = weeks.week()
     north = supplier_orders(week)[1]
