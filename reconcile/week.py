@@ -4,11 +4,9 @@ from dataclasses import replace
 from datetime import datetime
 
 from reconcile.plan.bundles import Bundles, Demand
-from reconcile.plan.buying import supplier_rounds
 from reconcile.plan.demands import Planned, Planner
 from reconcile.plan.kits import Shop, Verdict, give_kits
 from reconcile.plan.packing import Memory
-from reconcile.plan.price_checks import price_problems, unpriced
 from reconcile.plan.sections import Cuts
 from reconcile.plan.shelf import Users, part_results, parts_named, serve_all, supplies_for
 from reconcile.values.jobs import Job
@@ -18,6 +16,10 @@ from reconcile.values.results import Inputs, JobResult, PartResult, Solution, Ta
 
 def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> Week:
     """Needs, plan in time, choice of kits and orders for all jobs of the period."""
+    # Not needed for an answer about one job, which has to be quick.
+    from reconcile.plan.buying import supplier_rounds
+    from reconcile.plan.price_checks import price_problems, unpriced
+
     planner, patience = Planner(inputs), inputs.settings.patience
     planned = list(planner.planned(inputs.jobs))
     demands = [each.demand for each in planned]

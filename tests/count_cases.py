@@ -6,9 +6,10 @@ from fractions import Fraction
 
 from reconcile.plan.count_verdicts import Shelf
 from reconcile.plan.counting import check_code, classes
-from reconcile.values.counting import Counting, CountRow, PartClass, SheetBack, SheetMark
+from reconcile.values.counting import CountRow, PartClass, SheetBack, SheetMark
 from reconcile.values.parts import Bin, Part, Stock, Usage
 from reconcile.values.problem import RowPlace
+from reconcile.values.rules import Counting
 
 TODAY = date(2026, 11, 27)
 MONDAY = date(2026, 11, 30)

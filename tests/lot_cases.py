@@ -12,7 +12,8 @@ from math import ceil, inf
 
 from hypothesis import strategies as st
 
-from reconcile.values.buying import ALL_UNITS, INCREMENTAL, Holding, Offer, PriceStep
+from reconcile.values.buying import Holding, Offer, PriceStep
+from reconcile.values.rules import ALL_UNITS, INCREMENTAL
 
 
 @dataclass(frozen=True)

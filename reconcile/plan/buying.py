@@ -15,9 +15,10 @@ from reconcile.plan.lot_sizes import choose_lot, next_break, offer_of, required_
 from reconcile.plan.orders import order_day, unit_price
 from reconcile.plan.supplier_orders import choose_rounds, last_round, terms_of
 from reconcile.plan.usage import weekly_usage
-from reconcile.values.buying import ALL_UNITS, ZERO, LotChoice, Offer, OrderLine, SupplierRounds
+from reconcile.values.buying import ZERO, LotChoice, Offer, OrderLine, SupplierRounds, weekly_holding
 from reconcile.values.parts import Part, PriceBreak, Stock
 from reconcile.values.results import Inputs, PartResult
+from reconcile.values.rules import ALL_UNITS
 from reconcile.values.words import fold
 
 WEEK = timedelta(weeks=1)
@@ -58,7 +59,7 @@ class Buyer:
         use, later = self.weekly_use.get(result.part.number, ZERO), (buying.horizon_weeks or 1) - 1
         position = result.end + result.still_to_come
         required = required_by_week(result.want, position, result.part.safety_stock, [use] * later)
-        return replace(choose_lot(required, offer, buying.holding), weekly_use=use)
+        return replace(choose_lot(required, offer, weekly_holding(buying)), weekly_use=use)
 
 
 def weekly_use(stock: Stock, today: date) -> dict[str, Fraction]:
@@ -110,7 +111,9 @@ def supplier_rounds(parts: Iterable[PartResult], inputs: Inputs) -> Iterator[Sup
             unpriced = tuple(each.part.number for each in groups[name] if each.unit_price is None)
             lines = [line for each in priced_parts for line in order_lines(each, days, inputs)]
             buying, patience = inputs.settings.buying, inputs.settings.patience
-            choice = choose_rounds(lines, terms_of(known[name]), buying.holding, buying.order_cost, patience)
+            choice = choose_rounds(
+                lines, terms_of(known[name]), weekly_holding(buying), buying.order_cost, patience
+            )
             yield SupplierRounds(known[name].code, currencies.pop(), days, choice, unpriced)
 
 

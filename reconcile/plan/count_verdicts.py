@@ -12,7 +12,6 @@ from reconcile.plan.counting import bins_of, check_code
 from reconcile.values.counting import (
     ACCEPTED,
     AGREES,
-    CLASSES,
     MOVED,
     RECOUNT,
     SECOND,
@@ -20,7 +19,6 @@ from reconcile.values.counting import (
     ZERO,
     Accuracy,
     Counted,
-    Counting,
     CountResult,
     CountRow,
     LineKey,
@@ -30,6 +28,7 @@ from reconcile.values.counting import (
 from reconcile.values.measure import quantity_text
 from reconcile.values.parts import Part, Stock
 from reconcile.values.problem import Problem, problem
+from reconcile.values.rules import CLASSES, Counting
 
 
 @dataclass(frozen=True, slots=True)

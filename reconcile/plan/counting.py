@@ -10,7 +10,6 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 from reconcile.values.counting import (
-    CLASSES,
     NEGATIVE,
     OVER_ALLOCATED,
     OVERDUE,
@@ -19,7 +18,6 @@ from reconcile.values.counting import (
     UNLIKELY,
     USAGE_DAYS,
     ZERO,
-    Counting,
     CountLine,
     CountSheet,
     PartClass,
@@ -31,6 +29,7 @@ from reconcile.values.days import ONE_DAY, WorkDays
 from reconcile.values.measure import quantity_text
 from reconcile.values.parts import Part, Stock
 from reconcile.values.results import SHORT, JobResult
+from reconcile.values.rules import CLASSES, Counting
 from reconcile.values.words import natural
 
 FAR_ABOVE = 2

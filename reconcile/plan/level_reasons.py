@@ -7,7 +7,6 @@ from reconcile.values.levels import (
     OWN_SIZES,
     POISSON,
     Forecast,
-    LevelRules,
     PartLevels,
     ServicePoint,
     WeekLaw,
@@ -16,6 +15,7 @@ from reconcile.values.levels import (
     percent,
 )
 from reconcile.values.measure import quantity_text
+from reconcile.values.rules import LevelRules
 
 LAWS = {
     POISSON: "as single uses that come by chance (Poisson)",

@@ -8,9 +8,10 @@ from reconcile.plan.levels import propose
 from reconcile.plan.price_checks import unlisted_use, use_to_come
 from reconcile.plan.usage import weekly_usage
 from reconcile.values.days import WorkDays
-from reconcile.values.levels import LevelRules, PartLevels, Survey, WeeklyUsage
+from reconcile.values.levels import PartLevels, Survey, WeeklyUsage
 from reconcile.values.parts import Part, Stock
 from reconcile.values.problem import Problem
+from reconcile.values.rules import LevelRules
 
 NOT_USED, NOT_LISTED = "No use of it is recorded.", "Stock does not list it."
 

@@ -22,13 +22,13 @@ from reconcile.values.levels import (
     LUMPY,
     DemandPattern,
     Forecast,
-    LevelRules,
     PartLevels,
     ServicePoint,
     WeekLaw,
     WeeklyUsage,
 )
 from reconcile.values.parts import Part, Stock
+from reconcile.values.rules import LevelRules
 from reconcile.values.trade_codes import minor_places
 
 LEAST_USES, LEAST_WEEKS = 5, 13

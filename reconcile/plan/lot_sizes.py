@@ -16,13 +16,11 @@ from itertools import accumulate, pairwise
 from math import ceil, lcm
 
 from reconcile.values.buying import (
-    ALL_UNITS,
     AT_BREAK,
     CHEAPEST,
     JUST_ENOUGH,
     ZERO,
     Alternative,
-    Buying,
     BuyingPlan,
     Holding,
     LotChoice,
@@ -32,6 +30,7 @@ from reconcile.values.buying import (
     PriceStep,
 )
 from reconcile.values.parts import Part, PriceBreak
+from reconcile.values.rules import ALL_UNITS, Buying
 
 Money = int | Fraction
 

@@ -18,8 +18,9 @@ from typing import Any
 from reconcile.plan.levels import USUAL_RULES, propose
 from reconcile.plan.usage import common_step, monday, weekly_usage
 from reconcile.values.days import WorkDays
-from reconcile.values.levels import Gain, LevelRules, PartLevels, Replayed, ReplayResult, Spread, WeeklyUsage
+from reconcile.values.levels import Gain, PartLevels, Replayed, ReplayResult, Spread, WeeklyUsage
 from reconcile.values.parts import Part, Stock
+from reconcile.values.rules import LevelRules
 
 Array = Any
 Levels = Mapping[str, tuple[Fraction, Fraction]]

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from reconcile.plan.weekly_laws import over_weeks, shortage
-from reconcile.values.levels import CYCLE
+from reconcile.values.rules import CYCLE
 
 Array = Any
 

@@ -7,7 +7,6 @@ from fractions import Fraction
 from itertools import chain
 
 from reconcile.plan.bundles import Arrival, Bundles, Demand, Serving, Supply, recovered_from, source_of
-from reconcile.plan.buying import Buyer
 from reconcile.plan.demands import Planner
 from reconcile.plan.orders import order_for, wanted
 from reconcile.plan.packing_solver import least
@@ -85,6 +84,8 @@ def part_results(
     inputs: Inputs, planner: Planner, demands: list[Demand], servings: list[Serving]
 ) -> Iterator[PartResult]:
     """Every part that is needed or to be ordered: in the order of the sheet, then the new ones."""
+    from reconcile.plan.buying import Buyer  # an answer about one job needs none
+
     flows = flows_of(demands, servings, inputs)
     users = Users(demands, servings)
     buyer = Buyer(inputs)

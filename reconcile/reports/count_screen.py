@@ -9,18 +9,17 @@ from fractions import Fraction
 from reconcile.reports.screen import problem_lines, wrapped
 from reconcile.reports.wording import count_text, money_text
 from reconcile.values.counting import (
-    CLASSES,
     MOVED,
     POSTED,
     VERDICTS,
     Accuracy,
     Counted,
-    Counting,
     CountResult,
     CountSheet,
     PartClass,
 )
 from reconcile.values.measure import quantity_text
+from reconcile.values.rules import CLASSES, Counting
 from reconcile.values.trade_codes import rounded
 
 MOST_TOLD = 20

@@ -6,7 +6,6 @@ from fractions import Fraction
 from reconcile.reports.screen import wrapped
 from reconcile.reports.wording import count_text, day_text, money_text
 from reconcile.values.buying import (
-    ALL_UNITS,
     Alternative,
     LotChoice,
     NextBreak,
@@ -19,6 +18,7 @@ from reconcile.values.buying import (
 )
 from reconcile.values.measure import decimal_text, quantity_text
 from reconcile.values.results import PartResult, Week
+from reconcile.values.rules import ALL_UNITS
 from reconcile.values.trade_codes import rounded
 from reconcile.values.words import fold
 

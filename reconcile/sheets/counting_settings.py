@@ -7,8 +7,8 @@ from fractions import Fraction
 from typing import Any
 
 from reconcile.sheets.toml_files import Key, Spot, Table, Wrong, shown, table_of, whole
-from reconcile.values.counting import CLASSES, Counting
 from reconcile.values.measure import quantity_text
+from reconcile.values.rules import CLASSES, Counting
 
 
 def share(raw: Any, _: Spot) -> Fraction:

@@ -5,7 +5,7 @@ from typing import Any
 
 from reconcile.sheets.counting_settings import share
 from reconcile.sheets.toml_files import Key, Spot, Table, Wrong, one_of, shown
-from reconcile.values.levels import CYCLE, FILL, LevelRules
+from reconcile.values.rules import CYCLE, FILL, LevelRules
 
 LEAST, MOST = Fraction(1, 2), Fraction(999, 1000)
 """Below the first nobody would speak of service; above the second a year of weeks tells nothing of the

@@ -32,9 +32,9 @@ from reconcile.sheets.toml_files import (
     walk,
     whole,
 )
-from reconcile.values.buying import ALL_UNITS, INCREMENTAL, Buying
 from reconcile.values.days import DAY_NAMES, WorkDays
 from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.rules import ALL_UNITS, INCREMENTAL, Buying
 from reconcile.values.settings import DEFAULT_PATIENCE, Limits, Settings, Workshop
 from reconcile.values.words import fold, nearest
 

@@ -10,41 +10,17 @@ from datetime import date
 from fractions import Fraction
 from math import ceil
 
+from reconcile.values.rules import ALL_UNITS, Buying
+
 ZERO = Fraction(0)
 WEEKS_A_YEAR = 52
 """Common practice, no source: a yearly cost is spread evenly over 52 weeks."""
-
-ALL_UNITS, INCREMENTAL = "all units", "incremental"
-"""Whether a break's price holds for the whole order, or for the units from the break on."""
 
 JUST_ENOUGH, AT_BREAK, CHEAPEST = "just enough", "at a price break", "cheapest over the horizon"
 """Why an order was looked at."""
 
 AS_LATE, ALL_NOW, BEST_ROUNDS = "each line as late as it may be", "every line now", "cheapest in total"
 """Why a division of a supplier's lines over orders was looked at."""
-
-
-@dataclass(frozen=True, slots=True)
-class Buying:
-    """How the workshop buys, as its settings say; None or nothing where they do not say."""
-
-    horizon_weeks: int | None = None
-    """Weeks looked at, the planned one included; None: the planned period alone, by the reorder rule."""
-    holding_cost: Fraction | None = None
-    """Share of the price that keeping stock costs a year: 1/5 is a fifth of it."""
-    order_cost: Fraction = ZERO
-    """What placing one order costs."""
-    price_breaks: str = ALL_UNITS
-
-    @property
-    def asked(self) -> bool:
-        """Whether orders are to be the cheapest over a horizon."""
-        return self.horizon_weeks is not None and self.holding_cost is not None
-
-    @property
-    def holding(self) -> "Holding":
-        """The same by the week."""
-        return Holding(share=(self.holding_cost or ZERO) / WEEKS_A_YEAR)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +32,11 @@ class Holding:
 
     def of(self, unit_price: Fraction) -> Fraction:
         return self.per_unit + self.share * unit_price
+
+
+def weekly_holding(buying: Buying) -> Holding:
+    """What keeping stock costs by the week, from what it costs a year."""
+    return Holding(share=(buying.holding_cost or ZERO) / WEEKS_A_YEAR)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,7 @@ Quantities are ``Fraction`` in the part's unit. A line is a part in one bin: row
 name the same bin for the same part are one line.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
@@ -13,8 +12,6 @@ from reconcile.values.parts import Part
 from reconcile.values.problem import Problem, RowPlace
 
 ZERO = Fraction(0)
-CLASSES = ("A", "B", "C")
-"""By yearly value, the highest first."""
 
 USAGE_DAYS = 365
 
@@ -41,22 +38,6 @@ VERDICTS = {
 POSTED = (WITHIN, SECOND, ACCEPTED)
 OPEN = (RECOUNT, MOVED)
 """Verdicts of lines that go onto the sheet for the next count."""
-
-
-@dataclass(frozen=True, slots=True)
-class Counting:
-    """How the shelf is counted, as the settings say. All defaults are common practice, no source."""
-
-    shares: Mapping[str, Fraction] = field(
-        default_factory=lambda: {"A": Fraction(80, 100), "B": Fraction(15, 100), "C": Fraction(5, 100)}
-    )
-    """Of the yearly value, class by class; they add up to 1."""
-    times: Mapping[str, int] = field(default_factory=lambda: {"A": 12, "B": 4, "C": 1})
-    """How often a part is counted in a cycle, which is a year of ISO weeks."""
-    tolerance: Mapping[str, Fraction] = field(
-        default_factory=lambda: {"A": ZERO, "B": Fraction(2, 100), "C": Fraction(5, 100)}
-    )
-    """Share of the book quantity by which a count may differ without being repeated."""
 
 
 @dataclass(frozen=True, slots=True)

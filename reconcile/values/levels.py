@@ -4,20 +4,17 @@ Quantities and levels are exact, in the part's unit. Statistics (means, chances,
 estimates, and no part is ever counted with them.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
 from reconcile.values.parts import Part
 from reconcile.values.problem import Problem
+from reconcile.values.rules import CYCLE, LevelRules
 
 SMOOTH, ERRATIC, INTERMITTENT, LUMPY = "smooth", "erratic", "intermittent", "lumpy"
 """Kinds of demand by interval and variability of sizes."""
-
-CYCLE, FILL = "cycle", "fill"
-"""Measures of service: the chance that nothing lacks until an order arrives; the share of use met at once."""
 
 POISSON, NEGATIVE_BINOMIAL, OWN_SIZES = "Poisson", "negative binomial", "own sizes"
 """How a week's use is spread about its mean."""
@@ -27,20 +24,6 @@ CROSTON = "Croston"
 SYNTETOS_BOYLAN = "Syntetos-Boylan"
 TEUNTER = "Teunter-Syntetos-Babai"
 """Methods of forecasting."""
-
-
-@dataclass(frozen=True, slots=True)
-class LevelRules:
-    """What is wanted of the shelf."""
-
-    service: Fraction = Fraction(19, 20)
-    measure: str = CYCLE
-    cover_weeks: int = 4
-    """Weeks of use in one order of a part for which the shop gives no levels: common practice, no source."""
-    table: tuple[Fraction, ...] = tuple(Fraction(each, 100) for each in (90, 95, 98, 99))
-    """The services whose cost is shown."""
-    batches: Mapping[str, Fraction] = field(default_factory=dict)
-    """By part: how much an order should hold at least, where a better rule than ``cover_weeks`` gave it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,16 +5,19 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
-from reconcile.values.buying import LotChoice, NextBreak, SupplierRounds
 from reconcile.values.days import Period
 from reconcile.values.jobs import Choice, Frame, Job, Line, Steps
-from reconcile.values.levels import PartLevels
 from reconcile.values.parts import Part, Stock
 from reconcile.values.problem import Problem, RowPlace
-from reconcile.values.sections import JointCut
 from reconcile.values.settings import Settings
 from reconcile.values.trade_codes import rounded
+
+if TYPE_CHECKING:  # large values that few commands work out: none but those load them
+    from reconcile.values.buying import LotChoice, NextBreak, SupplierRounds
+    from reconcile.values.levels import PartLevels
+    from reconcile.values.sections import JointCut
 
 COMPLETE, WAITS, SHORT = "complete", "waits", "short"
 
@@ -98,7 +101,7 @@ class Inputs:
     """Where the headings of the jobs sheet stand."""
     cells: tuple[SheetAccount, ...] = ()
     """Of every sheet of jobs and stock, read or not; nothing where it was not asked for."""
-    proposals: tuple[PartLevels, ...] | None = None
+    proposals: tuple["PartLevels", ...] | None = None
     """Shelf levels proposed from use that stand in ``stock`` for those of the sheet; None: not asked for."""
 
 
@@ -147,7 +150,7 @@ class JobResult:
     notices: tuple[str, ...] = ()
     gives_way: str = ""
     """Of a short job that only asks: the less urgent job whose kit would have to be taken for it."""
-    cuts: tuple[JointCut, ...] = ()
+    cuts: tuple["JointCut", ...] = ()
     """Its joints before and after, in working order, for the drawings."""
 
 
@@ -211,9 +214,9 @@ class PartResult:
     """What one unit costs at this order's quantity, in the part's currency; None where unknown."""
     goods: Fraction | None = None
     """What the order's goods cost, where the unit price is only a rounded average of it."""
-    lot: LotChoice | None = None
+    lot: "LotChoice | None" = None
     """How the size of the order was chosen, where the settings ask for the cheapest one."""
-    next_break: NextBreak | None = None
+    next_break: "NextBreak | None" = None
     """What the next price break above the order would bring."""
 
     @property
@@ -255,11 +258,11 @@ class Week:
     stock: Stock
     frames: dict[str, Frame]
     files: tuple[InputFile, ...] = ()
-    rounds: tuple[SupplierRounds, ...] = ()
+    rounds: tuple["SupplierRounds", ...] = ()
     """What to order in which weekly round, where the settings ask for the cheapest orders."""
     cells: tuple[SheetAccount, ...] = ()
     """What became of the cells of every sheet of jobs and stock, where that was asked for."""
-    proposals: tuple[PartLevels, ...] | None = None
+    proposals: tuple["PartLevels", ...] | None = None
     """As in ``Inputs``: where they stand, the orders follow them."""
 
     def on_proposal(self, part: str) -> bool:

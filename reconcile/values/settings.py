@@ -3,10 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from reconcile.values.buying import Buying
-from reconcile.values.counting import Counting
 from reconcile.values.days import WorkDays
-from reconcile.values.levels import LevelRules
+from reconcile.values.rules import Buying, Counting, LevelRules
 
 MEGABYTE = 1_000_000
 DEFAULT_PATIENCE = 10.0

@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 
 from reconcile.plan.count_verdicts import accuracy, judged
 from reconcile.plan.counting import bins_of, classes, lines_of, picks, turn_of, turns, working_weeks
-from reconcile.values.counting import AGREES, OPEN, Counting
+from reconcile.values.counting import AGREES, OPEN
 from reconcile.values.days import WorkDays
+from reconcile.values.rules import Counting
 
 DAYS = WorkDays()
 QUANTITIES = st.fractions(min_value=-3, max_value=60, max_denominator=4)

@@ -13,15 +13,8 @@ from lot_cases import Case, by_brute_force, cases, cents, cost_of
 from reconcile.plan.lot_sizes import Search, cheapest_plan, choose_lot, wagner_whitin
 from reconcile.plan.steady_lots import SteadyPart, cycle_of, joint_cycle, steady_lot, yearly_cost
 from reconcile.plan.supplier_orders import choose_rounds
-from reconcile.values.buying import (
-    ALL_UNITS,
-    INCREMENTAL,
-    JUST_ENOUGH,
-    DeliveryTerms,
-    Holding,
-    OrderLine,
-    round_of,
-)
+from reconcile.values.buying import JUST_ENOUGH, DeliveryTerms, Holding, OrderLine, round_of
+from reconcile.values.rules import ALL_UNITS, INCREMENTAL
 
 SOME = settings(max_examples=200, derandomize=True, deadline=None)
 FEW = settings(max_examples=60, derandomize=True, deadline=None)

@@ -6,7 +6,7 @@ from fractions import Fraction
 from count_cases import TODAY, part, stock
 
 from reconcile.plan.counting import classes, turn_of
-from reconcile.values.counting import CLASSES, Counting
+from reconcile.values.rules import CLASSES, Counting
 
 TEN_PARTS = {
     "10286": ("1000", "90.00"),

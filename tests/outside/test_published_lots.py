@@ -19,7 +19,8 @@ import pytest
 
 from reconcile.plan.lot_sizes import cheapest_plan, wagner_whitin
 from reconcile.plan.steady_lots import SteadyPart, joint_cycle, lot_squared, steady_lot, yearly_cost
-from reconcile.values.buying import ALL_UNITS, INCREMENTAL, Holding, Offer, PriceStep
+from reconcile.values.buying import Holding, Offer, PriceStep
+from reconcile.values.rules import ALL_UNITS, INCREMENTAL
 
 F = Fraction
 

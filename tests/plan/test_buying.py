@@ -12,9 +12,9 @@ import pytest
 from workshop import FRI, FRIDAY_BEFORE, WED, kit_frame, kit_job, part, part_of, planned, stock
 
 from reconcile.plan.buying import weekly_use
-from reconcile.values.buying import INCREMENTAL, Buying
 from reconcile.values.parts import PriceBreak, Supplier, Usage
 from reconcile.values.problem import RowPlace
+from reconcile.values.rules import INCREMENTAL, Buying
 
 F = Fraction
 PRICED = {"currency": "EUR", "supplier": "NORTH"}

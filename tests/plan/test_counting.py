@@ -21,17 +21,10 @@ from reconcile.plan.counting import (
     usage_of_year,
     working_weeks,
 )
-from reconcile.values.counting import (
-    NEGATIVE,
-    OVER_ALLOCATED,
-    OVERDUE,
-    SHORT_JOB,
-    TURN,
-    UNLIKELY,
-    Counting,
-)
+from reconcile.values.counting import NEGATIVE, OVER_ALLOCATED, OVERDUE, SHORT_JOB, TURN, UNLIKELY
 from reconcile.values.days import WorkDays
 from reconcile.values.results import COMPLETE, SHORT, Missing
+from reconcile.values.rules import Counting
 
 DAYS = WorkDays()
 NEVER = Counting(times={"A": 0, "B": 0, "C": 0})

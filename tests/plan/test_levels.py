@@ -18,17 +18,9 @@ from reconcile.plan.service import Ordering
 from reconcile.plan.timeline import Netted
 from reconcile.plan.weekly_laws import counted_law, own_sizes_law
 from reconcile.values.days import WorkDays
-from reconcile.values.levels import (
-    CYCLE,
-    FILL,
-    LUMPY,
-    NEGATIVE_BINOMIAL,
-    OWN_SIZES,
-    POISSON,
-    SMOOTHING,
-    LevelRules,
-)
+from reconcile.values.levels import LUMPY, NEGATIVE_BINOMIAL, OWN_SIZES, POISSON, SMOOTHING
 from reconcile.values.parts import Stock
+from reconcile.values.rules import CYCLE, FILL, LevelRules
 
 F = Fraction
 NOW_AND_THEN = [0, 0, 1, 0, 2, 0, 0, 0, 1, 0, 0, 3, 0] * 4

@@ -7,19 +7,10 @@ import pytest
 from workshop import part
 
 from reconcile.plan.lot_sizes import cheapest_plan, choose_lot, next_break, offer_of, required_by_week
-from reconcile.values.buying import (
-    ALL_UNITS,
-    AT_BREAK,
-    CHEAPEST,
-    INCREMENTAL,
-    JUST_ENOUGH,
-    Buying,
-    Holding,
-    Offer,
-    PriceStep,
-)
+from reconcile.values.buying import AT_BREAK, CHEAPEST, JUST_ENOUGH, Holding, Offer, PriceStep
 from reconcile.values.parts import PriceBreak
 from reconcile.values.problem import RowPlace
+from reconcile.values.rules import ALL_UNITS, INCREMENTAL, Buying
 
 F = Fraction
 NOTHING = Holding()

@@ -27,7 +27,7 @@ from reconcile.plan.replay import (
 )
 from reconcile.plan.usage import weekly_usage
 from reconcile.sheets.inputs import Request, read_inputs
-from reconcile.values.levels import LevelRules
+from reconcile.values.rules import LevelRules
 
 F = Fraction
 DEMO = Path(__file__).resolve().parents[2] / "data_demo"

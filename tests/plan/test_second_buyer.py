@@ -13,15 +13,8 @@ import pytest
 
 from reconcile.plan.lot_sizes import cheapest_plan
 from reconcile.plan.supplier_orders import choose_rounds
-from reconcile.values.buying import (
-    ALL_UNITS,
-    INCREMENTAL,
-    DeliveryTerms,
-    Holding,
-    Offer,
-    OrderLine,
-    PriceStep,
-)
+from reconcile.values.buying import DeliveryTerms, Holding, Offer, OrderLine, PriceStep
+from reconcile.values.rules import ALL_UNITS, INCREMENTAL
 
 SECOND_BUYER = Path(__file__).parents[1] / "second_buyer.py"
 

@@ -15,7 +15,8 @@ from reconcile.plan.weekly_laws import (
     shortage,
     weekly_chances,
 )
-from reconcile.values.levels import CYCLE, FILL, NEGATIVE_BINOMIAL, OWN_SIZES, POISSON
+from reconcile.values.levels import NEGATIVE_BINOMIAL, OWN_SIZES, POISSON
+from reconcile.values.rules import CYCLE, FILL
 
 # --- laws
 

@@ -5,7 +5,8 @@ from fractions import Fraction
 import pytest
 
 from reconcile.plan.steady_lots import SteadyPart, cycle_of, floor_root, joint_cycle, lot_squared, steady_lot
-from reconcile.values.buying import INCREMENTAL, Holding, Offer, PriceStep
+from reconcile.values.buying import Holding, Offer, PriceStep
+from reconcile.values.rules import INCREMENTAL
 
 F = Fraction
 

@@ -16,16 +16,9 @@ from reconcile.reports.why_order import (
     offer_text,
     supplier_figures,
 )
-from reconcile.values.buying import (
-    INCREMENTAL,
-    DeliveryTerms,
-    Holding,
-    Offer,
-    OrderLine,
-    PriceStep,
-    SupplierRounds,
-)
+from reconcile.values.buying import DeliveryTerms, Holding, Offer, OrderLine, PriceStep, SupplierRounds
 from reconcile.values.results import PartResult
+from reconcile.values.rules import INCREMENTAL
 
 F = Fraction
 SCREWS = Offer((PriceStep(F(0), F("0.165")), PriceStep(F(200), F("0.12"))), pack=F(50), order_cost=F(3))

@@ -6,8 +6,9 @@ from fractions import Fraction
 import pytest
 
 from reconcile.sheets.settings_file import read_settings
-from reconcile.values.buying import ALL_UNITS, INCREMENTAL, Buying, Holding
+from reconcile.values.buying import Holding, weekly_holding
 from reconcile.values.problem import Unusable
+from reconcile.values.rules import ALL_UNITS, INCREMENTAL, Buying
 
 
 def read(folder, text):
@@ -25,7 +26,7 @@ def test_all_keys_exactly(tmp_path):
     text = 'horizon_weeks = 8\nholding_cost = 0.2\norder_cost = 4.35\nprice_breaks = "Incremental"'
     buying = read(tmp_path, text)
     assert buying == Buying(8, Fraction(1, 5), Fraction("4.35"), INCREMENTAL)
-    assert (buying.asked, buying.holding) == (True, Holding(share=Fraction(1, 260)))
+    assert (buying.asked, weekly_holding(buying)) == (True, Holding(share=Fraction(1, 260)))
 
 
 def test_no_holding_cost_is_an_answer(tmp_path):

@@ -5,8 +5,8 @@ from fractions import Fraction
 import pytest
 
 from reconcile.sheets.settings_file import read_settings
-from reconcile.values.counting import Counting
 from reconcile.values.problem import Unusable
+from reconcile.values.rules import Counting
 
 
 def read(tmp_path, text):

@@ -5,8 +5,8 @@ from fractions import Fraction
 import pytest
 
 from reconcile.sheets.settings_file import read_settings
-from reconcile.values.levels import CYCLE, FILL, LevelRules
 from reconcile.values.problem import Unusable
+from reconcile.values.rules import CYCLE, FILL, LevelRules
 
 
 def levels(folder, text):
