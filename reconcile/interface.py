@@ -18,17 +18,19 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from reconcile.sheets.demo_files import demo_folder
-from reconcile.sheets.inputs import Request, call_fault, faults_of_job, knows
+from reconcile.sheets.blanks.demo import demo_folder
+from reconcile.sheets.finding import call_fault
+from reconcile.sheets.inputs import faults_of_job, knows
 from reconcile.sheets.inputs import read_inputs as _read_inputs
+from reconcile.sheets.request import Request
 from reconcile.values.problem import Problem, Unusable
-from reconcile.values.results import COMPLETE, SHORT, WAITS, Inputs, Week
+from reconcile.values.week.results import COMPLETE, SHORT, WAITS, Inputs, Week
 from reconcile.values.words import fold, nearest
 
 if TYPE_CHECKING:
-    from reconcile.reports.grid import DataFrame
-    from reconcile.values.jobs import Frame
-    from reconcile.values.levels import Survey
+    from reconcile.reports.writing.grid import DataFrame
+    from reconcile.values.frames.frame import Frame
+    from reconcile.values.week.levels import Survey
 
 __all__ = ["PlannedWeek", "Unusable", "WeekInputs", "demo_folder", "explained", "read_week"]
 
@@ -112,7 +114,7 @@ class WeekInputs:
     @property
     def problems(self) -> "DataFrame":
         """A row for each fault or notice: severity, code, place, value found, what is wrong, done, to do."""
-        from reconcile.reports.part_tables import problem_table
+        from reconcile.reports.week.part_tables import problem_table
 
         return problem_table(self.inputs.problems).frame()
 
@@ -122,7 +124,7 @@ class WeekInputs:
 
         A job can still be set aside when it is planned: ``PlannedWeek.rows`` has the last word.
         """
-        from reconcile.reports.part_tables import rows_table
+        from reconcile.reports.week.part_tables import rows_table
 
         return rows_table(self.inputs.rows).frame()
 
@@ -138,8 +140,8 @@ class WeekInputs:
         and in millimetres. With ``options`` those are fitted; with None, each that lengthens a joint has
         rows of its own. Raises ``Unusable`` for a frame or an option that is not known.
         """
-        from reconcile.plan.bolt_tables import tables_of
-        from reconcile.reports.part_tables import bolts_table
+        from reconcile.plan.joints.bolt_tables import tables_of
+        from reconcile.reports.week.part_tables import bolts_table
 
         found = self._frame(frame)
         fitted = None if options is None else frozenset(map(fold, options))
@@ -154,19 +156,19 @@ class WeekInputs:
         Levels are exact, in the part's unit; what they give (service, mean shelf, value) are estimates,
         rounded. The aim is that of ``[levels]`` in the settings. Nothing is applied: see ``run``.
         """
-        from reconcile.reports.level_tables import levels_table
+        from reconcile.reports.levels.tables import levels_table
 
         return levels_table(self._survey()).frame()
 
     def services(self) -> "DataFrame":
         """A row for each service of each part with a proposal: the levels it takes, and what it costs."""
-        from reconcile.reports.level_tables import services_table
+        from reconcile.reports.levels.tables import services_table
 
         return services_table(self._survey()).frame()
 
     def dead_and_dear(self) -> "DataFrame":
         """Stock unused for a year, stock above its levels, and parts that nearly every job hangs on."""
-        from reconcile.reports.level_tables import dead_table
+        from reconcile.reports.levels.tables import dead_table
 
         return dead_table(self._survey()).frame()
 
@@ -186,7 +188,7 @@ class WeekInputs:
         return PlannedWeek(plan_week(inputs, as_of or datetime.now(), memory), self)
 
     def _survey(self) -> "Survey":
-        from reconcile.plan.level_survey import survey
+        from reconcile.plan.levels.survey import survey
 
         inputs = self.inputs
         return survey(inputs.stock, inputs.today, inputs.settings.days, inputs.settings.levels)
@@ -225,14 +227,14 @@ class PlannedWeek:
     @property
     def jobs(self) -> "DataFrame":
         """A row for each job, by day, priority and row; ``kit`` is complete, waits or short."""
-        from reconcile.reports.tables import jobs
+        from reconcile.reports.week.tables import jobs
 
         return jobs(self.week).frame()
 
     @property
     def kit_lines(self) -> "DataFrame":
         """A row for each thing that goes in or comes off; quantities in each line's unit."""
-        from reconcile.reports.tables import kit_lines
+        from reconcile.reports.week.tables import kit_lines
 
         return kit_lines(self.week).frame()
 
@@ -243,28 +245,28 @@ class PlannedWeek:
         From the shelf to the order: shortfall, ``end`` (left at the end, negative where short), ``want``,
         the pack and minimum that make ``order`` of it, and the days.
         """
-        from reconcile.reports.part_tables import parts_table
+        from reconcile.reports.week.part_tables import parts_table
 
         return parts_table(self.week).frame()
 
     @property
     def orders(self) -> "DataFrame":
         """A row for each line to be ordered, supplier by supplier; prices in the line's currency."""
-        from reconcile.reports.part_tables import ordered_table
+        from reconcile.reports.week.part_tables import ordered_table
 
         return ordered_table(self.week).frame()
 
     @property
     def problems(self) -> "DataFrame":
         """As ``WeekInputs.problems``, with what planning found besides."""
-        from reconcile.reports.part_tables import problem_table
+        from reconcile.reports.week.part_tables import problem_table
 
         return problem_table(self.week.problems).frame()
 
     @property
     def rows(self) -> "DataFrame":
         """As ``WeekInputs.rows``, with the jobs that planning set aside."""
-        from reconcile.reports.part_tables import rows_table
+        from reconcile.reports.week.part_tables import rows_table
 
         return rows_table(self.week.rows).frame()
 
@@ -275,7 +277,7 @@ class PlannedWeek:
 
     def json(self) -> dict[str, Any]:
         """The object that ``reconcile week --json`` prints, as plain Python values."""
-        from reconcile.reports.result_json import result
+        from reconcile.reports.week.json import result
 
         return result(self.week)
 
@@ -295,7 +297,7 @@ class PlannedWeek:
         ``Unusable`` where a file is there already (unless ``force``), cannot be written, or is an input.
         """
         from reconcile.reports.outputs import write_outputs
-        from reconcile.sheets.inputs import input_files
+        from reconcile.sheets.finding import input_files
 
         request = self.inputs.request
         target = request.folder / "reports" if folder is None else Path(folder)
@@ -304,7 +306,7 @@ class PlannedWeek:
 
 def explained(name: str, inputs: Inputs, planned: Week) -> str:
     """A job or a part of a planned week, figure by figure. Raises ``Unusable`` for any other name."""
-    from reconcile.reports.why import why_job, why_part
+    from reconcile.reports.week.why import why_job, why_part
     from reconcile.week import takings
 
     for result in planned.jobs:
@@ -337,7 +339,7 @@ def _path(path: FilePath | None) -> Path | None:
 def _day(day: Day | None, name: str) -> date | None:
     if not isinstance(day, str):
         return day.date() if isinstance(day, datetime) else day
-    from reconcile.sheets.asked import read_day
+    from reconcile.sheets.jobs.question import read_day
 
     return read_day(day, name)
 

@@ -10,7 +10,7 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
-from reconcile.plan.packing import Packed
+from reconcile.plan.solver.packing import Packed
 
 MOST_KEPT = 50
 

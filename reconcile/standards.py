@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import cache
 
 from reconcile.values.measure import MM_PER_INCH, decimal_text, inches
-from reconcile.values.parts import Bolt, Thread
+from reconcile.values.stock.parts import Bolt, Thread
 
 UNIFIED: dict[str, tuple[Fraction, int, int]] = {
     "#4": (Fraction("0.112"), 40, 48),

@@ -3,22 +3,23 @@
 from dataclasses import replace
 from datetime import datetime
 
-from reconcile.plan.bundles import Bundles, Demand
-from reconcile.plan.demands import Planned, Planner
-from reconcile.plan.kits import Shop, Verdict, give_kits
-from reconcile.plan.packing import Memory
-from reconcile.plan.sections import Cuts
-from reconcile.plan.shelf import Users, part_results, parts_named, serve_all, supplies_for
-from reconcile.values.jobs import Job
-from reconcile.values.purchase import order_problems
-from reconcile.values.results import Inputs, JobResult, PartResult, Solution, Taking, Week
+from reconcile.plan.flows.supply import Demand
+from reconcile.plan.joints.sections import Cuts
+from reconcile.plan.kits.bundles import Bundles
+from reconcile.plan.kits.verdicts import Shop, Verdict, give_kits
+from reconcile.plan.needs.demands import Planned, Planner
+from reconcile.plan.orders.shortfalls import Users, part_results, parts_named, serve_all, supplies_for
+from reconcile.plan.solver.packing import Memory
+from reconcile.values.week.jobs import Job
+from reconcile.values.week.purchase import order_problems
+from reconcile.values.week.results import Inputs, JobResult, PartResult, Solution, Taking, Week
 
 
 def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> Week:
     """Needs, plan in time, choice of kits and orders for all jobs of the period."""
     # Not needed for an answer about one job, which has to be quick.
-    from reconcile.plan.buying import supplier_rounds
-    from reconcile.plan.price_checks import price_problems, unpriced
+    from reconcile.plan.orders.buying import supplier_rounds
+    from reconcile.plan.orders.price_checks import price_problems, unpriced
 
     planner, patience = Planner(inputs), inputs.settings.patience
     planned = list(planner.planned(inputs.jobs))
@@ -46,7 +47,7 @@ def on_proposed_levels(inputs: Inputs) -> Inputs:
 
     Only for who asks. Parts without a proposal keep what the sheet says, and so does all safety stock.
     """
-    from reconcile.plan.levels import propose, with_levels  # few ask, and it takes its time
+    from reconcile.plan.levels.proposals import propose, with_levels  # few ask, and it takes its time
 
     proposals = propose(inputs.stock, inputs.today, inputs.settings.days, inputs.settings.levels)
     return replace(inputs, stock=with_levels(inputs.stock, proposals), proposals=proposals)

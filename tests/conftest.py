@@ -5,7 +5,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent))
+sys.path[:0] = [str(Path(__file__).parent / "helpers"), str(Path(__file__).parent)]
 os.environ["RECONCILE_CACHE"] = tempfile.mkdtemp(prefix="reconcile-tests-")
 
-from codes_raised import pytest_sessionfinish, pytest_terminal_summary, pytest_testnodedown  # noqa: F401
+from codes_raised import pytest_sessionfinish, pytest_terminal_summary, pytest_testnodedown  # noqa: E402, F401

@@ -12,10 +12,10 @@ import pytest
 from typer.testing import CliRunner
 
 from reconcile.cli import app
-from reconcile.reports.catalogue_page import PAGE, catalogue_page
+from reconcile.reports.writing.catalogue_page import PAGE, catalogue_page
 from reconcile.values.catalogue import CODES, ERROR, NOTICE, Code
 
-HERE = Path(__file__).parent
+HERE = Path(__file__).parent / "helpers"
 ENTRIES = pytest.mark.parametrize(("name", "entry"), CODES.items(), ids=list(CODES))
 
 
@@ -76,13 +76,13 @@ A_PROJECT = {
     "conftest.py": "import sys\nsys.path.insert(0, {here!r})\nfrom codes_raised import *\n"
     "import codes_raised\ncodes_raised.CODES = {{'job-doubled': 1, 'file-kind': 1, 'file-broken': 1}}\n",
     "pytest.ini": "[pytest]\ntestpaths = tests\n",
-    "tests/test_one.py": "import pytest\nfrom reconcile.sheets.cells import open_book\n"
+    "tests/test_one.py": "import pytest\nfrom reconcile.sheets.files.books import open_book\n"
     "from reconcile.values.problem import Unusable, Place, problem\n"
     "def test_kind(tmp_path):\n"
     "    (tmp_path / 'a.docx').write_bytes(b'x')\n"
     "    with pytest.raises(Unusable):\n        open_book(tmp_path / 'a.docx')\n"
     "def test_by_hand():\n    problem('file-broken', Place('a'), 'Made by a test, not by the code.')\n",
-    "tests/test_two.py": "from reconcile.sheets.rows import Fault\n"
+    "tests/test_two.py": "from reconcile.sheets.tables.rows import Fault\n"
     "from reconcile.values.problem import RowPlace\n"
     "def test_doubled():\n    Fault('job', 'job-doubled', 'x').at(RowPlace('f', 's', 1))\n",
 }

@@ -10,8 +10,9 @@ import make_demo_data as tables
 import pytest
 from python_calamine import CalamineWorkbook
 
-from reconcile.sheets.inputs import Request, read_inputs
-from reconcile.values.results import COMPLETE, SHORT, WAITS, Inputs, Week
+from reconcile.sheets.inputs import read_inputs
+from reconcile.sheets.request import Request
+from reconcile.values.week.results import COMPLETE, SHORT, WAITS, Inputs, Week
 from reconcile.week import plan_week
 
 DEMO = Path(__file__).resolve().parent.parent / "data_demo"
@@ -96,7 +97,7 @@ def test_the_best_choice_serves_at_least_three_jobs_more_than_first_come_first_s
     week: Week, inputs: Inputs
 ) -> None:
     # The best choice, 33 of 39, was also found by another solver from another explosion of these tables.
-    pytest.importorskip("reconcile.plan.programme")
+    pytest.importorskip("reconcile.plan.solver.programme")
     chosen = {job.job.number: job.job.chairs for job in week.jobs if job.kit != SHORT}
     served = served_in_turn(inputs)
     chairs = {job.number: job.chairs for job in inputs.jobs}

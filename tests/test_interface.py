@@ -171,7 +171,8 @@ def test_parts_and_orders_agree(planned: reconcile.PlannedWeek) -> None:
 
 
 def test_two_suppliers_of_one_name_keep_a_table_each(monkeypatch, planned: reconcile.PlannedWeek) -> None:
-    from reconcile.reports import outputs, tables
+    from reconcile.reports import outputs
+    from reconcile.reports.week import tables
 
     def alike(week):
         return [tables.jobs(week), tables.jobs(week)]

@@ -3,8 +3,8 @@
 import pytest
 
 from reconcile.memory import MOST_KEPT, KeptChoices
-from reconcile.plan.packing import Ask, Bundle, Option, Packed, Resource, question_of
-from reconcile.plan.packing_solver import most, most_remembered
+from reconcile.plan.solver.packing import Ask, Bundle, Option, Packed, Resource, question_of
+from reconcile.plan.solver.packing_solver import most, most_remembered
 
 # Two bundles of rank 1 want the one unit of a resource; the earlier mark gets it.
 ONE_UNIT = (Ask(1, (Option(((0, 1),)),)),)
@@ -43,7 +43,7 @@ def test_another_question_is_not_answered_by_this_one(kept, bundles, resources):
 
 
 def test_an_answer_that_is_not_proven_is_not_kept(kept, monkeypatch):
-    monkeypatch.setattr("reconcile.plan.packing_solver.most", lambda *_: Packed({}, proven=False))
+    monkeypatch.setattr("reconcile.plan.solver.packing_solver.most", lambda *_: Packed({}, proven=False))
     most_remembered(BUNDLES, RESOURCES, 10, kept)
     assert kept.recall(question_of(BUNDLES, RESOURCES)) is None
 

@@ -16,9 +16,11 @@ from pathlib import Path
 
 import pytest
 
-from reconcile.sheets import frame_keys
-from reconcile.sheets.headings import JOBS, ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE, SheetKind
-from reconcile.sheets.settings_file import SETTINGS
+from reconcile.sheets.frames import keys as frame_keys
+from reconcile.sheets.jobs.headings import JOBS
+from reconcile.sheets.settings.file import SETTINGS
+from reconcile.sheets.stock.headings import ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE
+from reconcile.sheets.tables.headings import SheetKind
 from reconcile.values.catalogue import CODES
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -276,7 +278,7 @@ def toml_example(heading: str) -> str:
 
 
 def test_the_frame_shown_has_every_key_and_is_sound(tmp_path: Path) -> None:
-    from reconcile.sheets.frame_files import read_frames
+    from reconcile.sheets.frames.files import read_frames
 
     frame = toml_example("Frames: a folder")
     (tmp_path / "NQ-T1.toml").write_text(frame, "utf-8")
@@ -289,7 +291,7 @@ def test_the_frame_shown_has_every_key_and_is_sound(tmp_path: Path) -> None:
 
 
 def test_the_settings_shown_have_every_key_and_are_sound(tmp_path: Path) -> None:
-    from reconcile.sheets.settings_file import read_settings
+    from reconcile.sheets.settings.file import read_settings
 
     shown = toml_example("Settings: ")
     (tmp_path / "reconcile.toml").write_text(shown, "utf-8")
@@ -302,7 +304,8 @@ def test_the_jobs_and_stock_shown_are_sound(tmp_path: Path) -> None:
     """The example rows, as csv, are read without a problem."""
     from datetime import date
 
-    from reconcile.sheets.inputs import Request, read_inputs
+    from reconcile.sheets.inputs import read_inputs
+    from reconcile.sheets.request import Request
 
     shutil.copytree(ROOT / "data_demo" / "frames", tmp_path / "frames")
     (tmp_path / "stock").mkdir()

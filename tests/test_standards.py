@@ -15,7 +15,7 @@ from reconcile.standards import (
     threads,
 )
 from reconcile.values.measure import inches
-from reconcile.values.parts import Bolt
+from reconcile.values.stock.parts import Bolt
 
 
 def test_an_inch_thread_has_its_series_from_its_pitch():

@@ -31,9 +31,9 @@ def blank(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.commands.blank_files import write_blank
-        from reconcile.reports.screen import written_lines
-        from reconcile.sheets.asked import read_day
+        from reconcile.reports.writing.text import written_lines
+        from reconcile.sheets.jobs.question import read_day
+        from reconcile.work.blanks import write_blank
 
         day = read_day(today, "--today") if today else date.today()
         written, remarks = write_blank(folder, frames, day, force)

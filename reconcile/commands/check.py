@@ -23,15 +23,16 @@ from reconcile.commands.options import (
     StockFile,
     Today,
 )
-from reconcile.commands.planning import PLANNING, READING, planned_job, request_of
-from reconcile.commands.progress import Stage, stages
+from reconcile.commands.progress import stages
 from reconcile.commands.running import Status, say
 from reconcile.values.problem import Unusable
+from reconcile.work.planning import PLANNING, READING, planned_job, request_of
+from reconcile.work.stages import Stage
 
 if TYPE_CHECKING:
-    from reconcile.sheets.asked import Question
-    from reconcile.sheets.inputs import Request
-    from reconcile.values.results import JobResult, Week
+    from reconcile.sheets.jobs.question import Question
+    from reconcile.sheets.request import Request
+    from reconcile.values.week.results import JobResult, Week
 
 
 def check(
@@ -82,7 +83,7 @@ def check(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.sheets.asked import Question
+        from reconcile.sheets.jobs.question import Question
 
         request = replace(
             request_of(folder, jobs, stock, frames, settings, today),
@@ -99,11 +100,11 @@ def check(
             else:
                 planned, result = planned_job(job, request, stage)
         if json:
-            from reconcile.reports.result_json import check_json
+            from reconcile.reports.week.json import check_json
 
             say(check_json(result, planned))
         elif not quiet:
-            from reconcile.reports.screen import check_screen
+            from reconcile.reports.week.screen import check_screen
 
             say(check_screen(result, planned))
         if hold:
@@ -132,8 +133,9 @@ def asked_job(question: "Question", request: "Request", stage: Stage) -> tuple["
 def held(result: "JobResult", planned: "Week", request: "Request", described: bool) -> str:
     """Adds the job asked about to a copy of the jobs workbook, if it can be done, and says so."""
     from reconcile.reports.held import hold
-    from reconcile.sheets.asked import ASKED
-    from reconcile.sheets.inputs import call_fault, jobs_header, jobs_path
+    from reconcile.sheets.finding import call_fault, jobs_path
+    from reconcile.sheets.inputs import jobs_header
+    from reconcile.sheets.jobs.question import ASKED
     from reconcile.values.words import fold
 
     if not described:

@@ -8,13 +8,13 @@ import typer
 
 from reconcile.commands import running
 from reconcile.commands.options import Debug, Folder, SettingsFile, StockFile, Today
-from reconcile.commands.planning import request_of
 from reconcile.commands.running import Status, say
 from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.work.planning import request_of
 
 if TYPE_CHECKING:
-    from reconcile.commands.booking import Desk, Posted, Posting
-    from reconcile.values.returns import Returns
+    from reconcile.values.stock.returns import Returns
+    from reconcile.work.booking import Desk, Posted, Posting
 
 REPORTS, PREFIX = "reports", "returns-"
 
@@ -63,7 +63,7 @@ def close(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.commands.booking import open_desk, post
+        from reconcile.work.booking import open_desk, post
 
         desk = open_desk(request_of(folder, stock=stock, settings=settings, today=today), who)
         path, name = chosen(folder, week, returns, desk)
@@ -93,7 +93,7 @@ def chosen(folder: Path, week: str, returns: Path | None, desk: "Desk") -> tuple
 
     Raises Unusable: week-closed, call-unusable, file-missing.
     """
-    from reconcile.sheets.inputs import call_fault
+    from reconcile.sheets.finding import call_fault
 
     if returns is not None or week:
         name = week or returns_week(returns)
@@ -125,11 +125,11 @@ def posting_of(name: str, path: Path, desk: "Desk") -> tuple["Posting", list[Pro
 
     Raises Unusable with every fault of the returns; stock-before-closing; workbook-open.
     """
-    from reconcile.commands.booking import Posting, refuse_old
     from reconcile.ledger.booking import digest, refuse_open
-    from reconcile.plan.closing import close_week, moved
-    from reconcile.sheets.returns_rows import read_returns
-    from reconcile.values.movements import WEEK, Closing, StockChange
+    from reconcile.plan.closing.movements import close_week, moved
+    from reconcile.sheets.returns.rows import read_returns
+    from reconcile.values.stock.movements import WEEK, Closing, StockChange
+    from reconcile.work.booking import Posting, refuse_old
 
     refuse_old(desk)
     refuse_open(path)
@@ -185,7 +185,7 @@ def done_before(returns: "Returns", desk: "Desk") -> list[Problem]:
 
 def report(problems: "list[Problem] | tuple[Problem, ...]") -> None:
     """Notices go to standard error, before anything is written and after."""
-    from reconcile.reports.screen import problem_screen
+    from reconcile.reports.writing.text import problem_screen
 
     if notices := tuple(problems):
         say(problem_screen(notices), "stderr")
@@ -194,7 +194,7 @@ def report(problems: "list[Problem] | tuple[Problem, ...]") -> None:
 def dry_text(posting: "Posting") -> str:
     lines = [f"{posting.closing.name} would be booked; nothing is written:"]
     for each in posting.movements:
-        from reconcile.reports.ledger_screen import signed
+        from reconcile.reports.closing.ledger_screen import signed
 
         place = each.bin or "no bin"
         lines.append(
@@ -205,8 +205,8 @@ def dry_text(posting: "Posting") -> str:
 
 def closed_text(posting: "Posting", posted: "Posted", desk: "Desk") -> str:
     from reconcile.ledger.book import ledger_path, open_ledger
-    from reconcile.plan.used import used_more
-    from reconcile.reports.ledger_screen import posted_screen, used_screen
+    from reconcile.plan.closing.used import used_more
+    from reconcile.reports.closing.ledger_screen import posted_screen, used_screen
 
     told = [
         posted_screen(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import typer
 
 if TYPE_CHECKING:
-    from reconcile.sheets.inputs import Request
+    from reconcile.sheets.request import Request
 
 Offer = Callable[[typer.Context, str], list[str]]
 Names = Callable[[typer.Context], Iterable[str]]
@@ -31,7 +31,7 @@ def offering(*sources: Names) -> Offer:
 
 def request_so_far(ctx: typer.Context) -> "Request":
     """The files named on the line before the word being completed, or by the environment."""
-    from reconcile.sheets.inputs import Request
+    from reconcile.sheets.request import Request
 
     named = {"folder": "folder", "jobs": "jobs", "stock": "stock", "frames": "frames", "settings": "settings"}
     if ctx.command.name == "frames":  # there "frames" would be the command itself
@@ -47,8 +47,8 @@ def path_of(word: object) -> Path | None:
 
 def frame_codes(ctx: typer.Context) -> Iterable[str]:
     """Codes of the frame files that can be used."""
-    from reconcile.sheets.frame_files import read_frames
-    from reconcile.sheets.inputs import frames_folder
+    from reconcile.sheets.finding import frames_folder
+    from reconcile.sheets.frames.files import read_frames
 
     return [frame.code for frame in read_frames(frames_folder(request_so_far(ctx))).frames.values()]
 

@@ -17,8 +17,8 @@ from reconcile.commands.options import (
     StockFile,
     Today,
 )
-from reconcile.commands.planning import request_of
 from reconcile.commands.progress import stages
+from reconcile.work.planning import request_of
 
 
 def count(
@@ -66,7 +66,7 @@ def count(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.commands.count_sheets import Asked, read_back, write_sheet
+        from reconcile.work.count import Asked, read_back, write_sheet
 
         asked = Asked(
             request_of(folder, jobs, stock, frames, settings, today, week),

@@ -8,9 +8,9 @@ import typer
 
 from reconcile.commands import running
 from reconcile.commands.options import Debug, Quiet
-from reconcile.commands.planning import plan, request_of, write
 from reconcile.commands.progress import stages
 from reconcile.commands.running import Status
+from reconcile.work.planning import plan, request_of, write
 
 DEMO_TODAY = "2026-11-27"
 
@@ -31,8 +31,9 @@ def demo(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.reports.screen import week_screen, written_lines
-        from reconcile.sheets.demo_files import copy_demo
+        from reconcile.reports.week.screen import week_screen
+        from reconcile.reports.writing.text import written_lines
+        from reconcile.sheets.blanks.demo import copy_demo
 
         copy_demo(folder, force)
         request = replace(request_of(folder, today=DEMO_TODAY), count_cells=True)

@@ -8,8 +8,8 @@ import typer
 from reconcile.commands import running
 from reconcile.commands.completion import frame_codes, offering
 from reconcile.commands.options import Debug, FramesFolder, InFolder, SettingsFile
-from reconcile.commands.planning import request_of
 from reconcile.commands.running import Status, say
+from reconcile.work.planning import request_of
 
 
 def frames(
@@ -44,7 +44,7 @@ def frames(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.commands import frame_tasks as tasks
+        from reconcile.work import frames as tasks
 
         words = tasks.Words(tuple(names or ()), check, new, options, out, force)
         request = request_of(folder, frames=frames_folder, settings=settings)

@@ -10,16 +10,16 @@ import typer
 from reconcile.commands import running
 from reconcile.commands.close import Replace, Take, Who, report
 from reconcile.commands.options import AsJson, Debug, InFolder, SettingsFile, StockFile, Today
-from reconcile.commands.planning import request_of
 from reconcile.commands.running import Status, say
 from reconcile.values.problem import Place, Unusable, problem
+from reconcile.work.planning import request_of
 
 if TYPE_CHECKING:
-    from reconcile.commands.booking import Desk, Posting
     from reconcile.ledger.book import Ledger
-    from reconcile.sheets.inputs import Request
-    from reconcile.values.movements import Closing, Movement, StockChange
-    from reconcile.values.parts import Due, Usage
+    from reconcile.sheets.request import Request
+    from reconcile.values.stock.movements import Closing, Movement, StockChange
+    from reconcile.values.stock.parts import Due, Usage
+    from reconcile.work.booking import Desk, Posting
 
 
 def ledger(
@@ -70,7 +70,7 @@ def open_there(request: "Request") -> "Ledger":
     """The ledger of the request's stock workbook. Raises Unusable (file-missing) where there is none."""
     from reconcile.ledger.book import ledger_path, open_ledger
     from reconcile.ledger.booking import settle
-    from reconcile.sheets.inputs import stock_path
+    from reconcile.sheets.finding import stock_path
 
     path = ledger_path(stock_path(request))
     book = open_ledger(path, create=False)
@@ -83,8 +83,8 @@ def open_there(request: "Request") -> "Ledger":
 
 
 def card_text(part: str, book: "Ledger", json: bool) -> str:
-    from reconcile.reports.ledger_screen import card_json, card_screen
-    from reconcile.sheets.inputs import call_fault
+    from reconcile.reports.closing.ledger_screen import card_json, card_screen
+    from reconcile.sheets.finding import call_fault
 
     entries = book.card(part)
     if not entries:
@@ -95,22 +95,22 @@ def card_text(part: str, book: "Ledger", json: bool) -> str:
 
 
 def closings_text(book: "Ledger") -> str:
-    from reconcile.reports.ledger_screen import closings_screen
+    from reconcile.reports.closing.ledger_screen import closings_screen
 
     return closings_screen(book.closings())
 
 
 def used_text(book: "Ledger") -> str:
-    from reconcile.plan.used import used_more
-    from reconcile.reports.ledger_screen import used_screen
+    from reconcile.plan.closing.used import used_more
+    from reconcile.reports.closing.ledger_screen import used_screen
 
     return used_screen(used_more(book.uses())) or "No line used more than planned week after week."
 
 
 def checked(request: "Request") -> int:
     """Says what is wrong, part by part; the exit status."""
-    from reconcile.commands.booking import difference_problems, open_desk, refuse_old
-    from reconcile.reports.screen import problem_screen
+    from reconcile.reports.writing.text import problem_screen
+    from reconcile.work.booking import difference_problems, open_desk, refuse_old
 
     open_there(request).close()
     desk = open_desk(request)
@@ -129,8 +129,8 @@ def checked(request: "Request") -> int:
 
 
 def written_back(name: str, request: "Request", who: str, *, in_place: bool, take: bool) -> int:
-    from reconcile.commands.booking import open_desk, post
-    from reconcile.reports.ledger_screen import posted_screen
+    from reconcile.reports.closing.ledger_screen import posted_screen
+    from reconcile.work.booking import open_desk, post
 
     open_there(request).close()
     desk = open_desk(request, who)
@@ -151,9 +151,9 @@ def written_back(name: str, request: "Request", who: str, *, in_place: bool, tak
 
 def undoing(name: str, desk: "Desk") -> "Posting":
     """The reverse of a closing, for ``post``. Raises Unusable: closing-unknown, stock-before-closing."""
-    from reconcile.commands.booking import Posting, refuse_old
     from reconcile.ledger.book import reversed_movements
-    from reconcile.values.movements import SHEET, UNDO, Closing, StockChange
+    from reconcile.values.stock.movements import SHEET, UNDO, Closing, StockChange
+    from reconcile.work.booking import Posting, refuse_old
 
     assert desk.ledger is not None
     closing = desk.ledger.standing(name)
@@ -179,15 +179,15 @@ def undoing(name: str, desk: "Desk") -> "Posting":
 
 def change_back(closing: "Closing", movements: "list[Movement]") -> "StockChange":
     """What the sheet gets back: on hand, orders, and the rows of usage out again."""
-    from reconcile.plan.closing import moved
-    from reconcile.values.movements import StockChange
+    from reconcile.plan.closing.movements import moved
+    from reconcile.values.stock.movements import StockChange
 
     return StockChange(moved(movements), unreceived=dues(closing), unused=usages(closing))
 
 
 def dues(closing: "Closing") -> tuple["Due", ...]:
-    from reconcile.values.parts import Due
     from reconcile.values.problem import RowPlace
+    from reconcile.values.stock.parts import Due
 
     rows = closing.details.get("received", [])
     assert isinstance(rows, list)
@@ -199,8 +199,8 @@ def dues(closing: "Closing") -> tuple["Due", ...]:
 
 
 def usages(closing: "Closing") -> tuple["Usage", ...]:
-    from reconcile.values.parts import Usage
     from reconcile.values.problem import RowPlace
+    from reconcile.values.stock.parts import Usage
 
     rows = closing.details.get("usage", [])
     assert isinstance(rows, list)

@@ -8,9 +8,9 @@ import typer
 from reconcile.commands import running
 from reconcile.commands.completion import offering, part_numbers
 from reconcile.commands.options import AsJson, Debug, Folder, Quiet, SettingsFile, StockFile, Today
-from reconcile.commands.planning import WRITING, request_of
 from reconcile.commands.progress import stages
 from reconcile.commands.running import Status, say
+from reconcile.work.planning import WRITING, request_of
 
 
 def levels(
@@ -43,8 +43,8 @@ def levels(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.commands.level_tasks import answer, surveyed, write_book
-        from reconcile.reports.screen import written_lines
+        from reconcile.reports.writing.text import written_lines
+        from reconcile.work.levels import answer, surveyed, write_book
 
         request = request_of(folder, stock=stock, settings=settings, today=today)
         written: list[Path] = []

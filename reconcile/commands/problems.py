@@ -29,8 +29,8 @@ def problems(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.reports.screen import catalogue_screen
-        from reconcile.sheets.inputs import call_fault
+        from reconcile.reports.week.screen import catalogue_screen
+        from reconcile.sheets.finding import call_fault
         from reconcile.values.catalogue import CODES
         from reconcile.values.words import nearest
 

@@ -2,16 +2,15 @@
 
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from threading import Lock, Timer
 from typing import TYPE_CHECKING
 
+from reconcile.work.stages import Stage
+
 if TYPE_CHECKING:
     from rich.progress import Progress, TaskID
-
-Stage = Callable[[str], None]
-"""Names what the run does from now on."""
 
 SOON = 1.0
 """Seconds after which people wonder what a program does: common practice, no source."""

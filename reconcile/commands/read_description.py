@@ -25,9 +25,9 @@ def read_description(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.reports.description_screen import description_json, description_screen
-        from reconcile.sheets.amounts import is_blank
-        from reconcile.sheets.descriptions import read_description as read
+        from reconcile.reports.frames.description_screen import description_json, description_screen
+        from reconcile.sheets.fasteners.descriptions import read_description as read
+        from reconcile.sheets.figures.amounts import is_blank
 
         described = " ".join(text)
         if is_blank(described):

@@ -83,10 +83,10 @@ def guarded(run: Callable[[], int | None], debug: bool, json: bool) -> None:
 
 
 def refuse(problems: tuple[Problem, ...], json: bool) -> Status:
-    from reconcile.reports.screen import problem_screen
+    from reconcile.reports.writing.text import problem_screen
 
     if json:
-        from reconcile.reports.result_json import problems_json
+        from reconcile.reports.writing.json_text import problems_json
 
         with suppress(Unusable):  # standard output is full: standard error still says what is wrong
             say(problems_json(problems))

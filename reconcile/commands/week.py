@@ -22,12 +22,12 @@ from reconcile.commands.options import (
     Today,
     UseProposedLevels,
 )
-from reconcile.commands.planning import plan, request_of, write
 from reconcile.commands.progress import stages
 from reconcile.commands.running import Status, say
+from reconcile.work.planning import plan, request_of, write
 
 if TYPE_CHECKING:
-    from reconcile.values.results import Week
+    from reconcile.values.week.results import Week
 
 
 def week(
@@ -82,11 +82,12 @@ def week(
                 else []
             )
         if json:
-            from reconcile.reports.result_json import to_json
+            from reconcile.reports.week.json import to_json
 
             say(to_json(planned))
         elif not quiet:
-            from reconcile.reports.screen import week_screen, written_lines
+            from reconcile.reports.week.screen import week_screen
+            from reconcile.reports.writing.text import written_lines
 
             say(week_screen(planned))
             say(written_lines(written))

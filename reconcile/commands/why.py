@@ -21,11 +21,12 @@ from reconcile.commands.options import (
     Today,
     UseProposedLevels,
 )
-from reconcile.commands.planning import PLANNING, READING, planned_job, request_of
-from reconcile.commands.progress import Stage, stages
+from reconcile.commands.progress import stages
+from reconcile.work.planning import PLANNING, READING, planned_job, request_of
+from reconcile.work.stages import Stage
 
 if TYPE_CHECKING:
-    from reconcile.sheets.inputs import Request
+    from reconcile.sheets.request import Request
 
 
 def why(
@@ -68,7 +69,7 @@ def answer(name: str, request: "Request", stage: Stage, proposed_levels: bool = 
     """The text for a job, in whatever week it is planned, or for a part."""
     from reconcile.interface import explained
     from reconcile.memory import KeptChoices
-    from reconcile.reports.why import why_job
+    from reconcile.reports.week.why import why_job
     from reconcile.sheets.inputs import has_job, read_inputs
     from reconcile.week import on_proposed_levels, plan_week
 

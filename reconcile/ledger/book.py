@@ -27,8 +27,8 @@ from fractions import Fraction
 from pathlib import Path
 from types import TracebackType
 
-from reconcile.values.movements import LEDGER_ENDING, Balances, Closing, Entry, Movement, PlannedUse
 from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.stock.movements import LEDGER_ENDING, Balances, Closing, Entry, Movement, PlannedUse
 from reconcile.values.words import nearest
 
 FORMAT = 1

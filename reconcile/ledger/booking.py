@@ -28,8 +28,8 @@ from itertools import chain, count
 from pathlib import Path
 
 from reconcile.ledger.book import Ledger
-from reconcile.values.movements import Closing, Movement, PlannedUse
 from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.stock.movements import Closing, Movement, PlannedUse
 
 Change = Callable[[bytes], bytes]
 """The bytes of a workbook to those of the changed one. Raises Unusable before anything is written."""

@@ -8,12 +8,12 @@ from collections.abc import Mapping
 from pathlib import Path
 from xml.sax.saxutils import escape
 
-from reconcile.reports.csv_files import safe_file_name
-from reconcile.reports.files import write_whole
+from reconcile.reports.writing.csv_files import safe_file_name
+from reconcile.reports.writing.files import write_whole
 from reconcile.values.guard import guarded
-from reconcile.values.jobs import Job
 from reconcile.values.measure import length_text
 from reconcile.values.problem import Place, RowPlace, Unusable, problem
+from reconcile.values.week.jobs import Job
 
 XLSX = (".xlsx", ".xlsm")
 END_OF_ROWS = "</sheetData>"

@@ -4,19 +4,19 @@ from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 
-from reconcile.reports.bench_outputs import bench_outputs
-from reconcile.reports.csv_files import csv_outputs
-from reconcile.reports.files import Writer, write_all
-from reconcile.reports.grid import Table
-from reconcile.reports.order_book import order_outputs
-from reconcile.reports.order_tables import order_tables
-from reconcile.reports.pick_list import pick_table
-from reconcile.reports.report_book import report_outputs
-from reconcile.reports.returns_book import returns_name, write_returns_book
-from reconcile.reports.tables import report_tables
-from reconcile.reports.wording import period_name
+from reconcile.reports.bench.outputs import bench_outputs
+from reconcile.reports.bench.pick_list import pick_table
+from reconcile.reports.closing.returns_book import returns_name, write_returns_book
+from reconcile.reports.orders.book import order_outputs
+from reconcile.reports.orders.tables import order_tables
+from reconcile.reports.week.book import report_outputs
+from reconcile.reports.week.tables import report_tables
+from reconcile.reports.writing.csv_files import csv_outputs
+from reconcile.reports.writing.files import Writer, write_all
+from reconcile.reports.writing.grid import Table
+from reconcile.reports.writing.wording import period_name
 from reconcile.values.problem import Place, Unusable, problem
-from reconcile.values.results import Week
+from reconcile.values.week.results import Week
 
 
 def write_outputs(  # noqa: PLR0913  (what is written, where, and what may be written over)

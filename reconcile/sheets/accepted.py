@@ -11,14 +11,16 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from reconcile.sheets.amounts import Unreadable, clean, fractions_behind_cell, shown, split_length
-from reconcile.sheets.cells import Book, CellValue, Grid
-from reconcile.sheets.headings import JOBS, STOCK, SheetKind, find_header, sheet_named
-from reconcile.sheets.rows import Column, Fault, Row, Table, as_text, open_table
-from reconcile.sheets.turned_dates import fractions_said
+from reconcile.sheets.figures.amounts import Unreadable, clean, fractions_behind_cell, shown, split_length
+from reconcile.sheets.figures.turned_dates import fractions_said
+from reconcile.sheets.files.books import Book, CellValue, Grid
+from reconcile.sheets.jobs.headings import JOBS
+from reconcile.sheets.stock.headings import STOCK
+from reconcile.sheets.tables.headings import SheetKind, find_header, sheet_named
+from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text, open_table
 from reconcile.values.problem import Place, Problem, Unusable, problem
-from reconcile.values.results import Tally
 from reconcile.values.settings import Settings
+from reconcile.values.week.results import Tally
 
 ACCEPT = SheetKind(
     "Accept",

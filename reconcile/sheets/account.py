@@ -17,15 +17,16 @@ from typing import Any
 from xml.parsers.expat import ExpatError
 from zipfile import ZipFile
 
-from reconcile.sheets.amounts import clean, is_blank
-from reconcile.sheets.archive import column_number, sheet_parts
-from reconcile.sheets.cells import Book, CellValue, Grid, column_letters
-from reconcile.sheets.filled_cells import filled_in_ods, filled_in_xlsx
-from reconcile.sheets.headings import JOBS, ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE
-from reconcile.sheets.remarks import rows_text
-from reconcile.sheets.rows import Table
+from reconcile.sheets.figures.amounts import clean, is_blank
+from reconcile.sheets.files.archive import column_number, sheet_parts
+from reconcile.sheets.files.books import Book, CellValue, Grid, column_letters
+from reconcile.sheets.jobs.headings import JOBS
+from reconcile.sheets.stock.headings import ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE
+from reconcile.sheets.tables.remarks import rows_text
+from reconcile.sheets.tables.rows import Table
+from reconcile.sheets.unseen.filled_cells import filled_in_ods, filled_in_xlsx
 from reconcile.values.problem import Unusable
-from reconcile.values.results import Ignored, SheetAccount
+from reconcile.values.week.results import Ignored, SheetAccount
 from reconcile.values.words import nearest
 
 ABOVE = "it stands above the headings"

@@ -1,59 +1,44 @@
 """All inputs of a week, found and read: settings, jobs, stock and frames, with every problem at once."""
 
-import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TypeVar
 
 from reconcile.sheets.accepted import Acceptance, sheets_of
 from reconcile.sheets.account import accounts
-from reconcile.sheets.amounts import Unreadable, convert
-from reconcile.sheets.asked import Question, read_asked
-from reconcile.sheets.cells import Book, open_book
-from reconcile.sheets.frame_files import FramesRead, read_frames
-from reconcile.sheets.headings import JOBS, STOCK
-from reconcile.sheets.job_rows import read_jobs
-from reconcile.sheets.settings_file import read_settings
-from reconcile.sheets.stock_rows import read_stock
-from reconcile.values.days import Period, WorkDays, default_period, week_of, week_text
-from reconcile.values.jobs import Adjustment, Disturbed, Extra, Frame, Job, Joint
+from reconcile.sheets.figures.amounts import Unreadable, convert
+from reconcile.sheets.files.books import Book, open_book
+from reconcile.sheets.finding import (
+    call_fault,
+    digest_of,
+    find_book,
+    find_frames,
+    find_settings,
+    jobs_path,
+    overridden,
+    settings_and_base,
+)
+from reconcile.sheets.frames.files import FramesRead, read_frames
+from reconcile.sheets.jobs.headings import JOBS
+from reconcile.sheets.jobs.question import Question, read_asked
+from reconcile.sheets.jobs.rows import read_jobs
+from reconcile.sheets.period import period_chooser
+from reconcile.sheets.request import Request
+from reconcile.sheets.settings.file import read_settings
+from reconcile.sheets.stock.headings import STOCK
+from reconcile.sheets.stock.workbook import read_stock
+from reconcile.values.days import week_text
+from reconcile.values.frames.frame import Adjustment, Disturbed, Extra, Frame, Joint
 from reconcile.values.measure import Amount
-from reconcile.values.parts import Stock
 from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
-from reconcile.values.results import InputFile, Inputs
-from reconcile.values.settings import Settings
+from reconcile.values.stock.parts import Stock
+from reconcile.values.week.jobs import Job
+from reconcile.values.week.results import InputFile, Inputs
 from reconcile.values.words import nearest
 
-BOOK_SUFFIXES = (".xlsx", ".xlsm", ".ods", ".xlsb", ".xls", ".csv")
-SETTINGS_NAME = "reconcile.toml"
 T = TypeVar("T")
-
-
-@dataclass(frozen=True, slots=True)
-class Request:
-    """What was asked for on the command line; None where nothing was said."""
-
-    folder: Path = Path()
-    jobs: Path | None = None
-    stock: Path | None = None
-    frames: Path | None = None
-    settings: Path | None = None
-    today: date | None = None
-    week: str | None = None
-    first: date | None = None
-    last: date | None = None
-    exact_only: bool | None = None
-    """Whether no bolt of another length than the one asked for serves a job; None: as the settings say."""
-    patience: float | None = None
-    """Seconds for the choice of kits; None: as the settings say."""
-    for_kits_alone: bool = False
-    """Only kits are asked for: suppliers, price breaks and usage are not read."""
-    accept: Path | None = None
-    """A file that says how lengths which became dates are to be read."""
-    count_cells: bool = False
-    """What became of every filled cell is asked for, of sheets that are not read as well."""
 
 
 def read_inputs(request: Request) -> Inputs:
@@ -127,15 +112,6 @@ def read_inputs(request: Request) -> Inputs:
     )
 
 
-def overridden(settings: Settings, request: Request) -> Settings:
-    """The settings of the file, but for what the request says itself."""
-    if request.exact_only is not None:
-        settings = replace(settings, exact_only=request.exact_only)
-    if request.patience is not None:
-        settings = replace(settings, patience=request.patience)
-    return settings
-
-
 def _book_files(role: str, book: Book) -> list[InputFile]:
     return [InputFile(role, name, digest, book.read_as.get(name, "")) for name, digest in book.digests]
 
@@ -192,19 +168,6 @@ def row_of(cell: str) -> int:
     return int(digits) if digits.isdigit() else 0
 
 
-def jobs_path(request: Request) -> Path:
-    """Where the jobs workbook is, as ``read_inputs`` finds it."""
-    settings, base = settings_and_base(request)
-    return find_book("jobs", request.jobs, settings.jobs, base, request)
-
-
-def settings_and_base(request: Request) -> tuple[Settings, Path]:
-    """The settings, and the folder that paths in them are seen from."""
-    path = find_settings(request)
-    settings, _ = read_settings(path, request.today or date.today())
-    return settings, path.parent if path else request.folder
-
-
 def planned_numbers(request: Request) -> list[str]:
     """Numbers of the jobs in the period asked for, read from the jobs sheet alone; raises as it does."""
     settings, _ = settings_and_base(request)
@@ -223,39 +186,6 @@ def stocked_numbers(request: Request) -> list[str]:
     return list(read.stock.parts)
 
 
-def frames_folder(request: Request) -> Path:
-    """The folder of frame files, as a run finds it."""
-    settings, base = settings_and_base(request)
-    return find_frames(request, settings, base)
-
-
-def stock_path(request: Request) -> Path:
-    """Where the stock workbook is, as ``read_inputs`` finds it; behind a link, the workbook itself.
-
-    What is put in its place must not replace the link, and its ledger lies beside it.
-    """
-    settings_path = find_settings(request)
-    settings, _ = read_settings(settings_path, request.today or date.today())
-    base = settings_path.parent if settings_path else request.folder
-    path = find_book("stock", request.stock, settings.stock, base, request)
-    return path.resolve() if path.is_symlink() else path
-
-
-def input_files(request: Request) -> list[Path]:
-    """Every file that a request names, those of folders one by one. Raises as ``read_inputs`` does."""
-    settings_path = find_settings(request)
-    settings, base = settings_and_base(request)
-    named = [
-        find_book("jobs", request.jobs, settings.jobs, base, request),
-        find_book("stock", request.stock, settings.stock, base, request),
-        find_frames(request, settings, base),
-    ]
-    found = [path for path in (settings_path, request.accept) if path]
-    for path in named:
-        found += sorted(each for each in path.iterdir() if each.is_file()) if path.is_dir() else [path]
-    return found
-
-
 def inputs_for_question(question: Question, request: Request) -> tuple[Inputs, Job]:
     """The inputs for the week of a job that only asks, and that job."""
     if not (question.frame and question.size_from and question.size_to and question.day):
@@ -269,74 +199,7 @@ def inputs_for_question(question: Question, request: Request) -> tuple[Inputs, J
 # --- finding the files ----------------------------------------------------------------------------
 
 
-def find_settings(request: Request) -> Path | None:
-    if request.settings is not None:
-        return request.settings
-    beside = request.folder / SETTINGS_NAME
-    return beside if beside.is_file() else None
-
-
-def find_book(role: str, asked: Path | None, set_path: str | None, base: Path, request: Request) -> Path:
-    """The path asked for, else that of the settings, else the first file of that name in the folder."""
-    if asked is not None:
-        return asked
-    if set_path is not None:
-        return base / set_path
-    for suffix in BOOK_SUFFIXES:
-        if (path := request.folder / f"{role}{suffix}").is_file():
-            return path
-    if (folder := request.folder / role).is_dir():
-        return folder
-    says = f"{request.folder} holds no {role} workbook ({role}.xlsx)."
-    raise Unusable(problem("file-missing", Place(f"{role}.xlsx"), says, do=f"Give it with --{role}."))
-
-
-def find_frames(request: Request, settings: Settings, base: Path) -> Path:
-    if request.frames is not None:
-        return request.frames
-    return base / settings.frames if settings.frames is not None else request.folder / "frames"
-
-
-def digest_of(path: Path | None) -> tuple[tuple[str, str], ...]:
-    if path is None:
-        return ()
-    import hashlib
-
-    return ((path.name, hashlib.sha256(path.read_bytes()).hexdigest()),)
-
-
 # --- the period -----------------------------------------------------------------------------------
-
-
-def period_chooser(request: Request, today: date, days: WorkDays) -> Callable[[list[date]], Period]:
-    """The period as a function of the planned days: a named week, two dates, or the next planned week."""
-    if request.week is not None:
-        if request.first or request.last:
-            raise Unusable(call_fault("--week", "Give either --week or --from and --to, not both."))
-        monday = monday_of(request.week)
-        return lambda planned: week_of(monday, days, planned)
-    if request.first is None and request.last is None:
-        return lambda planned: default_period(planned, today, days)
-    if request.first is None or request.last is None:
-        raise Unusable(call_fault("--from", "--from and --to go together."))
-    if request.first > request.last:
-        raise Unusable(call_fault("--to", f"{request.last} lies before {request.first}."))
-    period = Period(request.first, request.last)
-    return lambda _planned: period
-
-
-def monday_of(week: str) -> date:
-    found = re.fullmatch(r"(\d{4})-W(\d{2})", week.strip())
-    try:
-        if found:
-            return date.fromisocalendar(int(found[1]), int(found[2]), 1)
-    except ValueError:
-        pass
-    raise Unusable(call_fault("--week", f"{week!r} is no ISO week; write one like 2026-W49."))
-
-
-def call_fault(option: str, says: str) -> Problem:
-    return problem("call-unusable", Place("command line", "", option), says)
 
 
 # --- quantities of the frame files in the units of the stock sheet --------------------------------

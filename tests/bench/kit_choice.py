@@ -16,9 +16,9 @@ from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 
-from reconcile.plan.packing import Ask, Bundle, Option, Reduced, Resource, grouped
-from reconcile.plan.packing_solver import Model, most, take_in_turn
-from reconcile.plan.programme import Programme, Stage, solve
+from reconcile.plan.solver.packing import Ask, Bundle, Option, Reduced, Resource, grouped
+from reconcile.plan.solver.packing_solver import Model, most, take_in_turn
+from reconcile.plan.solver.programme import Programme, Stage, solve
 
 Way = Callable[[list[Bundle], list[Resource], float], tuple[str, bool, int]]
 

@@ -13,7 +13,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from reconcile.ledger.book import open_ledger
-from reconcile.values.movements import ISSUED, RETURNED, WEEK, Closing, Movement, PlannedUse
+from reconcile.values.stock.movements import ISSUED, RETURNED, WEEK, Closing, Movement, PlannedUse
 
 MOVEMENTS, PARTS, LINES, TIMES = 1_000_000, 2_000, 1_000, 5
 CHANCE = random.Random(1)

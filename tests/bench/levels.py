@@ -14,10 +14,10 @@ from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from reconcile.plan.levels import propose
+from reconcile.plan.levels.proposals import propose
 from reconcile.values.days import WorkDays
-from reconcile.values.parts import Part, Stock, Usage
 from reconcile.values.problem import RowPlace
+from reconcile.values.stock.parts import Part, Stock, Usage
 
 TODAY = date(2026, 11, 27)
 MONDAY = date(2026, 11, 23)

@@ -436,7 +436,8 @@ def fast_reader_alone(folder: Path) -> dict[str, float]:
 
 
 def whole_week(folder: Path, *, year: bool, plans: bool, writes: bool) -> dict[str, float]:
-    from reconcile.sheets.inputs import Request, read_inputs
+    from reconcile.sheets.inputs import read_inputs
+    from reconcile.sheets.request import Request
 
     first, last = MONDAY, MONDAY + timedelta(days=364 if year else 4)
     figures: dict[str, float] = {}
@@ -445,7 +446,7 @@ def whole_week(folder: Path, *, year: bool, plans: bool, writes: bool) -> dict[s
     figures["reading and typing"] = time.perf_counter() - start
     figures["peak after reading, MB"] = peak()
     if plans:
-        from reconcile.reports.tables import report_tables
+        from reconcile.reports.week.tables import report_tables
         from reconcile.week import plan_week
 
         start = time.perf_counter()

@@ -14,10 +14,10 @@ axe = pytest.importorskip(
 
 from bench_week import workshop_week  # noqa: E402
 
-from reconcile.plan.sections import Opening, cut  # noqa: E402
-from reconcile.reports.bench_page import write_page  # noqa: E402
-from reconcile.reports.joint_drawing import drawing_defs, drawing_style, joint_drawing  # noqa: E402
-from reconcile.sheets.frame_files import read_frames  # noqa: E402
+from reconcile.plan.joints.sections import Opening, cut  # noqa: E402
+from reconcile.reports.bench.page import write_page  # noqa: E402
+from reconcile.reports.drawings.joint import drawing_defs, drawing_style, joint_drawing  # noqa: E402
+from reconcile.sheets.frames.files import read_frames  # noqa: E402
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium is installed")

@@ -13,8 +13,8 @@ playwright = pytest.importorskip("playwright.sync_api", reason="playwright is no
 
 from bench_week import planned_demo  # noqa: E402
 
-from reconcile.reports.bench_cards import BenchCard, bench_cards  # noqa: E402
-from reconcile.reports.bench_page import write_page  # noqa: E402
+from reconcile.reports.bench.cards import BenchCard, bench_cards  # noqa: E402
+from reconcile.reports.bench.page import write_page  # noqa: E402
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 PDFTOTEXT = shutil.which("pdftotext")

@@ -1,6 +1,6 @@
 """What must hold when any text at all is read as a description; shared by the fuzzer and its short test."""
 
-from reconcile.sheets.descriptions import read_description
+from reconcile.sheets.fasteners.descriptions import read_description
 
 
 def spans_of(read):

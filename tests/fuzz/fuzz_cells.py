@@ -18,9 +18,9 @@ from pathlib import Path
 import atheris
 
 with atheris.instrument_imports(include=["reconcile.sheets"]):
-    from reconcile.sheets import child_reader
-    from reconcile.sheets.cells import open_book
-    from reconcile.sheets.stock_rows import read_stock
+    from reconcile.sheets.files import child_reader
+    from reconcile.sheets.files.books import open_book
+    from reconcile.sheets.stock.workbook import read_stock
 
 from reconcile.values.problem import Unusable
 from reconcile.values.settings import Limits, Settings

@@ -19,9 +19,9 @@ from pathlib import Path
 
 import atheris
 
-sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parent)]
+sys.path[:0] = [str(Path(__file__).parents[1] / "helpers"), str(Path(__file__).parent)]
 with atheris.instrument_imports(include=["reconcile"]):
-    from reconcile.sheets.descriptions import read_description
+    from reconcile.sheets.fasteners.descriptions import read_description
 
 from description_cases import ALL_TEXTS, SIGNS  # noqa: E402
 from description_oracle import hold  # noqa: E402

@@ -30,10 +30,11 @@ from workshop import (
     window,
 )
 
-from reconcile.values.jobs import Cover, CoverRange, Extra, Frame, Job
+from reconcile.values.frames.frame import Cover, CoverRange, Extra, Frame
 from reconcile.values.measure import Amount
-from reconcile.values.parts import Due, Part
-from reconcile.values.results import Week
+from reconcile.values.stock.parts import Due, Part
+from reconcile.values.week.jobs import Job
+from reconcile.values.week.results import Week
 
 FEW = settings(max_examples=50, derandomize=True, deadline=None)
 """Few examples, always the same ones: a law that breaks must break for everybody."""

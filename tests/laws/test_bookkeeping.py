@@ -17,14 +17,14 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
-from reconcile.commands.booking import Desk, Posting, open_desk, post
 from reconcile.commands.ledger import undoing
 from reconcile.ledger.book import open_ledger
-from reconcile.plan.closing import moved
-from reconcile.sheets.inputs import Request
-from reconcile.values.movements import COUNT, COUNTED, WEEK, Closing, Movement, StockChange
-from reconcile.values.parts import Usage
+from reconcile.plan.closing.movements import moved
+from reconcile.sheets.request import Request
 from reconcile.values.problem import RowPlace, Unusable
+from reconcile.values.stock.movements import COUNT, COUNTED, WEEK, Closing, Movement, StockChange
+from reconcile.values.stock.parts import Usage
+from reconcile.work.booking import Desk, Posting, open_desk, post
 
 TODAY = date(2026, 12, 1)
 KEYS = (("CLIP", "A1"), ("CLIP", "A2"), ("GLUE", "B1"), ("TIE", "C1"))

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from strategies import DAYS, FEW, FRAMES, cases
 from workshop import AS_OF, inch, inputs_of, job, kit_job, stock
 
-from reconcile.plan.timeline import Flow, net, shelf_days, short_units
-from reconcile.values.results import Tally
+from reconcile.plan.flows.timeline import Flow, net, shelf_days, short_units
+from reconcile.values.week.results import Tally
 from reconcile.week import plan_week
 
 QUANTITIES = st.fractions(0, 5, max_denominator=3)

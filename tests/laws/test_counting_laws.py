@@ -7,11 +7,11 @@ from count_cases import MONDAY, RULES, TODAY, part, row, sheet, shelf, stock
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reconcile.plan.count_verdicts import accuracy, judged
-from reconcile.plan.counting import bins_of, classes, lines_of, picks, turn_of, turns, working_weeks
-from reconcile.values.counting import AGREES, OPEN
+from reconcile.plan.counting.sheets import bins_of, classes, lines_of, picks, turn_of, turns, working_weeks
+from reconcile.plan.counting.verdicts import accuracy, judged
 from reconcile.values.days import WorkDays
 from reconcile.values.rules import Counting
+from reconcile.values.stock.counting import AGREES, OPEN
 
 DAYS = WorkDays()
 QUANTITIES = st.fractions(min_value=-3, max_value=60, max_denominator=4)

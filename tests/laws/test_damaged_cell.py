@@ -18,7 +18,7 @@ from raw_book import raw_book
 from typer.testing import CliRunner
 
 from reconcile.cli import app
-from reconcile.sheets.cells import column_letters
+from reconcile.sheets.files.books import column_letters
 
 FRAMES = Path(__file__).parent.parent / "cases" / "hand_week" / "frames"
 ANSWER = ("period", "today", "jobs", "parts", "first_come", "solution", "problems", "rows")

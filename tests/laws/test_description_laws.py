@@ -5,7 +5,7 @@ from description_dialects import bolts_written_as, writings
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reconcile.sheets.descriptions import read_description
+from reconcile.sheets.fasteners.descriptions import read_description
 
 MANY = settings(max_examples=400, derandomize=True, deadline=None)
 SLIPPED = settings(max_examples=800, derandomize=True, deadline=None)

@@ -5,8 +5,8 @@ import itertools
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from reconcile.plan.packing import Ask, Bundle, Option, Resource, Yield
-from reconcile.plan.packing_solver import least, most
+from reconcile.plan.solver.packing import Ask, Bundle, Option, Resource, Yield
+from reconcile.plan.solver.packing_solver import least, most
 
 FEW = settings(max_examples=120, derandomize=True, deadline=None)
 RESOURCES, PERIODS = 3, 3

@@ -10,11 +10,11 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from lot_cases import Case, by_brute_force, cases, cents, cost_of
 
-from reconcile.plan.lot_sizes import Search, cheapest_plan, choose_lot, wagner_whitin
-from reconcile.plan.steady_lots import SteadyPart, cycle_of, joint_cycle, steady_lot, yearly_cost
-from reconcile.plan.supplier_orders import choose_rounds
-from reconcile.values.buying import JUST_ENOUGH, DeliveryTerms, Holding, OrderLine, round_of
+from reconcile.plan.orders.lot_sizes import Search, cheapest_plan, choose_lot, wagner_whitin
+from reconcile.plan.orders.rounds import choose_rounds
+from reconcile.plan.orders.steady_lots import SteadyPart, cycle_of, joint_cycle, steady_lot, yearly_cost
 from reconcile.values.rules import ALL_UNITS, INCREMENTAL
+from reconcile.values.week.buying import JUST_ENOUGH, DeliveryTerms, Holding, OrderLine, round_of
 
 SOME = settings(max_examples=200, derandomize=True, deadline=None)
 FEW = settings(max_examples=60, derandomize=True, deadline=None)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from strategies import DAYS, FEW, cases
 from workshop import bins
 
-from reconcile.plan.timeline import Flow, net
+from reconcile.plan.flows.timeline import Flow, net
 
 FRIDAY = DAYS[-1]
 QUANTITIES = st.fractions(0, 5, max_denominator=3)

@@ -23,13 +23,13 @@ from workshop import (
     stock,
 )
 
-from reconcile.plan.choices import Racks
-from reconcile.plan.demands import Planner
-from reconcile.plan.needs import explode, kind_of
-from reconcile.sheets.amounts import read_length
-from reconcile.sheets.frame_files import read_frame
+from reconcile.plan.needs.choices import Racks
+from reconcile.plan.needs.demands import Planner
+from reconcile.plan.needs.lines import explode, kind_of
+from reconcile.sheets.figures.amounts import read_length
+from reconcile.sheets.frames.files import read_frame
 from reconcile.values.measure import length_text
-from reconcile.values.parts import Bolt
+from reconcile.values.stock.parts import Bolt
 from reconcile.values.words import fold
 from reconcile.week import plan_week
 

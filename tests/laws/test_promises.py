@@ -38,11 +38,11 @@ from workshop import (
     window,
 )
 
-from reconcile.plan import packing_solver, programme
-from reconcile.plan.demands import Planner
-from reconcile.plan.kits import give_kits
-from reconcile.values.jobs import Job
-from reconcile.values.results import Inputs, JobResult, ServedLine, Week
+from reconcile.plan.kits.verdicts import give_kits
+from reconcile.plan.needs.demands import Planner
+from reconcile.plan.solver import packing_solver, programme
+from reconcile.values.week.jobs import Job
+from reconcile.values.week.results import Inputs, JobResult, ServedLine, Week
 from reconcile.week import plan_week, promise, set_out
 
 QUICK = settings(FEW, max_examples=40)

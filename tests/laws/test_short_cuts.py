@@ -3,8 +3,8 @@
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from reconcile.sheets.descriptions import hints_at_bolt, read_description
-from reconcile.sheets.xlsx_truth import _faults_of_all, find_faults
+from reconcile.sheets.fasteners.descriptions import hints_at_bolt, read_description
+from reconcile.sheets.unseen.xlsx import _faults_of_all, find_faults
 
 MANY = settings(max_examples=1500, derandomize=True, deadline=None)
 

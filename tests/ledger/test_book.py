@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from reconcile.ledger.book import GREATEST, Ledger, open_ledger, reversed_movements
-from reconcile.values.movements import ISSUED, OPENING, UNDO, WEEK, Closing, Movement, PlannedUse
 from reconcile.values.problem import Unusable
+from reconcile.values.stock.movements import ISSUED, OPENING, UNDO, WEEK, Closing, Movement, PlannedUse
 
 DAY = date(2026, 12, 1)
 W49 = Closing("2026-W49", WEEK, DAY, "clerk", details={"done": ["J-1"]})

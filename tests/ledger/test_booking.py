@@ -10,8 +10,8 @@ import pytest
 from reconcile.ledger import booking as steps
 from reconcile.ledger.book import Ledger, open_ledger
 from reconcile.ledger.booking import Booking, book, digest, free_path, settle
-from reconcile.values.movements import ISSUED, WEEK, Closing, Movement
 from reconcile.values.problem import Unusable
+from reconcile.values.stock.movements import ISSUED, WEEK, Closing, Movement
 
 DAY = date(2026, 12, 1)
 MOVE = Movement("CLIP", "A1", Fraction(-4), "each", ISSUED, DAY, "clerk", "J-1")

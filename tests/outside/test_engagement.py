@@ -13,7 +13,7 @@ import pytest
 from screw_thread_lib import Assembly
 
 from reconcile.standards import inch_thread, stress_area
-from reconcile.values.jobs import ENGAGEMENT_IN_DIAMETERS
+from reconcile.values.frames.frame import ENGAGEMENT_IN_DIAMETERS
 from reconcile.values.measure import MM_PER_INCH
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from reconcile.plan.programme import INFINITE, Programme, Stage, solve
+from reconcile.plan.solver.programme import INFINITE, Programme, Stage, solve
 
 BESIDE = Path(__file__).resolve().parents[3] / "shared" / "checks.json"
 LIBRARY = {

@@ -6,7 +6,7 @@ import pytest
 
 from reconcile.standards import inch_thread, metric_thread, preferred_lengths, standard_thread_length
 from reconcile.values.measure import MM_PER_INCH, inches
-from reconcile.values.parts import Bolt
+from reconcile.values.stock.parts import Bolt
 
 SIX, QUARTER = metric_thread(Fraction(6)), inch_thread("1/4", 20)
 METRIC = preferred_lengths(SIX, "socket cap")

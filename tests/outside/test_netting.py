@@ -13,8 +13,8 @@ from fractions import Fraction
 import pytest
 from workshop import days_off, due, kit_frame, kit_job, part, part_of, planned, stock
 
-from reconcile.plan.orders import order_for
-from reconcile.plan.timeline import Flow, net, short_units
+from reconcile.plan.flows.timeline import Flow, net, short_units
+from reconcile.plan.orders.orders import order_for
 from reconcile.values.days import Period
 
 ANCHOR = date(2026, 11, 27)

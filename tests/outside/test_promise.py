@@ -8,7 +8,7 @@ the projected balances and the available-to-promise figures 11, 56, 68, 70, 70 a
 import pytest
 from workshop import AS_OF, FRIDAY_BEFORE, days_off, due, inputs_of, kit_frame, kit_job, kits, part, stock
 
-from reconcile.plan.packing import Balance
+from reconcile.plan.solver.packing import Balance
 from reconcile.values.days import Period
 from reconcile.week import plan_week, promise
 

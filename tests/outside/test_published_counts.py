@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from count_cases import TODAY, part, stock
 
-from reconcile.plan.counting import classes, turn_of
+from reconcile.plan.counting.sheets import classes, turn_of
 from reconcile.values.rules import CLASSES, Counting
 
 TEN_PARTS = {

@@ -24,9 +24,9 @@ from itertools import accumulate
 
 import pytest
 
-from reconcile.plan.forecasts import Candidate, choose, forecast_by
-from reconcile.plan.usage import pattern_of
-from reconcile.values.levels import CROSTON, SMOOTHING, SYNTETOS_BOYLAN, TEUNTER
+from reconcile.plan.levels.forecasts import Candidate, choose, forecast_by
+from reconcile.plan.levels.usage import pattern_of
+from reconcile.values.week.levels import CROSTON, SMOOTHING, SYNTETOS_BOYLAN, TEUNTER
 
 
 def figures(text):

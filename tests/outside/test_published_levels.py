@@ -12,8 +12,8 @@ from math import erf, sqrt
 import numpy as np
 import pytest
 
-from reconcile.plan.service import Ordering, curves
-from reconcile.plan.weekly_laws import counted_law, over_weeks, shortage, weekly_chances
+from reconcile.plan.levels.service import Ordering, curves
+from reconcile.plan.levels.weekly_laws import counted_law, over_weeks, shortage, weekly_chances
 
 
 def poisson(mean, length=512):

@@ -17,10 +17,10 @@ from math import sqrt
 
 import pytest
 
-from reconcile.plan.lot_sizes import cheapest_plan, wagner_whitin
-from reconcile.plan.steady_lots import SteadyPart, joint_cycle, lot_squared, steady_lot, yearly_cost
-from reconcile.values.buying import Holding, Offer, PriceStep
+from reconcile.plan.orders.lot_sizes import cheapest_plan, wagner_whitin
+from reconcile.plan.orders.steady_lots import SteadyPart, joint_cycle, lot_squared, steady_lot, yearly_cost
 from reconcile.values.rules import ALL_UNITS, INCREMENTAL
+from reconcile.values.week.buying import Holding, Offer, PriceStep
 
 F = Fraction
 

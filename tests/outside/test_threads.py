@@ -9,7 +9,7 @@ from fractions import Fraction
 import pytest
 
 from reconcile.standards import UNIFIED, inch_thread, metric_pitches, metric_thread, stress_area, threads
-from reconcile.values.jobs import ENGAGEMENT_IN_DIAMETERS
+from reconcile.values.frames.frame import ENGAGEMENT_IN_DIAMETERS
 from reconcile.values.measure import MM_PER_INCH
 
 SQUARE_INCH = float(MM_PER_INCH) ** 2

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from reconcile.sheets.amounts import read_length, read_number, read_quantity
+from reconcile.sheets.figures.amounts import read_length, read_number, read_quantity
 from reconcile.values.measure import MM_PER_INCH, inches
 
 # NIST SP 811, appendix B.8: 1 in = 25.4 mm exactly (UN/ECE Rec 20, code INH).

@@ -11,9 +11,9 @@ import pytest
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from reconcile.reports.held import held_path, hold
-from reconcile.values.jobs import Job
 from reconcile.values.measure import inches
 from reconcile.values.problem import RowPlace, Unusable
+from reconcile.values.week.jobs import Job
 
 COLUMNS = {"job": "B", "date": "C", "frame": "D", "from": "E", "to": "F", "chairs": "G"}
 HEADER = RowPlace("jobs.xlsx", "Jobs", 0, COLUMNS)

@@ -10,16 +10,17 @@ from typer.testing import CliRunner
 
 from reconcile.cli import app
 from reconcile.sheets.accepted import Acceptance, sheets_of
-from reconcile.sheets.cells import open_book
-from reconcile.sheets.demo_files import copy_demo
-from reconcile.sheets.headings import JOBS, STOCK
-from reconcile.sheets.job_rows import read_jobs
-from reconcile.sheets.stock_rows import read_stock
+from reconcile.sheets.blanks.demo import copy_demo
+from reconcile.sheets.files.books import open_book
+from reconcile.sheets.jobs.headings import JOBS
+from reconcile.sheets.jobs.rows import read_jobs
+from reconcile.sheets.stock.headings import STOCK
+from reconcile.sheets.stock.workbook import read_stock
 from reconcile.values.days import Period
 from reconcile.values.measure import inches
 from reconcile.values.problem import Unusable
-from reconcile.values.results import Tally
 from reconcile.values.settings import Settings
+from reconcile.values.week.results import Tally
 
 TODAY = date(2026, 11, 27)
 TUESDAY = date(2026, 12, 1)
@@ -222,7 +223,9 @@ def test_a_file_that_is_not_there_is_said(workshop):
 
 
 def test_the_file_s_digest_is_among_the_inputs(workshop, tmp_path):
-    from reconcile.sheets.inputs import Request, input_files, read_inputs
+    from reconcile.sheets.finding import input_files
+    from reconcile.sheets.inputs import read_inputs
+    from reconcile.sheets.request import Request
 
     path = csv_file(tmp_path / "yes.csv", "where,found,use\nstock.xlsx!Stock!A1,x,y\n")
     request = Request(folder=workshop, today=TODAY, week="2026-W49", accept=path)

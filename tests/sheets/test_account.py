@@ -19,17 +19,18 @@ from typer.testing import CliRunner
 from untidy_cases import CASES
 
 from reconcile.cli import app
-from reconcile.reports.cells_text import account_text, unread_text
-from reconcile.reports.glance import glance
-from reconcile.reports.screen import week_screen
+from reconcile.reports.week.cells_text import account_text, unread_text
+from reconcile.reports.week.glance import glance
+from reconcile.reports.week.screen import week_screen
 from reconcile.sheets.account import accounts
-from reconcile.sheets.cells import open_book
-from reconcile.sheets.inputs import Request, read_inputs
-from reconcile.sheets.job_rows import read_jobs
-from reconcile.sheets.stock_rows import read_stock
+from reconcile.sheets.files.books import open_book
+from reconcile.sheets.inputs import read_inputs
+from reconcile.sheets.jobs.rows import read_jobs
+from reconcile.sheets.request import Request
+from reconcile.sheets.stock.workbook import read_stock
 from reconcile.values.days import Period
-from reconcile.values.results import Ignored, SheetAccount
 from reconcile.values.settings import Limits, Settings
+from reconcile.values.week.results import Ignored, SheetAccount
 
 HERE = Path(__file__).parent.parent
 DEMO = HERE.parent / "data_demo"

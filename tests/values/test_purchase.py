@@ -7,8 +7,8 @@ from fractions import Fraction
 import pytest
 import weeks
 
-from reconcile.values.parts import Part, Stock, Supplier
-from reconcile.values.purchase import order_faults, order_problems, supplier_orders
+from reconcile.values.stock.parts import Part, Stock, Supplier
+from reconcile.values.week.purchase import order_faults, order_problems, supplier_orders
 
 
 def line(number="A", quantity="1", price="1", currency="EUR", supplier="NORTH", **given):

@@ -1,0 +1,442 @@
+"""A week's returns to movements: what left which bin, what came back, what was received. Pure.
+
+What a row of the returns says of a part, by what is done with it:
+
+========  ==========================================  ==================================================
+figure    a part that is fitted                       a part that comes off
+========  ==========================================  ==================================================
+used      is in the chair: issued                     a fault: nothing is used up by taking it off
+returned  was picked, too, and put back: issued and   came off, passed inspection: returned
+          returned
+scrapped  was spoilt beside those used: scrapped      came off, did not pass: kept in the ledger as a
+                                                      movement of 0, for it never was on the shelf
+========  ==========================================  ==================================================
+
+A blank row of a job that is done means as planned; of one that is not, nothing. A blank *used* beside other
+figures is as planned only if none was put back, for then nobody can tell how many were picked.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from fractions import Fraction
+
+from reconcile.values.measure import quantity_text
+from reconcile.values.problem import Place, Problem, RowPlace, problem
+from reconcile.values.stock.movements import (
+    COUNTED,
+    ISSUED,
+    OPENING,
+    RECEIVED,
+    RETURNED,
+    SCRAPPED,
+    Balances,
+    Difference,
+    Movement,
+    PlannedUse,
+)
+from reconcile.values.stock.parts import Due, Part, Stock, Usage
+from reconcile.values.stock.returns import FIT, Delivery, JobReturn, LineReturn, Returns
+
+ZERO = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Closed:
+    """What a week's returns come to."""
+
+    movements: tuple[Movement, ...] = ()
+    uses: tuple[PlannedUse, ...] = ()
+    usage: tuple[Usage, ...] = ()
+    """Rows for the sheet Usage."""
+    taken: tuple[Due, ...] = ()
+    """What to take off the sheet On order."""
+    done: tuple[str, ...] = ()
+    """Numbers of the jobs that are done."""
+    problems: tuple[Problem, ...] = ()
+    """Any error among them forbids the closing."""
+
+
+def close_week(returns: Returns, stock: Stock, who: str) -> Closed:
+    """The movements of a week, in the order of their days, from the first bins of the sheet first.
+
+    ``who`` closes; movements are by the technician where the returns name one. Problems:
+    returns-line-unclear, movement-part-unknown, movement-bin-unknown, order-not-listed, closing-nothing;
+    notices: returns-job-open, returns-reason-missing, bin-below-nothing.
+    """
+    jobs = {each.number: each for each in returns.jobs}
+    shelves = Shelves(stock, who)
+    problems = [*unclear(returns, jobs), *unlisted(returns, stock)]
+    if not returns.filled:
+        place = returns.jobs[0].place if returns.jobs else RowPlace("returns", "Done", 1)
+        says = "No job is marked as done and no figure is filled in."
+        problems.append(problem("closing-nothing", place.cell("done"), says))
+    if any(each.severity == "error" for each in problems):
+        return Closed(problems=tuple(problems))
+    settled = [settle(each, jobs[each.job]) for each in returns.lines]
+    taken = [take_off(each, stock) for each in returns.deliveries if each.received]
+    for step in sorted(_steps(returns, settled, jobs), key=lambda step: step[:2]):
+        step[2](shelves)
+    uses = tuple(each for row in settled for each in row.uses(jobs, stock))
+    problems += [*shelves.problems, *open_jobs(returns), *unexplained(settled)]
+    usage = tuple(_usage(settled, jobs))
+    done = tuple(each.number for each in returns.jobs if each.done)
+    return Closed(tuple(shelves.movements), uses, usage, tuple(taken), done, tuple(problems))
+
+
+# --- what a row means -----------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """A row with every figure told."""
+
+    line: LineReturn
+    used: Fraction = ZERO
+    returned: Fraction = ZERO
+    scrapped: Fraction = ZERO
+    counts: bool = False
+    """The job is done, or something is filled in: a row that says nothing yet is not compared."""
+
+    @property
+    def gone(self) -> Fraction:
+        """What is no longer there: in the chair, or spoilt."""
+        return self.used + self.scrapped
+
+    def uses(self, jobs: Mapping[str, JobReturn], stock: Stock) -> Iterator[PlannedUse]:
+        """What was planned and used, of a part that is fitted."""
+        if self.counts and self.line.do == FIT:
+            line, job = self.line, jobs[self.line.job]
+            unit = stock.parts[line.part].unit if line.part in stock.parts else ""
+            yield PlannedUse(
+                line.job, job.day, job.frame, line.key, line.name, line.part, unit, line.planned, self.gone,
+                line.reason,
+            )  # fmt: skip
+
+
+def settle(line: LineReturn, job: JobReturn) -> Settled:
+    """What the figures of a row and its job come to."""
+    if not (job.done or line.filled):
+        return Settled(line)
+    planned = line.planned if job.done else ZERO
+    returned, scrapped = line.returned or ZERO, line.scrapped or ZERO
+    if line.do == FIT:
+        used = planned if line.used is None else line.used
+        return Settled(line, used, returned, scrapped, counts=True)
+    if line.returned is None:
+        returned = max(planned - scrapped, ZERO)
+    return Settled(line, ZERO, returned, scrapped, counts=True)
+
+
+def unclear(returns: Returns, jobs: Mapping[str, JobReturn]) -> Iterator[Problem]:
+    """Rows of which nobody can tell what became of the parts, and rows of no job."""
+    for line in returns.lines:
+        if line.job not in jobs:
+            says = f"The sheet of jobs done has no job {line.job}."
+            yield problem("returns-line-unclear", line.place.cell("job"), says, found=line.job)
+        elif line.do == FIT and line.returned and line.used is None:
+            says = f"{quantity_text(line.returned)} of {line.part} came back, but used is blank."
+            yield problem("returns-line-unclear", line.place.cell("used"), says)
+        elif line.do != FIT and line.used:
+            says = f"{line.part} comes off, and yet {quantity_text(line.used)} is said to be used."
+            yield problem(
+                "returns-line-unclear", line.place.cell("used"), says, found=quantity_text(line.used)
+            )
+        elif _too_many_scrapped(line, jobs[line.job]):
+            says = f"More of {line.part} was scrapped than comes off, and returned is blank."
+            yield problem("returns-line-unclear", line.place.cell("returned"), says)
+
+
+def _too_many_scrapped(line: LineReturn, job: JobReturn) -> bool:
+    return bool(
+        line.do != FIT and job.done and line.returned is None and (line.scrapped or ZERO) > line.planned
+    )
+
+
+def unlisted(returns: Returns, stock: Stock) -> Iterator[Problem]:
+    """Parts and bins that the stock sheet does not have, orders that it does not list."""
+    jobs = {each.number: each for each in returns.jobs}
+    for line in returns.lines:
+        job = jobs.get(line.job)
+        if job is not None and _moves(settle(line, job)):
+            yield from _not_there(line.part, line.bin, line.place, stock)
+    for each in returns.deliveries:
+        if each.received:
+            yield from _not_there(each.part, each.bin, each.place, stock)
+    yield from _not_ordered(returns.deliveries, stock)
+
+
+def _moves(row: Settled) -> bool:
+    return bool(row.used or row.returned or row.scrapped)
+
+
+def _not_there(part: str, name: str, place: RowPlace, stock: Stock) -> Iterator[Problem]:
+    known = stock.parts.get(part)
+    if known is None:
+        says = f"The stock sheet has no row for {part} that can be used."
+        yield problem("movement-part-unknown", place.cell("part"), says, found=part)
+    elif name and name not in {each.name for each in known.bins}:
+        there = ", ".join(each.name or "one without a name" for each in known.bins)
+        says = f"The stock sheet has no bin {name} of {part}; there is {there}."
+        yield problem("movement-bin-unknown", place.cell("bin"), says, found=name)
+
+
+def _not_ordered(deliveries: Sequence[Delivery], stock: Stock) -> Iterator[Problem]:
+    """Receipts that go beyond what is on order, all rows of one order and part together."""
+    due: dict[tuple[str, str], Fraction] = {}
+    for order in stock.due:
+        due[order.order, order.part] = due.get((order.order, order.part), ZERO) + order.quantity
+    for each in deliveries:
+        key = (each.order, each.part)
+        due[key] = due.get(key, ZERO) - (each.received or ZERO)
+        if each.received and due[key] < 0:
+            came = f"{quantity_text(each.received)} of {each.part} came in on {each.order}"
+            says = f"{came}; so much of it is not on order."
+            yield problem("order-not-listed", each.place.cell("received"), says, found=each.order)
+
+
+def take_off(each: Delivery, stock: Stock) -> Due:
+    """What came in, with the day it was due, for an undo to put back."""
+    assert each.received is not None
+    due = next(row.day for row in stock.due if (row.order, row.part) == (each.order, each.part))
+    return Due(each.order, each.part, each.received, due, each.place)
+
+
+def open_jobs(returns: Returns) -> Iterator[Problem]:
+    """One remark that names every job of which nothing is said, at the first of them."""
+    told = {each.job for each in returns.lines if each.filled}
+    found = [each for each in returns.jobs if not each.done and each.number not in told]
+    if found:
+        names = ", ".join(each.number for each in found)
+        says = f"Not marked as done: {names}."
+        yield problem("returns-job-open", found[0].place.cell("done"), says, found=found[0].number)
+
+
+def unexplained(rows: Iterable[Settled]) -> Iterator[Problem]:
+    """A remark on each line that used more or less than planned without a word why."""
+    for row in rows:
+        line = row.line
+        if row.counts and line.do == FIT and row.gone != line.planned and not line.reason:
+            says = (
+                f"{line.job} used {quantity_text(row.gone)} of {line.part}; "
+                f"{quantity_text(line.planned)} was planned."
+            )
+            yield problem("returns-reason-missing", line.place.cell("reason"), says)
+
+
+def _usage(rows: Iterable[Settled], jobs: Mapping[str, JobReturn]) -> Iterator[Usage]:
+    """A row for each job and part of which something is gone."""
+    gone: dict[tuple[str, str], Fraction] = {}
+    places: dict[tuple[str, str], RowPlace] = {}
+    for row in rows:
+        if row.line.do == FIT and row.gone:
+            key = (row.line.job, row.line.part)
+            gone[key] = gone.get(key, ZERO) + row.gone
+            places.setdefault(key, row.line.place)
+    for (job, part), quantity in gone.items():
+        yield Usage(jobs[job].day, part, quantity, job, places[job, part])
+
+
+# --- the shelf ------------------------------------------------------------------------------------
+
+Step = tuple[date, int, Callable[["Shelves"], None]]
+"""A day, what comes first on it (deliveries, then what comes back, then what is taken), and what is done."""
+
+
+def _steps(returns: Returns, rows: Iterable[Settled], jobs: Mapping[str, JobReturn]) -> Iterator[Step]:
+    for each in returns.deliveries:
+        if each.received:
+            yield each.day, 0, lambda shelves, each=each: shelves.receive(each)  # type: ignore[misc]
+    for row in rows:
+        if _moves(row):
+            job = jobs[row.line.job]
+            order = 2 if row.line.do == FIT else 1
+            yield job.day, order, lambda shelves, row=row, job=job: shelves.move(row, job)  # type: ignore[misc]
+
+
+@dataclass(slots=True)
+class ShelfPlace:
+    """A bin while the week is gone through."""
+
+    name: str
+    on_hand: Fraction
+    allocated: Fraction
+
+
+@dataclass(slots=True)
+class Shelves:
+    """The bins of the stock as movements empty and fill them."""
+
+    stock: Stock
+    who: str
+    movements: list[Movement] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    bins: dict[str, list[ShelfPlace]] = field(default_factory=dict)
+
+    def receive(self, each: Delivery) -> None:
+        part = self.stock.parts[each.part]
+        assert each.received is not None
+        source = str(each.place.cell("received"))
+        self._put(
+            Movement(
+                part.number,
+                each.bin,
+                each.received,
+                part.unit,
+                RECEIVED,
+                each.day,
+                self.who,
+                each.order,
+                source,
+            )
+        )
+
+    def move(self, row: Settled, job: JobReturn) -> None:
+        line, part = row.line, self.stock.parts[row.line.part]
+        who = job.who or self.who
+
+        def put(quantity: Fraction, kind: str, heading: str, note: str) -> None:
+            source = str(line.place.cell(heading if getattr(line, heading) is not None else "planned"))
+            self._put(Movement(
+                part.number, line.bin, quantity, part.unit, kind, job.day, who, line.job, source, note
+            ))  # fmt: skip
+
+        if line.do == FIT:
+            put(-(row.used + row.returned), ISSUED, "used", line.reason)
+            put(row.returned, RETURNED, "returned", "picked and not used")
+            put(-row.scrapped, SCRAPPED, "scrapped", line.reason)
+            return
+        put(row.returned, RETURNED, "returned", "after inspection")
+        if row.scrapped:
+            note = f"{quantity_text(row.scrapped)} came off and did not pass; never on the shelf"
+            source = str(line.place.cell("scrapped"))
+            name = line.bin or self._bins(part)[0].name
+            self.movements.append(
+                Movement(part.number, name, ZERO, part.unit, SCRAPPED, job.day, who, line.job, source, note)
+            )
+
+    def _put(self, whole: Movement) -> None:
+        """Books a quantity onto the named or the first bin, or off the bins in their order."""
+        part = self.stock.parts[whole.part]
+        for at, share in self._shares(part, whole.bin, whole.quantity, whole.source):
+            self.movements.append(replace(whole, bin=at, quantity=share))
+
+    def _shares(self, part: Part, name: str, quantity: Fraction, source: str) -> list[tuple[str, Fraction]]:
+        bins = self._bins(part)
+        named = [each for each in bins if each.name == name] if name else bins
+        if quantity >= 0:
+            named[0].on_hand += quantity
+            return [(named[0].name, quantity)] if quantity else []
+        shares, left = _taken(named, -quantity)
+        if left:
+            first = named[0]
+            first.on_hand -= left
+            shares[first.name] = shares.get(first.name, ZERO) + left
+            there = quantity_text(-quantity - left)
+            says = f"{quantity_text(-quantity)} of {part.number} was taken; {there} was there by the sheet."
+            self.problems.append(problem("bin-below-nothing", Place(*source.split("!", 2)), says))
+        return [(at, -share) for at, share in shares.items()]
+
+    def _bins(self, part: Part) -> list[ShelfPlace]:
+        if part.number not in self.bins:
+            found: dict[str, ShelfPlace] = {}
+            for each in part.bins:
+                there = found.setdefault(each.name, ShelfPlace(each.name, ZERO, ZERO))
+                there.on_hand += each.on_hand
+                there.allocated += each.allocated
+            self.bins[part.number] = list(found.values())
+        return self.bins[part.number]
+
+
+def _taken(bins: Sequence[ShelfPlace], wanted: Fraction) -> tuple[dict[str, Fraction], Fraction]:
+    """What is taken from each bin, the first of the sheet first, and what none of them holds.
+
+    As the pick list has it: what is allocated stays as long as another bin has free parts. Only then is it
+    taken, since the parts are gone from the shelf whatever was promised.
+    """
+    shares: dict[str, Fraction] = {}
+    for spare in (True, False):
+        for each in bins:
+            there = each.on_hand - (each.allocated if spare else ZERO)
+            share = min(max(there, ZERO), wanted)
+            if share > 0:
+                each.on_hand -= share
+                shares[each.name] = shares.get(each.name, ZERO) + share
+                wanted -= share
+    return shares, wanted
+
+
+# --- sheet against ledger -------------------------------------------------------------------------
+
+
+def on_shelves(stock: Stock) -> dict[tuple[str, str], tuple[Fraction, str, RowPlace]]:
+    """What the sheet says: quantity, unit and place by part and bin; rows of one bin add up."""
+    found: dict[tuple[str, str], tuple[Fraction, str, RowPlace]] = {}
+    for part in stock.parts.values():
+        for each in part.bins:
+            before = found.get((part.number, each.name))
+            quantity = each.on_hand + (before[0] if before else ZERO)
+            found[part.number, each.name] = (quantity, part.unit, before[2] if before else each.place)
+    return found
+
+
+def differences(stock: Stock, balances: Balances, units: Mapping[str, str], file: str) -> list[Difference]:
+    """Every bin of which the sheet says another quantity than opening + movements, in the sheet's order.
+
+    A part that the ledger never heard of is no difference; see ``openings``. A bin of a known part that is
+    new to it is one from 0; a bin that the sheet no longer has is one to 0.
+    """
+    sheet = on_shelves(stock)
+    known = {part for part, _ in balances}
+    found = [
+        Difference(part, name, unit, quantity, balances.get((part, name), ZERO), str(place.cell("on hand")))
+        for (part, name), (quantity, unit, place) in sheet.items()
+        if part in known and quantity != balances.get((part, name), ZERO)
+    ]
+    gone = [
+        Difference(part, name, units[part], ZERO, quantity, file)
+        for (part, name), quantity in balances.items()
+        if quantity and (part, name) not in sheet
+    ]
+    return found + gone
+
+
+def openings(stock: Stock, balances: Balances, day: date, who: str) -> list[Movement]:
+    """The opening quantity of every bin of a part that the ledger never heard of."""
+    known = {part for part, _ in balances}
+    return [
+        Movement(part, name, quantity, unit, OPENING, day, who, source=str(place.cell("on hand")))
+        for (part, name), (quantity, unit, place) in on_shelves(stock).items()
+        if part not in known
+    ]
+
+
+def counted(found: Iterable[Difference], day: date, who: str) -> list[Movement]:
+    """Differences taken over from the sheet, as counted."""
+    return [
+        Movement(
+            each.part, each.bin, each.quantity, each.unit, COUNTED, day, who, source=each.source,
+            note=f"the sheet said {quantity_text(each.sheet)}, the ledger {quantity_text(each.ledger)}",
+        )
+        for each in found
+    ]  # fmt: skip
+
+
+def difference_problem(each: Difference, *, noticed: bool) -> Problem:
+    """The problem that a difference is: an error where something is to be booked on top of it."""
+    name = each.bin or "no bin"
+    says = (
+        f"The sheet has {quantity_text(each.sheet)} {each.unit} of {each.part} in {name}; "
+        f"the ledger has {quantity_text(each.ledger)}."
+    )
+    code = "ledger-differs-noticed" if noticed else "ledger-differs"
+    place = Place(*each.source.split("!", 2))
+    return problem(code, place, says, found=quantity_text(each.sheet))
+
+
+def moved(movements: Iterable[Movement]) -> dict[tuple[str, str], Fraction]:
+    """What movements come to, by part and bin."""
+    sums: dict[tuple[str, str], Fraction] = {}
+    for each in movements:
+        sums[each.part, each.bin] = sums.get((each.part, each.bin), ZERO) + each.quantity
+    return sums

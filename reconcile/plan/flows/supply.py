@@ -1,0 +1,55 @@
+"""What there is of a part, what comes in, and what a job asks for and gives back."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from reconcile.values.stock.parts import Due
+from reconcile.values.week.jobs import Job, Line
+
+FROM_THE_START = 0
+"""The period of what lies on the shelf: before the ordinal of any day."""
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """One job: its lines for one chair, what all its chairs give back, and from which day that is usable.
+
+    Jobs of one kind share ``lines`` and, with as many chairs, ``gives``.
+    """
+
+    job: Job
+    lines: tuple[Line, ...]
+    gives: Mapping[str, Fraction]
+    usable: date
+
+    @property
+    def alike(self) -> tuple[int, int]:
+        """The same for jobs of one kind with as many chairs."""
+        return (id(self.lines), self.job.chairs)
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """What comes in after the start: from an order, or from a job after inspection."""
+
+    day: date
+    quantity: Fraction
+    source: str
+
+
+def source_of(due: Due) -> str:
+    return f"order {due.order}".strip()
+
+
+def recovered_from(job: Job) -> str:
+    return f"{job.number}, after inspection"
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """What there is of a part: on the shelf for kits from the start, and what is due."""
+
+    shelf: Fraction
+    arrivals: tuple[Arrival, ...] = ()

@@ -1,0 +1,180 @@
+"""Cuts through the joints that a job opens: what each bolt clamps and how far it reaches, before and after.
+
+A frame file gives the clamped thickness of a joint as one figure, the grip. It does not tell side frame,
+washers and brackets apart, so they stay one slice here. Spacers that stay are one slice too: nothing says of
+which pieces they are made. What goes in is told apart by the parts that serve the job.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from reconcile.plan.needs.choices import threaded_length
+from reconcile.plan.needs.demands import Planned, Planner
+from reconcile.plan.needs.lines import find_adjustment, kind_of
+from reconcile.values.frames.frame import ENGAGEMENT_IN_DIAMETERS, Adjustment, Joint
+from reconcile.values.frames.sections import (
+    COMES_OUT,
+    FRAME_PARTS,
+    GOES_IN,
+    KEPT,
+    OPTION,
+    JointCut,
+    Section,
+    Slice,
+)
+from reconcile.values.stock.parts import Bolt, Part
+from reconcile.values.week.jobs import Steps
+from reconcile.values.week.results import ServedLine
+
+NO_GRIP = "No drawing: the frame file gives no grip for this joint."
+
+PartOf = Callable[[str], Part]
+"""A part by its number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """One side that is opened: its label, its steps before and after, and the fitted options (folded)."""
+
+    side: str
+    now: int
+    then: int
+    options: frozenset[str] = frozenset()
+
+
+def cuts_of(
+    adjustment: Adjustment,
+    steps: Steps,
+    options: frozenset[str],
+    lines: Iterable[ServedLine],
+    part_of: PartOf,
+) -> tuple[JointCut, ...]:
+    """Every joint of every side that changes, in working order: side by side, as the frame file lists them.
+
+    ``options`` are folded. ``lines`` are those of the job, with the parts that serve them.
+    """
+    served = list(lines)
+    cuts = []
+    for side, before, after in steps.changed:
+        opening = Opening("" if side == "single" else side, before, after, options)
+        for joint in adjustment.joints:
+            own = [each for each in served if each.line.joint is joint and each.line.side == opening.side]
+            cuts.append(cut(joint, opening, own, part_of))
+    return tuple(cuts)
+
+
+def cut(joint: Joint, opening: Opening, own: list[ServedLine], part_of: PartOf) -> JointCut:
+    """One joint of one side; ``own`` are its lines."""
+    now, then, options = opening.now, opening.then, opening.options
+    if joint.grip is None:
+        return JointCut(joint, opening.side, None, (), why_none=NO_GRIP)
+    staying = (*layers_of_frame(joint, options), *kept(joint, min(now, then)))
+    leaving = (Slice(COMES_OUT, joint.per_step),) * (max(now - then, 0) if joint.per_step else 0)
+    old = Bolt(joint.thread, joint.length_at(now, options), joint.head)
+    before = section(joint, (*staying, *leaving), old)
+    clamped = (*staying, *entering(joint, then - now, own))
+    asked = joint.length_at(then, options)
+    fitted = bolts_in(own, part_of)
+    if fitted:
+        after = tuple(section(joint, clamped, bolt, number, asked) for number, bolt in fitted)
+        return JointCut(joint, opening.side, before, after)
+    put_back = Bolt(joint.thread, asked, joint.head)
+    return JointCut(joint, opening.side, before, (section(joint, clamped, put_back),), own_bolt=True)
+
+
+def section(
+    joint: Joint,
+    slices: tuple[Slice, ...],
+    bolt: Bolt,
+    part: str = "",
+    asked: Fraction | None = None,
+) -> Section:
+    least, assumed = least_engagement(joint)
+    most = joint.engagement.maximum if joint.engagement else None
+    return Section(
+        slices,
+        bolt.length,
+        joint.thread,
+        joint.head,
+        threaded_length(bolt),
+        least,
+        most,
+        assumed,
+        part,
+        asked,
+    )
+
+
+def least_engagement(joint: Joint) -> tuple[Fraction | None, bool]:
+    """The frame maker's figure, else common practice for the tapped member; and whether it is that."""
+    held = joint.engagement
+    if held is not None and held.minimum is not None:
+        return held.minimum, False
+    if joint.into:
+        return ENGAGEMENT_IN_DIAMETERS[joint.into] * joint.thread.diameter, True
+    return None, False
+
+
+def layers_of_frame(joint: Joint, options: frozenset[str]) -> tuple[Slice, ...]:
+    """The frame parts as one slice, then one for each fitted option that adds to the grip."""
+    added = (Slice(OPTION, by, option) for option, by in joint.lengthen if option in options and by)
+    frame = (Slice(FRAME_PARTS, joint.grip),) if joint.grip else ()
+    return (*frame, *added)
+
+
+def kept(joint: Joint, steps: int) -> tuple[Slice, ...]:
+    """The spacers that stay, as one slice."""
+    return (Slice(KEPT, steps * joint.per_step),) if steps and joint.per_step else ()
+
+
+def entering(joint: Joint, steps: int, own: list[ServedLine]) -> Iterator[Slice]:
+    """The spacers that go in, piece by piece where one choice alone serves the line; else as one slice."""
+    if steps <= 0 or not joint.per_step:
+        return
+    line = next((each for each in own if (each.line.do, each.line.what) == ("fit", "spacer")), None)
+    thickness = {each.part: each.thickness for each in joint.spacers}
+    if line is None or len(line.served) != 1:
+        yield Slice(GOES_IN, steps * joint.per_step)
+        return
+    ((choice, _),) = line.served
+    for number, pieces in choice.parts:
+        yield from [Slice(GOES_IN, thickness[number], number)] * int(pieces)
+
+
+def bolts_in(own: list[ServedLine], part_of: PartOf) -> list[tuple[str, Bolt]]:
+    """Each kind of bolt that goes in, by its part."""
+    numbers = dict.fromkeys(
+        number
+        for each in own
+        if (each.line.do, each.line.what) == ("fit", "bolt")
+        for number, _ in each.parts
+    )
+    bolts = ((number, part_of(number).bolt) for number in numbers)
+    return [(number, bolt) for number, bolt in bolts if bolt is not None]
+
+
+class Cuts:
+    """Cuts of jobs; jobs of one kind that are served alike share theirs.
+
+    What it is asked about must outlive it: kinds and servings are known by identity.
+    """
+
+    def __init__(self, planner: Planner) -> None:
+        self._planner = planner
+        self._made: dict[tuple[int, int], tuple[JointCut, ...]] = {}
+
+    def of(self, planned: Planned, lines: tuple[ServedLine, ...]) -> tuple[JointCut, ...]:
+        """The cuts of a job's joints; none for a job that changes nothing."""
+        key = (id(planned.explosion), id(lines))
+        found = self._made.get(key)
+        if found is None:
+            found = self._made[key] = self._make(planned, lines)
+        return found
+
+    def _make(self, planned: Planned, lines: tuple[ServedLine, ...]) -> tuple[JointCut, ...]:
+        kind, steps = kind_of(planned.job), planned.explosion.steps
+        adjustment = find_adjustment(kind, self._planner.inputs.frames[kind.frame])
+        if adjustment is None or steps is None:
+            return ()
+        return cuts_of(adjustment, steps, kind.options, lines, self._planner.part)

@@ -1,0 +1,179 @@
+"""Jobs as bundles: the lines that a job needs, in numbers for the choosing.
+
+Each part is a resource, counted in whole numbers of a small unit of its own; each line to fit is an ask whose
+options are the line's choices; a day is a period. What a job gives back is a yield.
+"""
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from reconcile.plan.flows.supply import FROM_THE_START, Demand, Supply
+from reconcile.plan.solver.packing import Ask, Bundle, Option, Resource, Served, Yield
+from reconcile.values.stock.parts import Part
+from reconcile.values.week.jobs import Choice, Line
+from reconcile.values.week.results import ServedLine
+
+Takes = dict[str, Fraction]
+
+
+@dataclass(frozen=True, slots=True)
+class Serving:
+    """A job's lines with the parts that serve them, and what that takes of each part."""
+
+    lines: tuple[ServedLine, ...]
+    takes: Takes
+
+
+class Bundles:
+    """Demands in numbers, and the way back."""
+
+    def __init__(
+        self, demands: list[Demand], supplies: Mapping[str, Supply], parts: Mapping[str, Part]
+    ) -> None:
+        self.demands = demands
+        self.kinds = {demand.alike: demand for demand in demands}
+        self.numbers = {number: place for place, number in enumerate(supplies)}
+        self.scales = small_units(self.kinds.values(), supplies)
+        self.resources = [
+            self._resource(number, supply, parts[number]) for number, supply in supplies.items()
+        ]
+        self._asks: dict[tuple[int, int], tuple[Ask, ...]] = {}
+        self._servings: dict[tuple[tuple[int, int], Served | None], Serving] = {}
+        self.marks = marks_of(demands)
+        self.at = {mark: place for place, mark in enumerate(self.marks)}
+
+    def _resource(self, number: str, supply: Supply, part: Part) -> Resource:
+        scale = self.scales[number]
+        incoming = {FROM_THE_START: int(supply.shelf * scale)}
+        for arrival in supply.arrivals:
+            period = arrival.day.toordinal()
+            incoming[period] = incoming.get(period, 0) + int(arrival.quantity * scale)
+        # One unit weighs the same whatever its small unit; money is counted in millionths.
+        coarse = math.lcm(*set(self.scales.values()))
+        price = Fraction(part.price or 0)
+        return Resource(incoming, coarse // scale, int(price * 1_000_000 * coarse / scale))
+
+    def asks(self, demand: Demand) -> tuple[Ask, ...]:
+        found = self._asks.get(demand.alike)
+        if found is None:
+            found = self._asks[demand.alike] = tuple(
+                self._ask(line, demand.job.chairs) for line in lines_to_fit(demand.lines)
+            )
+        return found
+
+    def _ask(self, line: Line, chairs: int) -> Ask:
+        """A line with one choice is one unit that takes all of it; with several, each unit has its own."""
+        quantity = line.quantity * chairs
+        if len(line.choices) == 1 or quantity.denominator != 1:
+            (choice,) = line.choices[:1]
+            penalty = math.ceil(quantity) if choice.substitute else 0
+            return Ask(1, (Option(self._uses(choice, quantity), penalty),))
+        options = tuple(Option(self._uses(each, Fraction(1)), int(each.substitute)) for each in line.choices)
+        return Ask(quantity.numerator, options)
+
+    def _uses(self, choice: Choice, quantity: Fraction) -> tuple[tuple[int, int], ...]:
+        return tuple(
+            (self.numbers[number], int(each * quantity * self.scales[number]))
+            for number, each in choice.parts
+        )
+
+    def yields(self, demand: Demand) -> tuple[Yield, ...]:
+        period = demand.usable.toordinal()
+        return tuple(
+            Yield(self.numbers[number], int(quantity * self.scales[number]), period)
+            for number, quantity in demand.gives.items()
+        )
+
+    def bundles(self, places: Iterable[int]) -> list[Bundle]:
+        """The demands at these places, equal ones of a day and priority together."""
+        groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
+        for place in places:
+            demand = self.demands[place]
+            groups[demand.alike, demand.job.day, demand.job.priority].append(place)
+        made = []
+        for group in groups.values():
+            demand = self.demands[group[0]]
+            marks = tuple(sorted(self.marks[place] for place in group))
+            made.append(
+                Bundle(
+                    demand.job.priority,
+                    demand.job.day.toordinal(),
+                    self.asks(demand),
+                    marks,
+                    self.yields(demand),
+                )
+            )
+        return made
+
+    def serving(self, demand: Demand, served: Served | None = None) -> Serving:
+        """The lines with the parts that serve them: as given, or each by its first choice."""
+        key = (demand.alike, served)
+        found = self._servings.get(key)
+        if found is None:
+            found = self._servings[key] = serve_lines(demand, self.asks(demand), served)
+        return found
+
+
+def lines_to_fit(lines: Iterable[Line]) -> Iterator[Line]:
+    return (line for line in lines if line.do == "fit" and line.choices)
+
+
+def marks_of(demands: list[Demand]) -> list[int]:
+    """The row numbers of the sheet; places in the list where rows are not told apart."""
+    rows = [demand.job.place.row for demand in demands]
+    return rows if len(set(rows)) == len(rows) else list(range(len(rows)))
+
+
+def small_units(kinds: Iterable[Demand], supplies: Mapping[str, Supply]) -> dict[str, int]:
+    """For each part the number of small units in one unit, so that every quantity is whole."""
+    scales = {
+        number: math.lcm(supply.shelf.denominator, *(each.quantity.denominator for each in supply.arrivals))
+        for number, supply in supplies.items()
+    }
+    for demand in kinds:
+        for number, quantity in demand.gives.items():
+            scales[number] = math.lcm(scales[number], quantity.denominator)
+        for line in lines_to_fit(demand.lines):
+            for choice in line.choices:
+                for number, each in choice.parts:
+                    quantity = each * line.quantity * demand.job.chairs
+                    scales[number] = math.lcm(scales[number], each.denominator, quantity.denominator)
+    return scales
+
+
+def serve_lines(demand: Demand, asks: tuple[Ask, ...], served: Served | None) -> Serving:
+    takes: Takes = {}
+    lines: list[ServedLine] = []
+    to_fit = iter(zip(asks, served or [None] * len(asks), strict=True))
+    for line in demand.lines:
+        quantity = line.quantity * demand.job.chairs
+        if line.do == "fit" and line.choices:
+            ask, units = next(to_fit)
+            lines.append(served_line(line, quantity, shares(line, quantity, ask, units)))
+            for number, part_quantity in lines[-1].parts:
+                takes[number] = takes.get(number, Fraction(0)) + part_quantity
+        else:
+            lines.append(served_line(line, quantity, [(line.choices[0], quantity)] if line.choices else []))
+    return Serving(tuple(lines), takes)
+
+
+def shares(
+    line: Line, quantity: Fraction, ask: Ask, units: tuple[int, ...] | None
+) -> list[tuple[Choice, Fraction]]:
+    """How much of the line each choice serves."""
+    if units is None or len(ask.options) == 1:
+        return [(line.choices[0], quantity)]
+    return [(choice, Fraction(count)) for choice, count in zip(line.choices, units, strict=True) if count]
+
+
+def served_line(line: Line, quantity: Fraction, served: list[tuple[Choice, Fraction]]) -> ServedLine:
+    parts: dict[str, Fraction] = {}
+    for choice, share in served:
+        for number, each in choice.parts:
+            parts[number] = parts.get(number, Fraction(0)) + each * share
+    cautions = dict.fromkeys(caution for choice, _ in served for caution in choice.cautions)
+    substitute = any(choice.substitute for choice, _ in served)
+    return ServedLine(line, quantity, tuple(parts.items()), substitute, tuple(cautions), tuple(served))

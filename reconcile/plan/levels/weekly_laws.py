@@ -1,0 +1,133 @@
+"""How a week's use is spread, and that of several weeks: chances by whole numbers of steps.
+
+Arrays of chances have a row for each part and a column for each number of steps from 0. Floats throughout: a
+chance is an estimate. numpy is imported where it is used.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import log, sqrt
+from typing import Any
+
+from reconcile.values.week.levels import NEGATIVE_BINOMIAL, OWN_SIZES, POISSON
+
+Array = Any
+
+BARELY_OVER = 1e-6
+"""A variance above the mean by less than this share of it is taken for equal to it: the limit of the negative
+binomial is the Poisson law, and near it the figures of the former are lost in rounding."""
+
+
+@dataclass(frozen=True, slots=True)
+class Law:
+    """A week's use in lots. ``sizes``: what a week with use may take, and how often, for own sizes."""
+
+    kind: str
+    mean: float
+    variance: float
+    sizes: tuple[tuple[int, float], ...] = ()
+
+
+def counted_law(mean: float, variance: float) -> Law:
+    """Poisson, or negative binomial where the variance is above the mean.
+
+    The negative binomial is what the laws of stock control come to for a Poisson number of users with
+    logarithmic sizes; Syntetos, Babai, Lengu and Altay, in Altay and Litteral (eds), *Service Parts
+    Management* (2011), find it to fit most spare parts (from memory). A variance below the mean is taken up
+    to the mean, which errs towards more stock.
+    """
+    if variance <= mean * (1 + BARELY_OVER):
+        return Law(POISSON, mean, mean)
+    return Law(NEGATIVE_BINOMIAL, mean, variance)
+
+
+def own_sizes_law(mean: float, sizes: Sequence[int]) -> Law:
+    """Weeks with use come by chance at the forecast's rate, and each takes what one of the part's own did.
+
+    The bootstrap of Willemain, Smart and Schwarz (Int. J. Forecasting 20 (2004), 375-387, from memory) draws
+    a part's weeks again and again; without their runs and jitter, its limit can be counted out exactly.
+    ``sizes`` are the part's used quantities, in lots. Where the mean is above their average, every week has a
+    use, and the mean is theirs.
+    """
+    average = sum(sizes) / len(sizes)
+    chance = min(mean / average, 1.0)
+    counted = {size: sizes.count(size) / len(sizes) for size in sorted(set(sizes))}
+    square = sum(size**2 * share for size, share in counted.items())
+    own_mean = chance * average
+    return Law(OWN_SIZES, own_mean, chance * square - own_mean**2, tuple(counted.items()))
+
+
+def reach(law: Law, weeks: int) -> int:
+    """Lots that the use of so many weeks passes with a chance of about 1e-9 or less.
+
+    Seven deviations, and 24 scales of the exponential tail that a negative binomial has (exp(-21) = 1e-9).
+    """
+    if law.kind == OWN_SIZES:
+        return weeks * max(size for size, _ in law.sizes)
+    scale = law.variance / law.mean if law.mean else 1.0
+    return int(weeks * law.mean + 7 * sqrt(weeks * law.variance) + 24 * scale) + 8
+
+
+def weekly_chances(laws: Sequence[Law], strides: Sequence[int], length: int) -> Array:
+    """Chances of a week's use, (parts, length), in steps; a part's lot is its stride of steps."""
+    import numpy as np
+
+    chances = np.zeros((len(laws), length))
+    counted = [place for place, law in enumerate(laws) if law.kind != OWN_SIZES]
+    lots = _counted_chances([laws[place] for place in counted], length)
+    for row, place in enumerate(counted):
+        stride = strides[place]
+        chances[place, ::stride] = lots[row, : -(-length // stride)]
+    for place, law in enumerate(laws):
+        if law.kind == OWN_SIZES:
+            chance = law.mean / sum(size * share for size, share in law.sizes)
+            chances[place, 0] = 1 - chance
+            for size, share in law.sizes:
+                chances[place, size * strides[place]] += chance * share
+    return chances
+
+
+def _counted_chances(laws: Sequence[Law], length: int) -> Array:
+    """Poisson and negative binomial chances by their recurrences, in logarithms so that none vanishes.
+
+    Poisson: p(k) = p(k-1) m / k from p(0) = exp(-m). Negative binomial with r = m^2 / (v - m), q = 1 - m / v:
+    p(k) = p(k-1) q (k - 1 + r) / k from p(0) = (m / v)^r (any textbook of probability).
+    """
+    import numpy as np
+
+    count = np.arange(1, length)
+    steps, starts = np.zeros((len(laws), length - 1)), np.zeros((len(laws), 1))
+    for row, law in enumerate(laws):
+        if law.mean <= 0:
+            steps[row] = -np.inf
+        elif law.kind == POISSON:
+            steps[row], starts[row] = log(law.mean), -law.mean
+        else:
+            over = law.variance - law.mean
+            shape = law.mean**2 / over
+            steps[row] = np.log(over / law.variance * (count - 1 + shape))
+            starts[row] = shape * log(law.mean / law.variance)
+    logs = np.cumsum(np.concatenate([starts, steps - np.log(count)], axis=1), axis=1)
+    return np.exp(logs)
+
+
+def over_weeks(weekly: Array, weeks: Sequence[int]) -> Array:
+    """Chances of the use of so many weeks, the weeks being independent: a convolution power, by Fourier.
+
+    ``weekly`` must be long enough that the sum does not come round its end. Errors are of the order of 1e-15.
+    """
+    import numpy as np
+
+    length = weekly.shape[1]
+    waves = np.fft.rfft(weekly, axis=1) ** np.asarray(weeks)[:, None]
+    return np.clip(np.fft.irfft(waves, length, axis=1), 0, None)
+
+
+def shortage(chances: Array) -> Array:
+    """The loss function: for each level 0, 1, ... the mean of what is asked above it, the sum of 1 - F from
+    there on.
+    """
+    import numpy as np
+
+    above = np.clip(chances.sum(axis=1, keepdims=True) - np.cumsum(chances, axis=1), 0, None)
+    return np.cumsum(above[:, ::-1], axis=1)[:, ::-1]

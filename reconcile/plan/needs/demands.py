@@ -1,0 +1,166 @@
+"""From jobs to demands: each kind of job is exploded once; what is said of it names each job's cells."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from datetime import date
+from fractions import Fraction
+
+from reconcile.plan.flows.supply import Demand
+from reconcile.plan.flows.timeline import ZERO
+from reconcile.plan.needs.choices import Racks
+from reconcile.plan.needs.lines import Explosion, Kind, explode, kind_of
+from reconcile.values.days import NoWorkingDay
+from reconcile.values.frames.frame import Frame
+from reconcile.values.problem import Place, Problem, problem
+from reconcile.values.stock.parts import Part
+from reconcile.values.week.jobs import Job, Line
+from reconcile.values.week.results import Inputs, Tally
+from reconcile.values.words import fold, nearest
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A job that can be planned, with what its kind needs and what it takes and gives by part."""
+
+    job: Job
+    explosion: Explosion
+    demand: Demand
+    notices: tuple[str, ...]
+
+
+class Planner:
+    """Explodes each kind of job once, and gathers what is to be said on the way."""
+
+    def __init__(self, inputs: Inputs) -> None:
+        self.inputs = inputs
+        self.racks = Racks(inputs.stock, inputs.settings.exact_only)
+        self.problems: list[Problem] = []
+        self.unlisted: dict[str, Part] = {}
+        self.aside = 0
+        """Jobs that cannot be planned."""
+        self._typed: dict[tuple[object, ...], tuple[Kind, Frame | None]] = {}
+        self._explosions: dict[Kind, Explosion] = {}
+        self._given: dict[tuple[Kind, int], dict[str, Fraction]] = {}
+        self._usable: dict[date, date] = {}
+
+    def part(self, number: str) -> Part:
+        """A stock part, a bolt wanted by designation, or a part that a frame names and stock lacks."""
+        found = self.inputs.stock.parts.get(number) or self.racks.wanted.get(number)
+        return found or self.unlisted[number]
+
+    def planned(self, jobs: tuple[Job, ...]) -> Iterator[Planned]:
+        for job in jobs:
+            kind, frame = self._kind(job)
+            if frame is None:
+                self.problems.append(no_frame(job, self.inputs))
+                self.aside += 1
+                continue
+            explosion = self._explosion(kind, frame)
+            notices = self._say(job, explosion, frame.unit)
+            if explosion.steps is not None:
+                gives = self._gives(kind, explosion, job.chairs)
+                demand = Demand(job, explosion.lines, gives, self._usable_from(job.day))
+                yield Planned(job, explosion, demand, notices)
+            else:
+                self.aside += 1
+
+    def _kind(self, job: Job) -> tuple[Kind, Frame | None]:
+        """Its kind and frame. Rows typed alike share their sizes, so identity finds most kinds at once."""
+        typed = (
+            job.frame, job.adjustment, id(job.size_from), id(job.size_to),
+            job.side, job.left_now, job.right_now, job.options,
+        )  # fmt: skip
+        found = self._typed.get(typed)
+        if found is None:
+            kind = kind_of(job)
+            found = self._typed[typed] = (kind, self.inputs.frames.get(kind.frame))
+        return found
+
+    def _explosion(self, kind: Kind, frame: Frame) -> Explosion:
+        found = self._explosions.get(kind)
+        if found is None:
+            found = self._explosions[kind] = explode(kind, frame, self.racks)
+            for line in found.lines:
+                self._note_unlisted(line, frame)
+        return found
+
+    def _note_unlisted(self, line: Line, frame: Frame) -> None:
+        known = (self.inputs.stock.parts, self.racks.wanted, self.unlisted)
+        for number in (number for choice in line.choices for number, _ in choice.parts):
+            if not any(number in parts for parts in known):
+                self.unlisted[number] = Part(number, unit=line.unit, kind=line.what, new=True)
+                like = nearest(number, self.inputs.stock.parts, likeness=0)
+                says = f"Stock does not list {number}, which {frame.code} names for {line.name}."
+                says += f" Nearest: {', '.join(like)}." if like else ""
+                place = Place(frame.file, "", line.joint.key if line.joint else "")
+                self.problems.append(problem("part-not-listed", place, says, found=number))
+
+    def _say(self, job: Job, explosion: Explosion, unit: str) -> tuple[str, ...]:
+        """Adds the job's problems, each at its cell, and returns its notices in words."""
+        found = [
+            problem(each.code, job.place.cell(each.heading), each.says, found=job.shown(each.heading, unit))
+            for each in explosion.findings
+        ]
+        if explosion.steps is not None:
+            found += day_notices(job, self.inputs)
+        self.problems += found
+        return tuple(each.says for each in found if each.severity == "notice")
+
+    def _gives(self, kind: Kind, explosion: Explosion, chairs: int) -> dict[str, Fraction]:
+        """What jobs of a kind give back by part; nothing where recovered parts are not used."""
+        found = self._given.get((kind, chairs))
+        if found is None:
+            lines = explosion.lines if self.inputs.settings.use_recovered else ()
+            found = self._given[kind, chairs] = recovered(lines, chairs)
+        return found
+
+    def _usable_from(self, day: date) -> date:
+        found = self._usable.get(day)
+        if found is None:
+            settings = self.inputs.settings
+            try:
+                found = settings.days.after(day, settings.inspection_days)
+            except NoWorkingDay:
+                found = date.max
+            self._usable[day] = found
+        return found
+
+    def tallies(self) -> dict[str, Tally]:
+        """What became of every sheet's rows, jobs set aside here counted in."""
+        rows = dict(self.inputs.rows)
+        if "jobs" in rows:
+            jobs = rows["jobs"]
+            rows["jobs"] = replace(jobs, used=jobs.used - self.aside, set_aside=jobs.set_aside + self.aside)
+        return rows
+
+
+def no_frame(job: Job, inputs: Inputs) -> Problem:
+    cell, faulty = job.place.cell("frame"), inputs.faulty.get(fold(job.frame))
+    if faulty is not None:
+        says = f"Frame {job.frame} is in {faulty}, which has faults."
+        return problem("frame-faulty", cell, says, found=job.frame)
+    like = nearest(job.frame, (each.code for each in inputs.frames.values()), likeness=0)
+    says = f"No frame file has the code {job.frame!r}."
+    says += f" Nearest: {', '.join(like)}." if like else ""
+    return problem("frame-unknown", cell, says, found=job.frame)
+
+
+def day_notices(job: Job, inputs: Inputs) -> list[Problem]:
+    cell, found = job.place.cell("date"), job.shown("date")
+    notices = []
+    if not inputs.settings.days.worked(job.day):
+        says = f"{job.day:%a %Y-%m-%d} is no working day."
+        notices.append(problem("day-not-worked", cell, says, found=found))
+    if job.day < inputs.today:
+        says = f"{job.day} lies before today; it counts as still to do."
+        notices.append(problem("day-past", cell, says, found=found))
+    return notices
+
+
+def recovered(lines: Iterable[Line], chairs: int) -> dict[str, Fraction]:
+    parts: dict[str, Fraction] = {}
+    for line in lines:
+        if line.do == "remove" and line.first is not None:
+            for number, each in line.first.parts:
+                parts[number] = parts.get(number, ZERO) + each * line.quantity * chairs
+    return parts

@@ -1,0 +1,68 @@
+"""What to order of a part, by when it is required and by when to order it."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+from reconcile.plan.flows.timeline import Netted
+from reconcile.values.days import NoWorkingDay, Period, WorkDays
+from reconcile.values.stock.parts import Part, PriceBreak
+
+ZERO = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Quantities in the part's unit; dates are None where nothing is ordered or nothing is known."""
+
+    want: Fraction = ZERO
+    quantity: Fraction = ZERO
+    packs: int = 0
+    required_by: date | None = None
+    order_by: date | None = None
+    late: bool = False
+
+
+def order_for(part: Part, netted: Netted, period: Period, today: date, days: WorkDays) -> Order:
+    """The order that covers shortfall, safety stock and levels, in whole packs.
+
+    want = max(shortfall, safety stock − position, 0); at or below the reorder point also up to the
+    order-up-to level. The position is what is left at the period's end and all that is still to come.
+    """
+    want = wanted(part, netted)
+    if want == 0:
+        return Order()
+    packs = math.ceil(max(want, part.minimum_order) / part.pack)
+    required_by = netted.first_short or period.last
+    order_by = order_day(part, required_by, days)
+    late = order_by is not None and order_by < today
+    return Order(want, packs * part.pack, packs, required_by, order_by, late)
+
+
+def wanted(part: Part, netted: Netted) -> Fraction:
+    position = netted.end + netted.still_to_come
+    want = max(netted.shortfall, part.safety_stock - position, ZERO)
+    if part.reorder_point is not None and part.order_up_to is not None and position <= part.reorder_point:
+        want = max(want, part.order_up_to - position)
+    return want
+
+
+def order_day(part: Part, required_by: date, days: WorkDays) -> date | None:
+    """Lead time working days before the part is required; None where no lead time is known."""
+    if part.lead_time is None:
+        return None
+    try:
+        return days.before(required_by, part.lead_time)
+    except NoWorkingDay:
+        return None
+
+
+def unit_price(part: Part, quantity: Fraction, breaks: Iterable[PriceBreak]) -> Decimal | None:
+    """What one unit costs when ``quantity`` is ordered: the highest break reached, else the part's price."""
+    reached = [each for each in breaks if each.from_quantity <= quantity]
+    if not reached or not part.currency:
+        return part.price
+    return max(reached, key=lambda each: each.from_quantity).price

@@ -1,0 +1,488 @@
+"""Packing a set of linked bundles to the proven best, by the integer programme."""
+
+import math
+import time
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from reconcile.plan.solver.packing import (
+    Balance,
+    Bundle,
+    Group,
+    Memory,
+    Packed,
+    Reduced,
+    Resource,
+    Served,
+    components,
+    falls_short,
+    first_options,
+    grouped,
+    question_of,
+    reduce_all,
+    restore,
+    serve_in_turn,
+    served_first,
+    share_out,
+)
+from reconcile.plan.solver.programme import INFINITE, Outcome, Programme, Reached, Stage, solve
+
+BLOCK = 8
+"""Periods whose balance rows add up from one start."""
+
+LEAST_SECONDS = 0.1
+"""What a component may take even when the patience is used up: a weak answer beats none."""
+
+
+def most(bundles: Sequence[Bundle], resources: Sequence[Resource], patience: float = INFINITE) -> Packed:
+    """Takes the most bundles of the lowest rank, then of the next, and so on; among those the least
+    penalty, then the least sum of periods, then the least sum of marks, then the options named first.
+
+    The gap says how many bundles more the best might take where ``patience`` (seconds) ran out.
+    """
+    reduced, scarce = reduce_all(bundles, resources)
+    untouched = [each for each in reduced if not each.bundle.asks]
+    supply = supply_of(resources, scarce, untouched)
+    taken = served_first(untouched, bundles)
+    by_hand = set(taken)
+    deadline, proven, gap = time.monotonic() + patience, True, 0
+    for component in components([each for each in reduced if each.bundle.asks]):
+        answer = pack_component(component, supply, max(deadline - time.monotonic(), LEAST_SECONDS))
+        taken |= restore(answer.dealt, bundles)
+        by_hand |= answer.by_hand
+        proven, gap = proven and answer.proven, gap + answer.gap
+    return Packed(taken, frozenset(by_hand), proven=proven, gap=gap)
+
+
+def most_remembered(
+    bundles: Sequence[Bundle], resources: Sequence[Resource], patience: float, memory: Memory | None
+) -> Packed:
+    """``most``, or what it answered before to the very same question; only proven answers are kept."""
+    if memory is None:
+        return most(bundles, resources, patience)
+    question = question_of(bundles, resources)
+    answer = memory.recall(question)
+    if answer is None:
+        answer = most(bundles, resources, patience)
+        if answer.proven:
+            memory.keep(question, answer)
+    return answer
+
+
+def least(bundles: Sequence[Bundle], resources: Sequence[Resource], patience: float = INFINITE) -> Packed:
+    """Takes every bundle and buys what is missing: the least weight, then the least cost, then the
+    options named first. What is bought is there from the start.
+    """
+    reduced, scarce = reduce_all(bundles, resources)
+    supply = supply_of(resources, scarce, reduced)
+    taken = served_first((each for each in reduced if not each.bundle.asks), bundles)
+    bought: dict[int, int] = {}
+    deadline, proven, gap = time.monotonic() + patience, True, 0
+    bare = [
+        Reduced(
+            Bundle(each.bundle.rank, each.bundle.period, each.bundle.asks, each.bundle.marks),
+            each.origin,
+            each.kept,
+        )
+        for each in reduced
+        if each.bundle.asks
+    ]
+    for component in components(bare):
+        seconds = max(deadline - time.monotonic(), LEAST_SECONDS)
+        answer = buy_for_component(component, supply, resources, seconds)
+        taken |= restore(answer.dealt, bundles)
+        bought |= answer.bought
+        proven, gap = proven and answer.proven, gap + answer.gap
+    return Packed(taken, bought=bought, proven=proven, gap=gap)
+
+
+def supply_of(
+    resources: Sequence[Resource], scarce: set[int], certain: Sequence[Reduced]
+) -> dict[int, dict[int, int]]:
+    """What comes in of each scarce resource, yields of the bundles that are taken anyhow counted in."""
+    supply = {resource: dict(resources[resource].supply) for resource in sorted(scarce)}
+    for each in certain:
+        for given in each.bundle.yields:
+            own = supply[given.resource]
+            own[given.period] = own.get(given.period, 0) + given.units * len(each.bundle.marks)
+    return supply
+
+
+@dataclass(slots=True)
+class Answer:
+    """One component's bundles taken, each with how its scarce asks are served."""
+
+    dealt: dict[int, tuple[Reduced, Served]]
+    bought: dict[int, int] = field(default_factory=dict)
+    by_hand: frozenset[int] = frozenset()
+    proven: bool = True
+    gap: int = 0
+
+
+# --- taking the most ------------------------------------------------------------------------------------
+
+
+def pack_component(
+    component: list[Reduced], supply: Mapping[int, Mapping[int, int]], seconds: float
+) -> Answer:
+    groups = grouped(component)
+    if all_first_options_serve(groups, supply):
+        dealt = everything(groups)
+        return Answer(dealt, by_hand=frozenset(dealt))
+    by_hand = take_in_turn(groups, supply)
+    outcome, model, ranks = solve_stages(groups, supply, seconds)
+    solved = bool(outcome.values) and model.is_whole(outcome)
+    answer = model.answer(outcome) if solved else by_hand
+    if counts_by_rank(by_hand) > counts_by_rank(answer):
+        answer = by_hand
+    answer.proven = outcome.proven and answer is not by_hand
+    answer.by_hand = by_hand.by_hand
+    answer.gap = 0 if answer.proven else what_may_be_missed(groups, outcome.stages[:ranks], answer)
+    return answer
+
+
+def solve_stages(
+    groups: list[Group], supply: Mapping[int, Mapping[int, int]], seconds: float
+) -> tuple[Outcome, "Model", int]:
+    """The outcome, its model, and how many stages count bundles. Shares are made whole only if need be."""
+    for whole in (False, True):
+        model = Model(groups, supply, whole=whole or not splits_freely(groups))
+        ranks = model.rank_stages()
+        outcome = solve(model.programme, [*ranks, *model.tie_stages()], seconds, weighty=len(ranks))
+        if not outcome.values or model.is_whole(outcome):
+            break
+    return outcome, model, len(ranks)
+
+
+def what_may_be_missed(groups: list[Group], reached: Sequence[Reached], answer: Answer) -> int:
+    """By how many bundles the answer may miss the best: what the proven bounds leave above it."""
+    counts = dict(counts_by_rank(answer))
+    missed = 0
+    for place, rank in enumerate(sorted({group.shape.rank for group in groups})):
+        most_there = sum(len(group.members) for group in groups if group.shape.rank == rank)
+        bound = (
+            min(most_there, math.floor(reached[place].bound + 1e-6)) if place < len(reached) else most_there
+        )
+        missed += max(bound - counts.get(-rank, 0), 0)
+    return missed
+
+
+def counts_by_rank(answer: Answer) -> list[tuple[int, int]]:
+    """Comparable: more of the lowest rank is greater, then more of the next."""
+    counts: dict[int, int] = defaultdict(int)
+    for origin, _ in answer.dealt.values():
+        counts[origin.bundle.rank] += 1
+    return [(-rank, counts[rank]) for rank in sorted(counts)]
+
+
+def all_first_options_serve(groups: list[Group], supply: Mapping[int, Mapping[int, int]]) -> bool:
+    drawn: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
+    incoming = {resource: dict(own) for resource, own in supply.items()}
+    for group in groups:
+        many = len(group.members)
+        for ask in group.shape.asks:
+            for resource, units in ask.options[0].uses:
+                drawn[resource][group.shape.period] += units * ask.units * many
+        for given in group.shape.yields:
+            own = incoming[given.resource]
+            own[given.period] = own.get(given.period, 0) + given.units * many
+    return not any(falls_short(incoming[resource], uses) for resource, uses in drawn.items())
+
+
+def everything(groups: list[Group]) -> dict[int, tuple[Reduced, Served]]:
+    return {mark: (origin, first_options(group.shape)) for group in groups for mark, origin in group.members}
+
+
+def take_in_turn(groups: list[Group], supply: Mapping[int, Mapping[int, int]]) -> Answer:
+    """First come, first served: by rank, then period, then mark; each takes the best options left."""
+    periods = all_periods(groups)
+    balances = {resource: Balance.of(own, periods) for resource, own in supply.items()}
+    turns = sorted(
+        (
+            (group.shape.rank, group.shape.period, mark, number)
+            for number, group in enumerate(groups)
+            for mark, _ in group.members
+        )
+    )
+    dealt: dict[int, tuple[Reduced, Served]] = {}
+    origins = {mark: origin for group in groups for mark, origin in group.members}
+    used = [
+        sorted({r for ask in group.shape.asks for o in ask.options for r, _ in o.uses}) for group in groups
+    ]
+    refused: set[int] = set()
+    for _, period, mark, number in turns:
+        if number in refused:
+            continue
+        shape = groups[number].shape
+        served = serve_in_turn(shape.asks, {each: balances[each].least_from(period) for each in used[number]})
+        if served is None:
+            refused.add(number)
+            continue
+        dealt[mark] = (origins[mark], served)
+        for resource, units in used_by(shape, served).items():
+            balances[resource].add(period, -units)
+        for given in shape.yields:
+            balances[given.resource].add(given.period, given.units)
+            refused.clear()  # what was refused may be possible now
+    return Answer(dealt, by_hand=frozenset(dealt), proven=False)
+
+
+def used_by(shape: Bundle, served: Served) -> dict[int, int]:
+    used: dict[int, int] = defaultdict(int)
+    for ask, units in zip(shape.asks, served, strict=True):
+        for option, count in zip(ask.options, units, strict=True):
+            for resource, each in option.uses:
+                used[resource] += each * count
+    return used
+
+
+def all_periods(groups: list[Group]) -> set[int]:
+    used = {group.shape.period for group in groups}
+    return used | {given.period for group in groups for given in group.shape.yields}
+
+
+# --- buying the least -----------------------------------------------------------------------------------
+
+
+def buy_for_component(
+    component: list[Reduced],
+    supply: Mapping[int, Mapping[int, int]],
+    resources: Sequence[Resource],
+    seconds: float,
+) -> Answer:
+    groups = grouped(component)
+    if all_first_options_serve(groups, supply):
+        return Answer(everything(groups))
+    for whole in (False, True):
+        model = Model(groups, supply, whole=whole, buying=True)
+        outcome = solve(model.programme, model.buying_stages(resources), seconds)
+        if outcome.values and model.is_whole(outcome):
+            answer = model.answer(outcome)
+            answer.bought = model.bought(outcome)
+            answer.proven = outcome.proven
+            answer.gap = round(outcome.stages[0].gap)
+            return answer
+    return Answer(everything(groups), first_options_bought(groups, supply), proven=False, gap=len(component))
+
+
+def first_options_bought(groups: list[Group], supply: Mapping[int, Mapping[int, int]]) -> dict[int, int]:
+    """What must be bought if every ask is served by its first option."""
+    periods = all_periods(groups)
+    balances = {resource: Balance.of(own, periods) for resource, own in supply.items()}
+    for group in groups:
+        for resource, units in used_by(group.shape, first_options(group.shape)).items():
+            balances[resource].add(group.shape.period, -units * len(group.members))
+    return {resource: -short for resource, each in balances.items() if (short := min(each.left)) < 0}
+
+
+# --- from groups to a programme and back ------------------------------------------------------------------
+
+
+def splits_freely(groups: list[Group]) -> bool:
+    """Where every option is one unit of one resource, the shares form a flow and come out whole."""
+    return all(
+        len(option.uses) <= 1 and all(units == 1 for _, units in option.uses)
+        for group in groups
+        for ask in group.shape.asks
+        if len(ask.options) > 1
+        for option in ask.options
+    )
+
+
+class Model:
+    """The programme of one component: how many of each group, and how its asks are shared out."""
+
+    def __init__(
+        self,
+        groups: list[Group],
+        supply: Mapping[int, Mapping[int, int]],
+        *,
+        whole: bool,
+        buying: bool = False,
+    ) -> None:
+        self.groups = groups
+        self.programme = Programme()
+        self.counts = [self._count_column(group, buying) for group in groups]
+        self.shares = [self._share_columns(number, whole) for number in range(len(groups))]
+        self.purchases: dict[int, int] = {}
+        self._used, self._given = self._gather_uses(), self._gather_yields()
+        for resource in sorted(self._used):
+            if buying:
+                most_bought = self._at_most(self._used[resource])
+                self.purchases[resource] = self.programme.column(0, most_bought, whole=whole)
+            self._balance_rows(resource, supply[resource])
+
+    def _count_column(self, group: Group, buying: bool) -> int:
+        many = len(group.members)
+        return self.programme.column(many if buying else 0, many, whole=not buying)
+
+    def _share_columns(self, number: int, whole: bool) -> list[list[int]]:
+        """For each ask a column for each option; none where there is but one option.
+
+        No share is more than all that the group asks. Every column has such a bound: where one is left
+        unsaid, HiGHS 1.12 to 1.15 never come out of their presolve on some programmes of eight columns, and
+        no time limit stops them.
+        """
+        columns: list[list[int]] = []
+        for ask in self.groups[number].shape.asks:
+            if len(ask.options) == 1:
+                columns.append([])
+                continue
+            most_shared = ask.units * len(self.groups[number].members)
+            own = [self.programme.column(0, most_shared, whole=whole) for _ in ask.options]
+            self.programme.row(0, 0, {**dict.fromkeys(own, 1), self.counts[number]: -ask.units})
+            columns.append(own)
+        return columns
+
+    def _balance_rows(self, resource: int, supply: Mapping[int, int]) -> None:
+        """What is used up to each period is no more than what is there up to it.
+
+        The rows of a block add up from its start. What a block leaves is carried into the next by a column
+        of its own, for rows that add up over a whole year would be too many numbers.
+        """
+        used, given = self._used[resource], self._given[resource]
+        most_there = sum(supply.values()) + self._at_most(given)
+        events = [(period, False, column, units) for period in used for column, units in used[period].items()]
+        events += [
+            (period, True, column, units) for period in given for column, units in given[period].items()
+        ]
+        incoming = sorted(supply.items())
+        entries: dict[int, int] = {}
+        if resource in self.purchases:
+            entries[self.purchases[resource]] = -1
+            most_there += self._at_most(used)
+        came = arrived = place = 0
+        events.sort()
+        for number, period in enumerate(sorted(used), 1):
+            while place < len(events) and events[place][0] <= period:
+                _, is_given, column, units = events[place]
+                entries[column] = entries.get(column, 0) + (-units if is_given else units)
+                place += 1
+            while arrived < len(incoming) and incoming[arrived][0] <= period:
+                came += incoming[arrived][1]
+                arrived += 1
+            if number % BLOCK:
+                self.programme.row(-INFINITE, came, dict(entries))
+            else:
+                carried = self.programme.column(0, most_there)
+                self.programme.row(came, came, {**entries, carried: 1})
+                entries, came = {carried: -1}, 0
+
+    def _at_most(self, entries: Mapping[int, Mapping[int, int]]) -> float:
+        """The most units that the columns, each at its own bound, could use or give over all periods."""
+        upper = self.programme.upper
+        return sum(units * upper[column] for own in entries.values() for column, units in own.items())
+
+    def _gather_uses(self) -> dict[int, dict[int, dict[int, int]]]:
+        """By resource and period: column to units of the resource used for each unit of the column."""
+        used: dict[int, dict[int, dict[int, int]]] = defaultdict(
+            lambda: defaultdict(lambda: defaultdict(int))
+        )
+        for number, group in enumerate(self.groups):
+            for ask, columns in zip(group.shape.asks, self.shares[number], strict=True):
+                for place, option in enumerate(ask.options):
+                    column, many = (columns[place], 1) if columns else (self.counts[number], ask.units)
+                    for resource, units in option.uses:
+                        used[resource][group.shape.period][column] += units * many
+        return used
+
+    def _gather_yields(self) -> dict[int, dict[int, dict[int, int]]]:
+        given: dict[int, dict[int, dict[int, int]]] = defaultdict(
+            lambda: defaultdict(lambda: defaultdict(int))
+        )
+        for number, group in enumerate(self.groups):
+            for each in group.shape.yields:
+                given[each.resource][each.period][self.counts[number]] += each.units
+        return given
+
+    def rank_stages(self) -> list[Stage]:
+        ranks = sorted({group.shape.rank for group in self.groups})
+        return [
+            Stage(
+                {
+                    column: 1
+                    for column, group in zip(self.counts, self.groups, strict=True)
+                    if group.shape.rank == rank
+                },
+                most=True,
+            )
+            for rank in ranks
+        ]
+
+    def tie_stages(self) -> list[Stage]:
+        """Least penalty, then least sum of periods, then of marks, then the options named first."""
+        first = min(group.shape.period for group in self.groups)
+        periods = {
+            column: group.shape.period - first for column, group in zip(self.counts, self.groups, strict=True)
+        }
+        return [Stage(self._penalties()), Stage(periods), Stage(self._marks()), Stage(self._preferences())]
+
+    def _penalties(self) -> dict[int, int]:
+        costs: dict[int, int] = defaultdict(int)
+        for number, group in enumerate(self.groups):
+            costs[self.counts[number]] += group.shape.penalty
+            for ask, columns in zip(group.shape.asks, self.shares[number], strict=True):
+                for place, option in enumerate(ask.options):
+                    column, many = (columns[place], 1) if columns else (self.counts[number], ask.units)
+                    costs[column] += option.penalty * many
+        return costs
+
+    def _preferences(self) -> dict[int, int]:
+        return {
+            column: place
+            for shares in self.shares
+            for columns in shares
+            for place, column in enumerate(columns)
+        }
+
+    def _marks(self) -> dict[int, int]:
+        """Equal bundles cost their own marks, the least first: a column for each where there are several."""
+        least_mark = min(group.members[0][0] for group in self.groups)
+        costs = {}
+        for column, group in zip(self.counts, self.groups, strict=True):
+            if len(group.members) == 1:
+                costs[column] = group.members[0][0] - least_mark
+                continue
+            own = [self.programme.column(0, 1) for _ in group.members]
+            self.programme.row(0, 0, {**dict.fromkeys(own, 1), column: -1})
+            costs |= {each: mark - least_mark for each, (mark, _) in zip(own, group.members, strict=True)}
+        return costs
+
+    def buying_stages(self, resources: Sequence[Resource]) -> list[Stage]:
+        weights = {column: resources[resource].weight for resource, column in self.purchases.items()}
+        costs = {column: resources[resource].cost for resource, column in self.purchases.items()}
+        return [
+            Stage(in_least_terms(weights)), Stage(in_least_terms(costs)), Stage(self._preferences())
+        ]  # fmt: skip
+
+    def is_whole(self, outcome: Outcome) -> bool:
+        columns = [*self.counts, *self.purchases.values(), *self._preferences()]
+        return all(abs(outcome.values[column] - round(outcome.values[column])) < 1e-5 for column in columns)
+
+    def answer(self, outcome: Outcome) -> Answer:
+        """The counts and shares of an outcome, dealt to the single bundles."""
+        dealt: dict[int, tuple[Reduced, Served]] = {}
+        for number, group in enumerate(self.groups):
+            taken = round(outcome.values[self.counts[number]])
+            served = [
+                [round(outcome.values[column]) for column in columns] if columns else [taken * ask.units]
+                for ask, columns in zip(group.shape.asks, self.shares[number], strict=True)
+            ]
+            dealt |= share_out(group, taken, served)
+        return Answer(dealt)
+
+    def bought(self, outcome: Outcome) -> dict[int, int]:
+        return {
+            resource: units
+            for resource, column in self.purchases.items()
+            if (units := round(outcome.values[column])) > 0
+        }
+
+
+def in_least_terms(costs: Mapping[int, int]) -> dict[int, int]:
+    """The costs divided by what divides them all: the solver, which reckons in floats, loses its way in
+    numbers of twelve digits.
+    """
+    divisor = math.gcd(*costs.values()) or 1
+    return {column: cost // divisor for column, cost in costs.items()}

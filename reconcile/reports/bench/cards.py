@@ -1,0 +1,470 @@
+"""A job as a card for the bench: what to do in working order, in plain texts that page and workbook share."""
+
+import hashlib
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from reconcile.reports.bench.pick_list import Bins, PartPick, bins_text, pick_list
+from reconcile.reports.writing.wording import CAUTIONS, amount_of, amount_text, count_text, day_text
+from reconcile.values.frames.frame import Frame, Joint
+from reconcile.values.frames.sections import HOLDS, UNKNOWN, VERDICTS, JointCut, Section
+from reconcile.values.measure import MM_PER_INCH, decimal_text, length_text, quantity_text
+from reconcile.values.stock.parts import Part
+from reconcile.values.week.jobs import Choice, Line
+from reconcile.values.week.results import COMPLETE, SHORT, WAITS, Awaited, JobResult, ServedLine, Week
+from reconcile.values.words import fold
+
+OUT, IN = "comes out", "goes in"
+WHOLE = ""
+"""The side of what belongs to the whole chair, or to a single stack."""
+
+KIT_WORDS = {COMPLETE: "Kit complete", WAITS: "Kit waits for parts", SHORT: "Kit not complete"}
+DO_NOT_OPEN = "Kit not complete: do not open the chair."
+WAIT_FIRST = "Do not open the chair before these are here:"
+NO_TORQUE = "torque not given in the frame file: ask before you tighten"
+KINDS = {
+    "bolt": "bolt", "spacer": "spacer", "cover": "cover", "sized": "seat part",
+    "extra": "use", "disturbed": "use",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """One box to tick: how much on which side, and an id of its own: no anchor holds the dot that it has."""
+
+    side: str
+    quantity: str
+    ident: str
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing that comes out or goes in, with a box for each side it is true of."""
+
+    way: str
+    """OUT or IN."""
+    what: str
+    """``bolt 2 in``, ``spacer 1/2 in``, ``use``."""
+    part: str
+    """The stock part; "" where what comes off becomes none."""
+    designation: str
+    bins: str
+    goes_to: str
+    """Of what comes out: where it goes."""
+    relies_on: str
+    """Of what goes in: what has yet to come."""
+    substitute: bool
+    ticks: tuple[Tick, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Agreement:
+    """A substitute, with all that a qualified technician needs to agree to it."""
+
+    joint: str
+    sides: str
+    part: str
+    asked: str
+    offered: str
+    engaged: str
+    """``3/8 in (9.525 mm), 1.5 diameters``; "not known" without a grip."""
+    bounds: str
+    """``least 3/8 in, depth 5/8 in``."""
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """One drawing, and the sides of which it is true."""
+
+    cut: JointCut
+    sides: str
+    remarks: tuple[str, ...]
+    """What is not well in it, in words; why there is no drawing."""
+
+
+@dataclass(frozen=True, slots=True)
+class JointCard:
+    """A joint in working order: what comes out, what goes in, how tight, and how it looks."""
+
+    number: int
+    name: str
+    sides: str
+    bolt: str
+    torque: str
+    items: tuple[Item, ...]
+    views: tuple[View, ...]
+
+    @property
+    def comes_out(self) -> tuple[Item, ...]:
+        return tuple(each for each in self.items if each.way == OUT)
+
+    @property
+    def goes_in(self) -> tuple[Item, ...]:
+        return tuple(each for each in self.items if each.way == IN)
+
+
+@dataclass(frozen=True, slots=True)
+class BenchCard:
+    """A job's sheet. Every text is ready to print; lengths are in the frame's unit."""
+
+    number: str
+    anchor: str
+    day: date
+    day_words: str
+    kit: str
+    kit_words: str
+    frame: str
+    """Its code."""
+    change: str
+    """``seat width 16 in to 17 in``."""
+    sides: tuple[tuple[str, int, int], ...]
+    unit: str
+    facts: tuple[tuple[str, str], ...]
+    """Frame, options, technician and so on: what is filled in."""
+    notes: str
+    chairs: int
+    waits: tuple[str, ...]
+    missing: tuple[str, ...]
+    earliest: str
+    remarks: tuple[str, ...]
+    """Notices of the job, and cautions of its lines."""
+    joints: tuple[JointCard, ...]
+    rest: JointCard | None
+    """Covers, seat parts and what is used up, after the joints."""
+    agreements: tuple[Agreement, ...]
+    cautions: tuple[str, ...] = CAUTIONS
+
+
+def bench_cards(week: Week) -> list[BenchCard]:
+    """A card for each job, in order of day, priority and row."""
+    maker = Maker(week)
+    return [maker.card(each) for each in sorted(week.jobs, key=lambda each: each.job.order)]
+
+
+def anchors(numbers: Iterable[str]) -> Iterator[str]:
+    """``job-J-4101``: letters, digits and hyphens alone, and no two alike whatever the numbers are."""
+    taken: set[str] = set()
+    for number in numbers:
+        plain = re.sub(r"[^A-Za-z0-9]+", "-", number).strip("-")
+        anchor = f"job-{plain}"
+        if plain != number or anchor.casefold() in taken:
+            anchor += f"-{hashlib.sha256(number.encode()).hexdigest()[:8]}"
+        again, name = 2, anchor
+        while name.casefold() in taken:
+            name, again = f"{anchor}-{again}", again + 1
+        taken.add(name.casefold())
+        yield name
+
+
+class Maker:
+    """Makes cards of one week; what they share is worked out once."""
+
+    def __init__(self, week: Week) -> None:
+        self._week = week
+        self._parts = {**week.stock.parts, **{each.part.number: each.part for each in week.parts}}
+        self._picked = picked(pick_list(week))
+        in_order = sorted(week.jobs, key=lambda each: each.job.order)
+        names = anchors(each.job.number for each in in_order)
+        self._anchors = {id(each): name for each, name in zip(in_order, names, strict=True)}
+
+    def card(self, result: JobResult) -> BenchCard:
+        job, frame = result.job, self._week.frames[fold(result.job.frame)]
+        adjustment = job.adjustment or frame.adjustments[0].name
+        change = f"{length_text(job.size_from, frame.unit)} to {length_text(job.size_to, frame.unit)}"
+        anchor = self._anchors[id(result)]
+        desk = Desk(self, result, frame, anchor)
+        return BenchCard(
+            number=job.number,
+            anchor=anchor,
+            day=job.day,
+            day_words=day_text(job.day),
+            kit=result.kit,
+            kit_words=KIT_WORDS[result.kit],
+            frame=frame.code,
+            change=f"{adjustment} {change}",
+            sides=result.steps.sides,
+            unit=frame.unit,
+            facts=tuple(facts_of(result, frame)),
+            notes=job.notes,
+            chairs=job.chairs,
+            waits=tuple(self.awaited(each) for each in result.awaited),
+            missing=tuple(amount_of(each.quantity, self.part(each.part)) for each in result.missing),
+            earliest=earliest_of(result),
+            remarks=tuple(dict.fromkeys((*result.notices, *cautions_of(result)))),
+            joints=tuple(desk.joints()),
+            rest=desk.rest(),
+            agreements=tuple(desk.agreements()),
+        )
+
+    def part(self, number: str) -> Part:
+        return self._parts.get(number) or Part(number)
+
+    def awaited(self, awaited: Awaited) -> str:
+        amount = amount_of(awaited.quantity, self.part(awaited.part))
+        return f"{amount}: {awaited.source}, there on {day_text(awaited.day)}"
+
+    def bins(self, result: JobResult, number: str) -> str:
+        """The bins that this job's share of a part is picked from; else all bins of the part."""
+        bins = self._picked.get((result.job.number, number))
+        if bins:
+            return bins_text(bins, self.part(number).unit)
+        return self.home(number)
+
+    def home(self, number: str) -> str:
+        """Where a part is kept."""
+        return ", ".join(dict.fromkeys(each.name for each in self.part(number).bins if each.name))
+
+
+def picked(picks: list[PartPick]) -> dict[tuple[str, str], Bins]:
+    """Where each job's share of each part comes from."""
+    return {(job.job, pick.part.number): job.bins for pick in picks for day in pick.days for job in day.jobs}
+
+
+def facts_of(result: JobResult, frame: Frame) -> Iterator[tuple[str, str]]:
+    job = result.job
+    facts = (
+        ("frame", f"{frame.code}, {frame.name}" if frame.name else frame.code),
+        ("figures from", frame.source),
+        ("options", ", ".join(job.options)),
+        ("chairs", f"{job.chairs}: all quantities are for {job.chairs} chairs" if job.chairs > 1 else ""),
+        ("priority", str(job.priority)),
+        ("technician", job.technician),
+        ("asset", job.asset),
+    )
+    yield from ((name, text) for name, text in facts if text)
+
+
+def earliest_of(result: JobResult) -> str:
+    """Of a short job: when it could be done."""
+    if result.kit != SHORT:
+        return ""
+    if result.earliest is None:
+        return "The earliest day is not known: a lead time is missing."
+    return f"It could be done on {day_text(result.earliest)} at the earliest."
+
+
+def cautions_of(result: JobResult) -> Iterator[str]:
+    yield from (caution for served in result.lines for caution in served.cautions)
+
+
+class Desk:
+    """One job's lines, laid out in working order."""
+
+    def __init__(self, maker: Maker, result: JobResult, frame: Frame, anchor: str) -> None:
+        self._maker, self._result, self._frame, self._anchor = maker, result, frame, anchor
+        self._boxes = 0
+
+    def joints(self) -> Iterator[JointCard]:
+        """A card for each joint that is opened, its sides together."""
+        joints: dict[int, Joint] = {id(each.joint): each.joint for each in self._result.cuts}
+        for served in self._result.lines:
+            if served.line.joint is not None:
+                joints.setdefault(id(served.line.joint), served.line.joint)
+        for number, (ident, joint) in enumerate(joints.items(), 1):
+            lines = [each for each in self._result.lines if id(each.line.joint) == ident]
+            cuts = [each for each in self._result.cuts if id(each.joint) == ident]
+            sides = dict.fromkeys([*(each.side for each in cuts), *(each.line.side for each in lines)])
+            yield JointCard(
+                number,
+                joint.name,
+                sides_text(sides),
+                bolt_text(joint, sided=any(sides)),
+                self._torque(joint),
+                (*self._own_bolts(cuts), *self._items(lines)),
+                tuple(self._views(cuts)),
+            )
+
+    def _own_bolts(self, cuts: list[JointCut]) -> Iterator[Item]:
+        """A joint that keeps its bolts: out to be opened, and back in."""
+        own = [each for each in cuts if each.own_bolt and each.before is not None]
+        if not own or own[0].before is None:
+            return
+        count = amount_text(Fraction(own[0].joint.bolts * self._result.job.chairs), "each")
+        what = f"its own bolt {length_text(own[0].before.length, self._frame.unit)}"
+        for way, goes_to in ((OUT, "inspect, then back in"), (IN, "")):
+            ticks = tuple(self._tick(each.side, count) for each in own)
+            yield Item(way, what, "", "", "", goes_to, "", False, ticks)
+
+    def rest(self) -> JointCard | None:
+        lines = [each for each in self._result.lines if each.line.joint is None]
+        if not lines:
+            return None
+        return JointCard(0, "covers, seat parts and what is used up", "", "", "", self._items(lines), ())
+
+    def _torque(self, joint: Joint) -> str:
+        if not joint.torque:
+            return NO_TORQUE
+        source = f" ({self._frame.source})" if self._frame.source else ""
+        return f"torque {joint.torque}{source}"
+
+    def _items(self, lines: list[ServedLine]) -> tuple[Item, ...]:
+        """Equal lines of the two sides share an item; each side keeps its own box."""
+        groups: dict[tuple[object, ...], list[tuple[str, str]]] = {}
+        looks: dict[tuple[object, ...], tuple[ServedLine, str, bool]] = {}
+        for served in lines:
+            for number, quantity, substitute in shares_of(served):
+                line = served.line
+                key = (line.do, line.what, line.name, line.length, line.reuse, number, substitute)
+                unit = self._maker.part(number).unit if number else served.line.unit
+                groups.setdefault(key, []).append((served.line.side, amount_text(quantity, unit)))
+                looks[key] = (served, number, substitute)
+        return tuple(self._item(*looks[key], sides) for key, sides in groups.items())
+
+    def _item(self, served: ServedLine, number: str, substitute: bool, sides: list[tuple[str, str]]) -> Item:
+        line, maker = served.line, self._maker
+        coming = [each for each in self._result.awaited if each.part == number and line.do == "fit"]
+        return Item(
+            IN if line.do == "fit" else OUT,
+            what_text(line, self._frame.unit, served, number),
+            number,
+            look_for(maker.part(number), line) if number else "",
+            maker.bins(self._result, number) if number and line.do == "fit" else "",
+            self._goes_to(line, number),
+            "; ".join(maker.awaited(each) for each in coming),
+            substitute,
+            tuple(self._tick(side, quantity) for side, quantity in sides),
+        )
+
+    def _tick(self, side: str, quantity: str) -> Tick:
+        self._boxes += 1
+        return Tick(side, quantity, f"{self._anchor}.box-{self._boxes}")
+
+    def _goes_to(self, line: Line, number: str) -> str:
+        if line.do == "fit":
+            return ""
+        if not line.reuse:
+            return "do not reuse"
+        if not number:
+            return "put aside: stock has no such part"
+        home = self._maker.home(number)
+        return f"inspect, then to bin {home}" if home else "inspect, then to the shelf"
+
+    def _views(self, cuts: list[JointCut]) -> Iterator[View]:
+        """Sides that look alike share a drawing."""
+        alike: dict[tuple[object, ...], list[JointCut]] = {}
+        for each in cuts:
+            alike.setdefault((each.before, each.after, each.own_bolt, each.why_none), []).append(each)
+        for group in alike.values():
+            first = group[0]
+            remarks = tuple(filter(None, (first.why_none, *faults_of(first))))
+            yield View(first, sides_text(each.side for each in group), remarks)
+
+    def agreements(self) -> Iterator[Agreement]:
+        """One for each substitute of each joint, its sides together."""
+        found: dict[tuple[object, ...], list[str]] = {}
+        firsts: dict[tuple[object, ...], tuple[ServedLine, Choice]] = {}
+        for served in self._result.lines:
+            for choice in substitutes_of(served):
+                key = (id(served.line.joint), served.line.length, choice.parts)
+                found.setdefault(key, []).append(served.line.side)
+                firsts.setdefault(key, (served, choice))
+        for same, sides in found.items():
+            yield self._agreement(*firsts[same], sides)
+
+    def _agreement(self, served: ServedLine, choice: Choice, sides: list[str]) -> Agreement:
+        unit, line = self._frame.unit, served.line
+        section = self._section(line, choice)
+        return Agreement(
+            line.name,
+            sides_text(sides),
+            ", ".join(number for number, _ in choice.parts),
+            length_text(line.length or Fraction(0), unit),
+            "not known" if choice.length is None else length_text(choice.length, unit),
+            engaged_text(choice, line),
+            bounds_text(section, unit),
+            "" if section is None else VERDICTS[section.verdict],
+        )
+
+    def _section(self, line: Line, choice: Choice) -> Section | None:
+        """The section that draws a choice."""
+        numbers = {number for number, _ in choice.parts}
+        cuts = (each for each in self._result.cuts if each.joint is line.joint and each.side == line.side)
+        return next((each for cut in cuts for each in cut.after if each.part in numbers), None)
+
+
+def faults_of(cut: JointCut) -> Iterator[str]:
+    """What is not well before or after, in words."""
+    for when, section in (("Before", cut.before), *(("After", each) for each in cut.after)):
+        if section is not None and section.verdict not in (HOLDS, UNKNOWN):
+            yield f"{when}: {VERDICTS[section.verdict]}"
+
+
+# --- texts ----------------------------------------------------------------------------------------------
+
+
+def sides_text(sides: Iterable[str]) -> str:
+    """``left and right``; "" for a single stack."""
+    return " and ".join(dict.fromkeys(each for each in sides if each))
+
+
+def bolt_text(joint: Joint, *, sided: bool) -> str:
+    """``1/4-20 UNC socket cap, SAE 8; 2 bolts a side``."""
+    grades = f", {' or '.join(joint.grades)}" if joint.grades else ""
+    many = f"{count_text(joint.bolts, 'bolt')}{' a side' if sided else ''}"
+    return f"{joint.thread} {joint.head}{grades}; {many}"
+
+
+def shares_of(served: ServedLine) -> Iterator[tuple[str, Fraction, bool]]:
+    """Part, quantity, and whether it is a substitute; one without a part where none serves the line."""
+    if not served.parts:
+        yield "", served.quantity, False
+    marked = {number for choice in substitutes_of(served) for number, _ in choice.parts}
+    for number, quantity in served.parts:
+        yield number, quantity, number in marked if served.served else served.substitute
+
+
+def substitutes_of(served: ServedLine) -> Iterator[Choice]:
+    return (choice for choice, _ in served.served if choice.substitute)
+
+
+def what_text(line: Line, unit: str, served: ServedLine, number: str) -> str:
+    """``bolt 2 1/2 in``, with the length that is really offered; ``seat pan``."""
+    name = KINDS.get(line.what, line.what)
+    if line.what in ("cover", "sized"):
+        return line.name
+    if line.what == "bolt":
+        offered = (choice.length for choice, _ in served.served if number in dict(choice.parts))
+        length = next((each for each in offered if each is not None), line.length)
+        return f"{name} {length_text(length, unit)}" if length is not None else name
+    if line.what == "spacer" and line.joint is not None:
+        kind = next((each for each in line.joint.spacers if each.part == number), None)
+        thickness = kind.thickness if kind is not None else line.length
+        return f"{name} {length_text(thickness, unit)}" if thickness is not None else name
+    return name
+
+
+def look_for(part: Part, line: Line) -> str:
+    """What to look for beside the part's number: of a bolt what its joint and length do not say already."""
+    if part.bolt is None or line.joint is None or part.new:
+        return "" if part.new else part.designation
+    grade = part.bolt.grade if len(line.joint.grades) != 1 else ""
+    return ", ".join(filter(None, (grade, part.finish)))
+
+
+def both_units(mm: Fraction) -> str:
+    """``3/8 in (9.525 mm)``."""
+    inch, metric = length_text(mm, "in"), length_text(mm, "mm")
+    if inch.endswith("mm"):
+        rounded = decimal_text(round(mm / MM_PER_INCH, 3)) or ""
+        return f"{metric} (about {rounded} in)"
+    return f"{inch} ({metric})"
+
+
+def engaged_text(choice: Choice, line: Line) -> str:
+    if choice.engagement is None or line.joint is None:
+        return "not known: the frame file gives no grip"
+    diameters = quantity_text(round(choice.engagement / line.joint.thread.diameter, 2))
+    return f"{both_units(choice.engagement)}, {diameters} diameters"
+
+
+def bounds_text(section: Section | None, unit: str) -> str:
+    if section is None:
+        return ""
+    thumb = " (rule of thumb)" if section.rule_of_thumb else ""
+    least = "" if section.least is None else f"least {length_text(section.least, unit)}{thumb}"
+    most = "" if section.most is None else f"thread depth {length_text(section.most, unit)}"
+    return ", ".join(filter(None, (least, most)))

@@ -1,0 +1,356 @@
+"""The bench sheets as one page that needs nothing else: no script, no other file, no address."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import groupby
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from xml.etree import ElementTree as Xml
+
+from reconcile.reports.bench.cards import (
+    DO_NOT_OPEN,
+    WAIT_FIRST,
+    BenchCard,
+    Item,
+    JointCard,
+    View,
+    bench_cards,
+)
+from reconcile.reports.bench.pick_list import PartPick, awaited_text, bins_text, later_text, pick_list
+from reconcile.reports.drawings.joint import (
+    BESIDE,
+    HATCHES,
+    NEARLY,
+    TAPPED,
+    Drawing,
+    drawing_defs,
+    drawing_style,
+    joint_drawing,
+)
+from reconcile.reports.week.pictures import page_pictures
+from reconcile.reports.writing.wording import (
+    PROGRAM,
+    amount_text,
+    day_text,
+    period_name,
+    period_text,
+    verdict,
+)
+from reconcile.values.frames.sections import COMES_OUT, FRAME_PARTS, GOES_IN, KEPT, OPTION
+from reconcile.values.week.results import Week
+
+if TYPE_CHECKING:
+    from markupsafe import Markup
+
+TEMPLATE = "page.html"
+
+FEW_JOINTS = 2
+"""So many joints have room to describe each part where it goes in."""
+
+KEY = (
+    (FRAME_PARTS, "frame parts"),
+    (OPTION, "what an option adds"),
+    (KEPT, "spacers that stay"),
+    (COMES_OUT, "spacers that come out"),
+    (GOES_IN, "spacers that go in"),
+    (TAPPED, "tapped member"),
+)
+"""The layers that the key explains, and how."""
+
+
+def page_name(week: Week) -> str:
+    """``bench-2026-W49.html``."""
+    return f"bench-{period_name(week)}.html"
+
+
+def write_page(week: Week, path: Path) -> None:
+    """Write the page to ``path``, in UTF-8."""
+    path.write_text(page_text(week), "utf-8", errors="replace", newline="\n")
+
+
+def page_text(week: Week) -> str:
+    """The page as HTML. Every text from a sheet is escaped."""
+    from importlib.resources import files
+
+    from jinja2 import Environment, StrictUndefined
+    from markupsafe import Markup
+
+    source = files("reconcile.reports.bench").joinpath(TEMPLATE).read_text("utf-8")
+    page = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    bodies = Bodies()
+    cards = [shown(each, bodies) for each in bench_cards(week)]
+    return page.from_string(source).render(
+        period=period_text(week),
+        verdict=verdict(week),
+        as_of=f"{day_text(week.as_of.date())} {week.as_of:%H:%M}",
+        program=PROGRAM,
+        drawing_style=Markup(drawing_style()),
+        drawing_defs=Markup(drawing_defs() + bodies.defs()),
+        days=[(day, list(group)) for day, group in groupby(cards, key=lambda each: each["day_words"])],
+        cards=cards,
+        picks=[shown_pick(*each) for each in enumerate(pick_list(week), 1)],
+        pictures=page_pictures(week),
+        do_not_open=DO_NOT_OPEN,
+        wait_first=WAIT_FIRST,
+    )
+
+
+class Bodies:
+    """Drawings of the page by what they show: equal ones are written once and used wherever they stand."""
+
+    def __init__(self) -> None:
+        self._idents: dict[str, str] = {}
+        self._looks: dict[str, str] = {}
+        self._made: dict[tuple[object, ...], Drawing | None] = {}
+
+    def drawing(self, view: View, unit: str) -> Drawing | None:
+        """The drawing of a view; what it shows is made once for joints that look alike."""
+        cut = view.cut
+        key = (cut.before, cut.after, cut.own_bolt, unit)
+        if key not in self._made:
+            self._made[key] = joint_drawing(cut, unit, view.sides)
+        made = self._made[key]
+        return None if made is None else made.named(cut, unit, view.sides)
+
+    def svg(self, drawing: Drawing) -> str:
+        ident = self._idents.setdefault(drawing.body, f"drawing-{len(self._idents) + 1}")
+        self._looks[ident] = drawing.frame.get("class", "")
+        return drawing.using(ident)
+
+    def defs(self) -> str:
+        """Every body, for the head of the page."""
+        held = "".join(
+            f'<g id="{ident}" class="{self._looks[ident]}">{body}</g>' for body, ident in self._idents.items()
+        )
+        return f'<svg class="defs" width="0" height="0" aria-hidden="true"><defs>{held}</defs></svg>'
+
+
+@dataclass(frozen=True, slots=True)
+class ShownView:
+    sides: str
+    svg: "Markup | str"
+    scale: str
+    """``1:2``; "" where nothing is drawn."""
+    remarks: tuple[str, ...]
+    look: str = ""
+    """The body it shows: equal drawings have the same."""
+    width: Fraction = Fraction(0)
+    """Of the drawing, in millimetres of paper."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShownItem:
+    """An item as it is read: how much for each of its boxes, of what, and what to look for."""
+
+    item: Item
+    amount: str
+    look_for: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownJoint:
+    """A joint, or the rest of the chair, with its drawings and the columns of its boxes."""
+
+    ident: str
+    title: str
+    card: JointCard
+    columns: tuple[str, ...]
+    views: tuple[ShownView, ...]
+    comes_out: tuple[ShownItem, ...]
+    goes_in: tuple[ShownItem, ...]
+    drawn_as: int = 0
+    """The number of the earlier joint of the job whose drawing is the same."""
+
+    @property
+    def scales(self) -> str:
+        return ", ".join(dict.fromkeys(each.scale for each in self.views if each.svg))
+
+    @property
+    def layout(self) -> str:
+        """``beside``: both lists right of the drawing; ``partly``: what goes in alone; ``under``: neither."""
+        if not 0 < self.width <= NEARLY:
+            return "under"
+        return "beside" if self.width <= BESIDE else "partly"
+
+    @property
+    def width(self) -> Fraction:
+        """Of its drawings, in millimetres of paper; 0 where nothing is drawn."""
+        return max((each.width for each in self.views if each.svg), default=Fraction(0))
+
+
+def shown(card: BenchCard, bodies: Bodies) -> dict[str, Any]:
+    """What the template asks of a card: its fields, with QR code and drawings as markup."""
+    described = described_below(card)
+    blocks = list(drawn_once(blocks_of(card, bodies, described)))
+    fields = {name: getattr(card, name) for name in BenchCard.__slots__}
+    key = list(key_of(layers_of(card)))
+    drawn = any(view.svg for block in blocks for view in block.views)
+    return {
+        **fields,
+        "blocks": blocks,
+        "qr": qr_code(card.number),
+        "drawn": drawn,
+        "key": key,
+        "described": by_text(described),
+    }
+
+
+def parts_of_chair(card: BenchCard) -> tuple[JointCard, ...]:
+    """The joints in working order, then the rest."""
+    return (*card.joints, *((card.rest,) if card.rest else ()))
+
+
+def described_below(card: BenchCard) -> dict[str, str]:
+    """What to look for of parts that several joints ask for, or that belong to many joints: it stands once,
+    under them all, and each joint keeps to its page.
+    """
+    found = [(place, item) for place, each in enumerate(parts_of_chair(card)) for item in each.items]
+    places: dict[str, set[int]] = {}
+    texts: dict[str, set[str]] = {}
+    for place, item in found:
+        places.setdefault(item.part, set()).add(place)
+        texts.setdefault(item.part, set()).add(item.designation)
+    many = len(card.joints) > FEW_JOINTS
+    return {
+        item.part: item.designation
+        for place, item in found
+        if item.part and item.designation and texts[item.part] == {item.designation}
+        if len(places[item.part]) > 1 or (many and place < len(card.joints))
+    }
+
+
+def by_text(described: dict[str, str]) -> list[tuple[str, list[str]]]:
+    """Parts that are described alike, together."""
+    found: dict[str, list[str]] = {}
+    for part, text in described.items():
+        found.setdefault(text, []).append(part)
+    return list(found.items())
+
+
+def layers_of(card: BenchCard) -> set[str]:
+    """The kinds of layers that the drawings of a card show."""
+    cuts = [view.cut for joint in card.joints for view in joint.views]
+    sections = [section for cut in cuts for section in (cut.before, *cut.after) if section is not None]
+    return {layer.kind for section in sections for layer in section.slices}
+
+
+def blocks_of(card: BenchCard, bodies: Bodies, described: dict[str, str]) -> Iterator[ShownJoint]:
+    for joint in parts_of_chair(card):
+        sides = tuple(dict.fromkeys(tick.side for item in joint.items for tick in item.ticks))
+        title = f"{joint.number}. {joint.name}" if joint.number else joint.name.capitalize()
+        yield ShownJoint(
+            f"{card.anchor}.part-{joint.number}",
+            title,
+            joint,
+            sides,
+            tuple(shown_view(each, card.unit, bodies) for each in joint.views),
+            tuple(shown_item(each, described) for each in joint.comes_out),
+            tuple(shown_item(each, described) for each in joint.goes_in),
+        )
+
+
+def drawn_once(blocks: Iterator[ShownJoint]) -> Iterator[ShownJoint]:
+    """Joints of a job that look alike share the drawing of the first."""
+    firsts: dict[tuple[tuple[str, str], ...], int] = {}
+    for block in blocks:
+        looks = tuple((view.look, view.sides) for view in block.views)
+        if not any(look for look, _ in looks):
+            yield block
+        elif looks in firsts:
+            views = tuple(replace(view, svg="") for view in block.views)
+            yield replace(block, views=views, drawn_as=firsts[looks])
+        else:
+            firsts[looks] = block.card.number
+            yield block
+
+
+def shown_item(item: Item, described: dict[str, str]) -> ShownItem:
+    """``2``, ``0.1 mL``; sides that differ each with their own amount: ``left 1, right 2``."""
+    amounts = dict.fromkeys(tick.quantity for tick in item.ticks)
+    each_side = ", ".join(f"{tick.side} {tick.quantity}".strip() for tick in item.ticks)
+    amount = next(iter(amounts), "") if len(amounts) < 2 else each_side
+    return ShownItem(item, amount, "" if item.part in described else item.designation)
+
+
+def shown_view(view: View, unit: str, bodies: Bodies) -> ShownView:
+    from markupsafe import Markup
+
+    drawing = bodies.drawing(view, unit)
+    if drawing is None:
+        return ShownView(view.sides, "", "", view.remarks)
+    scale = drawing.frame.get("data-scale", "1")
+    width = Fraction(drawing.frame.get("viewBox", "0 0 1 1").split()[2]) / int(scale)
+    svg = Markup(bodies.svg(drawing))
+    return ShownView(view.sides, svg, f"1:{scale}", view.remarks, drawing.body, width)
+
+
+def qr_code(text: str) -> "Markup | str":
+    """A QR code (ISO/IEC 18004) as inline SVG; "" for a text longer than a code can hold."""
+    import segno
+    from markupsafe import Markup
+
+    try:
+        code = segno.make(text, micro=False, error="m")
+    except (segno.DataOverflowError, UnicodeError):
+        return ""
+    return Markup(code.svg_inline(border=4, omitsize=True, svgclass=None, lineclass=None))
+
+
+def key_of(layers: set[str] | None = None) -> Iterator[tuple[str, "Markup"]]:
+    """The key of the drawings: words, and a swatch of each layer. ``layers``: those shown; None: all."""
+    from markupsafe import Markup
+
+    for kind, words in KEY:
+        if layers is None or kind in layers or kind == TAPPED:
+            yield words, Markup(swatch(HATCHES[kind][0]))
+    yield "engaged thread", Markup(swatch("engaged", hatched=False))
+
+
+def swatch(name: str, *, hatched: bool = True) -> str:
+    box = {"width": "5", "height": "3"}
+    svg = Xml.Element("svg", {"class": "joint s1", "viewBox": "0 0 5 3", "aria-hidden": "true"})
+    svg.set("width", "5mm")
+    svg.set("height", "3mm")
+    Xml.SubElement(svg, "rect", {"class": f"slice {name}" if hatched else name, **box})
+    if hatched:
+        Xml.SubElement(svg, "rect", {"class": "hatching", "fill": f"url(#hatch-{name}-1)", **box})
+    return Xml.tostring(svg, encoding="unicode")
+
+
+# --- the pick list ----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPick:
+    number: str
+    designation: str
+    bins: str
+    total: str
+    rows: tuple[dict[str, Any], ...]
+    coming: tuple[str, ...]
+
+
+def shown_pick(place: int, pick: PartPick) -> ShownPick:
+    unit, several = pick.part.unit, len(pick.bins) > 1
+    rows: list[dict[str, Any]] = []
+    for day in pick.days:
+        jobs = [
+            {
+                "ident": f"pick-{place}-{len(rows)}-{each}",
+                "number": job.job,
+                "quantity": amount_text(job.quantity, unit),
+                "bins": bins_text(job.bins, unit) if several else "",
+            }
+            for each, job in enumerate(day.jobs)
+        ]
+        rows.append({"day": day_text(day.day), "jobs": jobs, "stays": later_text(day, unit)})
+    rows = rows or [{"day": "", "jobs": [], "stays": ""}]
+    return ShownPick(
+        pick.part.number,
+        pick.part.designation,
+        bins_text(pick.bins, unit) or "not there yet",
+        amount_text(pick.quantity, unit),
+        tuple(rows),
+        tuple(awaited_text(*each, unit) for each in pick.awaited),
+    )

@@ -1,0 +1,110 @@
+"""The ledger as text for a terminal 80 columns wide, and as JSON."""
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from fractions import Fraction
+from pathlib import Path
+
+from reconcile.reports.writing.text import wrapped
+from reconcile.reports.writing.wording import count_text
+from reconcile.values.measure import plain_number, quantity_text
+from reconcile.values.stock.movements import Closing, Entry, Movement
+from reconcile.values.stock.used import UsedMore
+
+
+def card_screen(part: str, entries: Sequence[Entry]) -> str:
+    """A part's card: a line for each movement, with what it had after it, and below it where it came from."""
+    unit = entries[-1].movement.unit
+    lines = [f"{part}: {quantity_text(entries[-1].balance)} {unit} by the ledger", ""]
+    lines.append(f"{'day':<10}  {'what':<8}  {'quantity':>9}  {'left':>9}  {'bin':<8}  for")
+    for each in entries:
+        move = each.movement
+        lines.append(
+            f"{move.day}  {move.kind:<8}  {signed(move.quantity):>9}  {quantity_text(each.balance):>9}  "
+            f"{move.bin or '-':<8}  {move.job or '-'}".rstrip()
+        )
+        told = (f"number {each.number}", each.closing, f"by {move.who}", move.source, move.note)
+        lines.append(wrapped("; ".join(filter(None, told)), " " * 12))
+    return "\n".join(lines)
+
+
+def card_json(part: str, entries: Sequence[Entry]) -> str:
+    """The same as one JSON object; quantities are numbers, exact where whole."""
+    rows = [
+        {
+            "number": each.number, "closing": each.closing, "day": each.movement.day.isoformat(),
+            "kind": each.movement.kind, "quantity": plain_number(each.movement.quantity),
+            "left": plain_number(each.balance), "unit": each.movement.unit, "bin": each.movement.bin,
+            "job": each.movement.job, "who": each.movement.who, "source": each.movement.source,
+            "note": each.movement.note, "reverses": each.reverses,
+        }
+        for each in entries
+    ]  # fmt: skip
+    left = plain_number(entries[-1].balance) if entries else 0
+    return json.dumps({"part": part, "left": left, "movements": rows}, ensure_ascii=False, indent=1)
+
+
+def closings_screen(closings: Sequence[Closing]) -> str:
+    """Every closing in the order of posting; one that was written back says so."""
+    if not closings:
+        return "The ledger has no closing yet."
+    back = {each.undoes for each in closings if each.undoes}
+    lines = [f"{'closed':<10}  {'what':<30}  {'workbook':<26}  by"]
+    for each in closings:
+        told = f"{each.name}, written back" if each.name in back and not each.undoes else each.name
+        lines.append(f"{each.day}  {told:<30}  {each.target or '-':<26}  {each.who}")
+    return "\n".join(lines)
+
+
+def posted_screen(
+    closing: Closing, movements: Sequence[Movement], workbook: Path | None, kept: Path | None, taken: int
+) -> str:
+    """What was booked, and where the new workbook is."""
+    lines = [wrapped(f"{closing.name} is booked: {_by_kind(movements)}.")]
+    if taken:
+        differences = count_text(taken, "difference")
+        lines.append(wrapped(f"Before it, {differences} between sheet and ledger taken over as counted."))
+    if workbook is None:
+        lines.append("The stock workbook stays as it is.")
+        return "\n".join(lines)
+    lines.append(f"Written: {workbook}")
+    if kept is None:
+        lines.append(
+            wrapped("Look it over, then put it in the place of the old one: the next run plans by that.")
+        )
+    else:
+        lines.append(f"The old workbook is kept: {kept}")
+    return "\n".join(lines)
+
+
+def _by_kind(movements: Iterable[Movement]) -> str:
+    counts: dict[str, int] = {}
+    for each in movements:
+        counts[each.kind] = counts.get(each.kind, 0) + 1
+    told = [f"{count} {kind}" for kind, count in counts.items()]
+    return f"{count_text(sum(counts.values()), 'movement')} ({', '.join(told)})" if told else "no movement"
+
+
+def used_screen(found: Sequence[UsedMore]) -> str:
+    """The frame keys to look at, each with its weeks; "" where there are none."""
+    return "\n".join(_used_lines(found))
+
+
+def _used_lines(found: Sequence[UsedMore]) -> Iterator[str]:
+    if not found:
+        return
+    yield wrapped("Used more than planned week after week. Look at these keys of the frame files:")
+    for each in found:
+        yield wrapped(f"{each.frame} {each.key} ({each.name}): {', '.join(each.parts)}", "  ", "    ")
+        weeks = "; ".join(
+            f"{one.week}: {quantity_text(one.used)} used, {quantity_text(one.planned)} planned"
+            for one in each.weeks
+        )
+        yield wrapped(weeks, "    ")
+        if each.reasons:
+            yield wrapped(f"said: {'; '.join(each.reasons)}", "    ")
+
+
+def signed(quantity: Fraction) -> str:
+    """``+4`` or ``-4``: on or off the shelf; 0 where it was never there."""
+    return quantity_text(quantity) if quantity <= 0 else f"+{quantity_text(quantity)}"

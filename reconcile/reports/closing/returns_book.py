@@ -1,0 +1,161 @@
+"""The returns workbook of a week: what was planned, with columns for what became of it, to be filled in.
+
+It alone tells a closing what was planned, so it holds all that a closing needs: the week, each line with its
+part, and the key of the frame file that asks for it.
+"""
+
+from collections.abc import Iterator
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from reconcile.reports.writing.grid import DATE, QUANTITY, TEXT, Cell, Column, Row, Table, table
+from reconcile.reports.writing.wording import period_name, period_text
+from reconcile.reports.writing.workbook import Sheet, write_workbook
+from reconcile.values.frames.frame import Frame
+from reconcile.values.measure import decimal_text, quantity_text
+from reconcile.values.week.jobs import Line
+from reconcile.values.week.results import JobResult, ServedLine, Week
+from reconcile.values.words import fold
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from openpyxl.worksheet._write_only import WriteOnlyWorksheet
+
+MOST_DIGITS = 15
+"""A spreadsheet program keeps so many of a number."""
+
+DONE = (
+    Column("week", TEXT, 24), Column("job", TEXT, 14), Column("planned day", DATE), Column("frame", TEXT, 12),
+    Column("kit", TEXT, 10), Column("done", TEXT, 8), Column("done on", DATE), Column("done by", TEXT, 20),
+)  # fmt: skip
+LINES = (
+    Column("job", TEXT, 14), Column("do", TEXT, 8), Column("what", TEXT, 10), Column("name", TEXT, 24),
+    Column("side", TEXT, 8), Column("part", TEXT, 24), Column("unit", TEXT, 8), Column("planned", QUANTITY),
+    Column("used", QUANTITY), Column("returned", QUANTITY), Column("scrapped", QUANTITY),
+    Column("bin", TEXT, 12), Column("reason", TEXT, 34), Column("frame key", TEXT, 34),
+)  # fmt: skip
+DELIVERIES = (
+    Column("order", TEXT, 14), Column("part", TEXT, 24), Column("unit", TEXT, 8), Column("due", DATE),
+    Column("on order", QUANTITY), Column("received", QUANTITY), Column("received on", DATE),
+    Column("bin", TEXT, 12),
+)  # fmt: skip
+HOW_TO = (
+    ("Done", "Write yes in the column done for each job that is done. The day only if it was another one."),
+    ("Lines", "Leave a line of a job that is done blank if it went as planned."),
+    ("Lines, fit", "used: what is in the chair now. returned: what was picked and put back unused. "
+     "scrapped: what was spoilt beside that."),
+    ("Lines, remove", "returned: what came off, passed inspection and went to the shelf. scrapped: what came "
+     "off and did not pass."),
+    ("Lines, bin", "Only where a part was taken from, or put into, another bin than the first."),
+    ("Lines, reason", "Why another quantity than planned, in a few words."),
+    ("A part not planned", "Add a row: job, fit or remove, the part, and the figure."),
+    ("Deliveries", "received: what came in. Leave it blank if it did not come."),
+    ("Then", "Save this workbook and close the week."),
+)  # fmt: skip
+JOINT_KEYS = {"bolt": "bolts", "spacer": "spacers", "extra": "extras"}
+
+
+def returns_name(week: Week) -> str:
+    """``returns-2026-W49.xlsx``."""
+    return f"returns-{period_name(week)}.xlsx"
+
+
+def write_returns_book(week: Week, path: Path) -> None:
+    """Writes the workbook to ``path``: jobs, lines, deliveries to fill in, and how."""
+    how = table("How to", "How to fill this in", (Column("where", TEXT, 20), Column("what", TEXT, 90)),
+                [*HOW_TO])  # fmt: skip
+    done = done_table(week)
+    sheets = [
+        Sheet(done, "Done", dress=partial(_offer_yes, last=done.count + 1)),
+        Sheet(lines_table(week), "Lines"),
+        Sheet(deliveries_table(week), "Deliveries"),
+        Sheet(how, "How to"),
+    ]
+    write_workbook(week, path, f"Returns, {period_text(week)}", sheets)
+
+
+def done_table(week: Week) -> Table:
+    """Every job with a line, in the order of its work."""
+    name = period_name(week)
+    rows: list[Row] = [
+        (name, each.job.number, each.job.day, each.job.frame, each.kit, "", None, each.job.technician)
+        for each in _in_order(week)
+    ]
+    return table("Done", f"Jobs done, {period_text(week)}", DONE, rows)
+
+
+def lines_table(week: Week) -> Table:
+    """Every part that a job takes, or gives back after inspection."""
+    rows = [row for each in _in_order(week) for row in _lines(each, week)]
+    return table("Lines", f"What became of it, {period_text(week)}", LINES, rows)
+
+
+def deliveries_table(week: Week) -> Table:
+    """Every order due by the end of the period, and those due later: a delivery may come early."""
+    rows: list[Row] = [
+        (each.order, each.part, _unit(each.part, week), each.day, _shown(each.quantity), None, None, "")
+        for each in sorted(week.stock.due, key=lambda each: (each.day, each.place.row))
+    ]
+    return table("Deliveries", f"Orders received, {period_text(week)}", DELIVERIES, rows)
+
+
+def frame_key(line: Line, job: JobResult, frame: Frame) -> str:
+    """The key of the frame file that asks for a line: ``adjustment[1].joint[2].bolts``."""
+    if line.joint is not None:
+        return f"{line.joint.key}.{JOINT_KEYS.get(line.what, line.what)}"
+    named = fold(job.job.adjustment)
+    number, adjustment = next(
+        ((n, each) for n, each in enumerate(frame.adjustments, 1) if fold(each.name) == named or not named),
+        (1, frame.adjustments[0]),
+    )
+    kinds = {
+        "cover": [each.name for each in adjustment.covers],
+        "sized": [each.name for each in adjustment.sized],
+        "disturbed": [each.part for each in adjustment.disturbed],
+    }
+    names = kinds.get(line.what, [])
+    at = f"[{names.index(line.name) + 1}]" if line.name in names else ""
+    return f"adjustment[{number}].{line.what}{at}"
+
+
+def _in_order(week: Week) -> list[JobResult]:
+    return sorted((each for each in week.jobs if each.lines), key=lambda each: each.job.order)
+
+
+def _lines(result: JobResult, week: Week) -> Iterator[Row]:
+    frame = week.frames[fold(result.job.frame)]
+    for served in result.lines:
+        if served.line.do == "fit" or served.line.reuse:
+            yield from _parts(result.job.number, served, frame_key(served.line, result, frame), week)
+
+
+def _parts(number: str, served: ServedLine, key: str, week: Week) -> Iterator[Row]:
+    line = served.line
+    for part, quantity in served.parts:
+        planned = _shown(quantity)
+        yield (
+            number, line.do, line.what, line.name, line.side, part, _unit(part, week), planned,
+            None, None, None, "", "", key,
+        )  # fmt: skip
+
+
+def _unit(part: str, week: Week) -> str:
+    if (known := week.stock.parts.get(part)) is not None:
+        return known.unit
+    return next((each.part.unit for each in week.parts if each.part.number == part), "")
+
+
+def _shown(quantity: "Fraction") -> Cell:
+    """A number, or the fraction in words where a spreadsheet program would round it."""
+    text = decimal_text(quantity)
+    return quantity if text is not None and len(text) <= MOST_DIGITS else quantity_text(quantity)
+
+
+def _offer_yes(page: "WriteOnlyWorksheet", last: int) -> None:
+    from openpyxl.worksheet.datavalidation import DataValidation
+
+    offered = DataValidation(type="list", formula1='"yes,no"', allow_blank=True, showErrorMessage=True)
+    offered.add(f"F2:F{max(last, 2)}")
+    page.data_validations.append(offered)

@@ -1,0 +1,21 @@
+"""Shelf levels as a workbook: every part, what each service costs, what is dead and dear, and problems."""
+
+from functools import partial
+from pathlib import Path
+
+from reconcile.reports.levels.tables import level_tables
+from reconcile.reports.writing.files import Writer
+from reconcile.reports.writing.wording import day_text
+from reconcile.reports.writing.workbook import Sheet, write_workbook
+from reconcile.values.week.levels import Survey
+from reconcile.values.week.results import Week
+
+
+def level_outputs(found: Survey, page: Week, path: Path) -> list[tuple[Path, Writer]]:
+    """The workbook, for ``write_all``. ``page`` says the day, and the country that decides on the paper."""
+    return [(path, partial(write_levels, found, page))]
+
+
+def write_levels(found: Survey, page: Week, path: Path) -> None:
+    sheets = [Sheet(each, each.name) for each in level_tables(found)]
+    write_workbook(page, path, f"Shelf levels, {day_text(found.today)}", sheets)

@@ -1,0 +1,130 @@
+"""The order workbook: a summary, the jobs at risk, then a sheet for each order that can be sent as it is."""
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from functools import partial
+from itertools import zip_longest
+from pathlib import Path
+
+from reconcile.reports.orders.tables import file_names, jobs_at_risk, order_summary, order_table
+from reconcile.reports.orders.xml import write_order_xml
+from reconcile.reports.writing.csv_files import write_csv
+from reconcile.reports.writing.files import Writer
+from reconcile.reports.writing.grid import Table
+from reconcile.reports.writing.widths import column_widths
+from reconcile.reports.writing.wording import day_text, period_name, period_text
+from reconcile.reports.writing.workbook import (
+    SHEET_ROWS,
+    HeadRow,
+    Sheet,
+    moved,
+    safe_sheet_name,
+    too_long,
+    write_workbook,
+)
+from reconcile.values.settings import Workshop
+from reconcile.values.week.purchase import SupplierOrder, supplier_orders
+from reconcile.values.week.results import Week
+
+BUYER_AT, BUYER_SAYS, SELLER_AT, SELLER_SAYS = 0, 2, 4, 6
+"""Columns (A is 0) of the page head: what a line is about, and what it says, for both parties."""
+
+Fact = tuple[str, str]
+
+
+def order_name(week: Week) -> str:
+    """``order-2026-W49.xlsx``, or with two dates where the period is no part of one week from its Monday."""
+    return f"order-{period_name(week)}.xlsx"
+
+
+def order_outputs(week: Week, folder: Path, *, limit: int = SHEET_ROWS) -> list[tuple[Path, Writer]]:
+    """The order workbook and a file for each order that can go out as one: for ``write_all``.
+
+    Jobs at risk that are too many for a sheet go to a csv beside it. ``limit`` is the rows that a sheet
+    holds.
+    """
+    orders = supplier_orders(week)
+    names = file_names(orders)
+    outputs: list[tuple[Path, Writer]] = [
+        (folder / order_name(week), partial(write_orders, week, limit=limit))
+    ]
+    outputs += [
+        (folder / names[order.reference], partial(write_order_xml, week, order))
+        for order in orders
+        if order.reference in names
+    ]
+    at_risk = jobs_at_risk(week, orders)
+    if too_long(at_risk, limit):
+        outputs.append((folder / _overflow_name(week), partial(write_csv, at_risk)))
+    return outputs
+
+
+def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
+    """Write the order workbook to ``path``."""
+    orders = supplier_orders(week)
+    at_risk = jobs_at_risk(week, orders)
+    if too_long(at_risk, limit):
+        at_risk = moved(at_risk, _overflow_name(week))
+    sheets = [Sheet(each, each.name) for each in (order_summary(week, orders), at_risk)]
+    for order in orders:
+        table = order_table(week, order)
+        name = safe_sheet_name(table.name, [each.name for each in sheets])
+        sheets.append(Sheet(table, name, head=page_head(week, order, table)))
+    write_workbook(week, path, f"Orders, {period_text(week)}", sheets)
+
+
+def page_head(week: Week, order: SupplierOrder, table: Table) -> list[HeadRow]:
+    """Both parties side by side, under the order's reference; long texts go on in further rows."""
+    widths = column_widths(table)
+    buyer = _broken(_buyer_facts(week.settings.workshop), sum(widths[BUYER_SAYS:SELLER_AT]))
+    seller = _broken(_seller_facts(week, order), sum(widths[SELLER_SAYS:]))
+    title: HeadRow = [(BUYER_AT, f"Order {order.reference}" if order.supplier else order.name, True)]
+    pairs = zip_longest(buyer, seller, fillvalue=("", ""))
+    return [title, *(_head_row(*pair) for pair in pairs)]
+
+
+def _head_row(buyer: Fact, seller: Fact) -> HeadRow:
+    cells = (
+        (BUYER_AT, buyer[0], True),
+        (BUYER_SAYS, buyer[1], False),
+        (SELLER_AT, seller[0], True),
+        (SELLER_SAYS, seller[1], False),
+    )
+    return [cell for cell in cells if cell[1]]
+
+
+def _buyer_facts(workshop: Workshop) -> Iterator[Fact]:
+    yield "Buyer", workshop.name or "not named: see [workshop] in the settings"
+    yield from (("", line) for line in workshop.address)
+    town = " ".join(filter(None, (workshop.postal_code, workshop.city)))
+    yield "", ", ".join(filter(None, (town, workshop.country)))
+    yield "Contact", workshop.contact
+    yield "Phone", workshop.phone
+    yield "Email", workshop.email
+    yield "VAT number", workshop.vat_id
+    yield "Tax number", workshop.tax_id
+    yield from _titled("Deliver to", workshop.deliver_to)
+
+
+def _seller_facts(week: Week, order: SupplierOrder) -> Iterator[Fact]:
+    if order.supplier is not None:
+        yield "Supplier", order.name
+        yield "Supplier code", order.supplier.code
+        yield "Email", order.supplier.email
+    yield "Date", day_text(week.today)
+    yield "Currency", order.currency
+    yield "Delivery by", "" if order.delivery_by is None else day_text(order.delivery_by)
+
+
+def _titled(title: str, lines: Sequence[str]) -> Iterator[Fact]:
+    yield from ((title if place == 0 else "", line) for place, line in enumerate(lines))
+
+
+def _broken(facts: Iterator[Fact], width: int) -> Iterator[Fact]:
+    """Facts that say something, in lines that fit."""
+    for title, text in facts:
+        yield from _titled(title, textwrap.wrap(text, max(width - 4, 10)))
+
+
+def _overflow_name(week: Week) -> str:
+    return f"order-{period_name(week)}-jobs-at-risk.csv"

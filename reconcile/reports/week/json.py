@@ -1,0 +1,165 @@
+"""The result as one JSON object: strings for ids, unit codes and ISO dates, numbers for quantities."""
+
+import json
+from fractions import Fraction
+from typing import Any
+
+from reconcile.reports.writing.json_text import SCHEMA, iso, problem_object
+from reconcile.values.measure import length_text, plain_number
+from reconcile.values.week.results import (
+    COMPLETE,
+    SHORT,
+    WAITS,
+    JobResult,
+    PartResult,
+    ServedLine,
+    SheetAccount,
+    Week,
+)
+from reconcile.values.words import fold
+
+
+def to_json(week: Week) -> str:
+    return json.dumps(result(week), ensure_ascii=False)
+
+
+def check_json(result: JobResult, week: Week) -> str:
+    """One job's result, with the verdict as a word: "yes", "yes when" or "no"."""
+    given_up = {"gives_way": result.gives_way or None}
+    answers = {COMPLETE: "yes", WAITS: "yes when", SHORT: "no"}
+    job = job_object(result, unit_of(result, week))
+    return json.dumps(
+        {"schema": SCHEMA, "answer": answers[result.kit], **job, **given_up}, ensure_ascii=False
+    )
+
+
+def result(week: Week) -> dict[str, Any]:
+    """The whole week as plain values, in the order: period, jobs, parts, solution, problems, rows, cells.
+
+    ``levels`` is there only where the orders follow levels proposed from use.
+    """
+    return {
+        "schema": SCHEMA,
+        "period": {"from": week.period.first.isoformat(), "to": week.period.last.isoformat()},
+        "today": week.today.isoformat(),
+        "jobs": [job_object(each, unit_of(each, week)) for each in week.jobs],
+        "parts": [part_object(each) for each in week.parts],
+        "first_come": {"jobs": week.solution.by_hand_jobs, "chairs": week.solution.by_hand_chairs},
+        "solution": {"proven": week.solution.proven, "gap": week.solution.gap},
+        "problems": [problem_object(each) for each in week.problems],
+        "rows": {sheet: tally_object(sheet, week) for sheet in week.rows},
+        "cells": [account_object(each) for each in week.cells],
+        **({} if week.proposals is None else {"levels": applied_object(week)}),
+    }
+
+
+def applied_object(week: Week) -> dict[str, Any]:
+    """The levels that a planned week followed in place of the sheet's."""
+    rules = week.settings.levels
+    return {
+        "from": "usage",
+        "service": plain_number(rules.service),
+        "measure": rules.measure,
+        "parts": [
+            {
+                "part": each.part.number,
+                "reorder_point": plain_number(each.proposed.reorder_point),
+                "order_up_to": plain_number(each.proposed.order_up_to),
+            }
+            for each in week.proposals or ()
+            if each.proposed is not None
+        ],
+    }
+
+
+def unit_of(result: JobResult, week: Week) -> str:
+    return week.frames[fold(result.job.frame)].unit
+
+
+def job_object(result: JobResult, unit: str) -> dict[str, Any]:
+    return {
+        "job": result.job.number,
+        "date": result.job.day.isoformat(),
+        "priority": result.job.priority,
+        "kit": result.kit,
+        "steps": {side: [before, after] for side, before, after in result.steps.sides},
+        "lines": [line_object(each, unit) for each in result.lines],
+        "missing": [{"part": each.part, "quantity": plain_number(each.quantity)} for each in result.missing],
+        "awaits": [
+            {
+                "part": each.part,
+                "quantity": plain_number(each.quantity),
+                "date": each.day.isoformat(),
+                "from": each.source,
+            }
+            for each in result.awaited
+        ],
+        "earliest": iso(result.earliest),
+        "notices": list(result.notices),
+    }
+
+
+def line_object(served: ServedLine, unit: str) -> dict[str, Any]:
+    line = served.line
+    return {
+        "do": line.do,
+        "what": line.what,
+        "name": line.name,
+        "side": line.side,
+        "quantity": plain_number(served.quantity),
+        "unit": line.unit,
+        "length": None if line.length is None else length_text(line.length, unit),
+        "parts": {part: plain_number(quantity) for part, quantity in served.parts},
+        "substitute": served.substitute,
+    }
+
+
+def part_object(result: PartResult) -> dict[str, Any]:
+    part = result.part
+    numbers: dict[str, Fraction] = {
+        "on_hand": part.on_hand,
+        "allocated": part.allocated,
+        "on_order": result.on_order,
+        "needed": result.needed,
+        "recovered": result.recovered,
+        "shortfall": result.shortfall,
+    }
+    return {
+        "part": part.number,
+        "new": part.new,
+        "unit": part.unit,
+        **{name: plain_number(value) for name, value in numbers.items()},
+        "first_short": iso(result.first_short),
+        "end": plain_number(result.end),
+        "order": plain_number(result.order),
+        "packs": result.packs,
+        "required_by": iso(result.required_by),
+        "order_by": iso(result.order_by),
+        "late": result.late,
+        "jobs": list(result.jobs),
+        "at_risk": [
+            {"job": each.job, "date": each.day.isoformat(), "quantity": plain_number(each.quantity)}
+            for each in result.at_risk
+        ],
+    }
+
+
+def tally_object(sheet: str, week: Week) -> dict[str, int]:
+    tally = week.rows[sheet]
+    counts = {"read": tally.read, "used": tally.used, "set_aside": tally.set_aside}
+    return {**counts, "outside_period": tally.outside_period} if sheet == "jobs" else counts
+
+
+def account_object(account: SheetAccount) -> dict[str, Any]:
+    """What became of a sheet's filled cells; ``uncounted`` only where they could not be counted."""
+    told = {
+        "file": account.file,
+        "sheet": account.sheet,
+        "filled": account.filled,
+        "used": account.used,
+        "in_error": account.in_error,
+        "ignored": [
+            {"reason": each.reason, "where": each.where, "cells": each.cells} for each in account.ignored
+        ],
+    }
+    return {**told, "uncounted": account.uncounted} if account.uncounted else told

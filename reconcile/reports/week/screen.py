@@ -1,0 +1,276 @@
+"""The week, one job's kit, and problems as text for a terminal 80 columns wide.
+
+Plain ASCII of our own and no colour; a part number is never shortened or broken. The verdict comes first.
+"""
+
+from collections.abc import Iterator
+from datetime import date
+from fractions import Fraction
+
+from reconcile.reports.week.cells_text import unread_text
+from reconcile.reports.writing.text import wrapped
+from reconcile.reports.writing.wording import (
+    choice_text,
+    count_text,
+    day_text,
+    period_text,
+    proposed_text,
+    some_of,
+    substitute_text,
+    verdict,
+)
+from reconcile.values.catalogue import CODES
+from reconcile.values.frames.frame import Joint
+from reconcile.values.measure import length_text, quantity_text
+from reconcile.values.stock.parts import Part
+from reconcile.values.week.results import COMPLETE, WAITS, JobResult, PartResult, ServedLine, Week
+from reconcile.values.words import fold
+
+BENCH_CAUTIONS = (
+    "Follow the frame maker's instructions; local rules come first.",
+    "A qualified technician does the work. Check what comes off against this list.",
+    "Torque as specified, with a calibrated wrench. Check before the chair is used.",
+)
+MOST_JOBS_NAMED = 6
+"""Jobs named on one line of the screen."""
+
+
+# --- the week -------------------------------------------------------------------------------------
+
+
+def week_screen(week: Week) -> str:
+    sections = (opening(week), short_by_day(week), to_order(week), set_aside(week))
+    return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
+
+
+def opening(week: Week) -> Iterator[str]:
+    yield wrapped(verdict(week))
+    if proposed := proposed_text(week):
+        yield wrapped(proposed)
+    if week.jobs:
+        yield wrapped(choice_text(week))
+    first, last = day_text(week.period.first), day_text(week.period.last)
+    yield wrapped(f"Planned: {period_text(week)}, {first} to {last}. Today is {day_text(week.today)}.")
+
+
+def short_by_day(week: Week) -> Iterator[str]:
+    short = [each for each in week.parts if each.first_short is not None]
+    if not short:
+        return
+    yield "Short if every job is to be done on its day"
+    for day in sorted({each.first_short for each in short if each.first_short}):
+        yield f"  {day_text(day)}"
+        for each in short:
+            if each.first_short == day:
+                yield from short_part(each)
+
+
+def short_part(result: PartResult) -> Iterator[str]:
+    yield f"    {quantity_text(result.shortfall):>5} {result.part.unit}  {result.part.number}"
+    yield wrapped(f"for {named_jobs(result)}", " " * 12)
+
+
+def named_jobs(result: PartResult) -> str:
+    return some_of(list(dict.fromkeys(each.job for each in result.at_risk)), MOST_JOBS_NAMED)
+
+
+def to_order(week: Week) -> Iterator[str]:
+    """What must be ordered today or is late already; the rest is counted."""
+    ordered = [each for each in week.parts if each.order]
+    if not ordered:
+        return
+    now = [each for each in ordered if each.order_by is None or each.order_by <= week.today]
+    if now:
+        yield "To order today"
+    for supplier in sorted({each.part.supplier for each in now}):
+        yield f"  {supplier or 'no supplier named'}"
+        for each in sorted(now, key=lambda each: not each.at_risk):
+            if each.part.supplier == supplier:
+                yield from order_part(each)
+    if later := len(ordered) - len(now):
+        yield wrapped(f"{'Also to order' if now else 'To order'} in time: {count_text(later, 'part')}.")
+
+
+def order_part(result: PartResult) -> Iterator[str]:
+    packs = f" ({count_text(result.packs, 'pack')})" if result.part.pack != 1 else ""
+    amount = f"{quantity_text(result.order):>5} {result.part.unit}{packs}  {result.part.number}"
+    yield wrapped(f"{amount}{lateness(result)}", "    ", " " * 12)
+
+
+def lateness(result: PartResult) -> str:
+    if result.late and result.required_by is not None:
+        risk = f"; at risk: {named_jobs(result)}" if result.at_risk else ""
+        return f"  LATE for {day_text(result.required_by)}{risk}"
+    return "  no lead time known" if result.order_by is None else ""
+
+
+def set_aside(week: Week) -> Iterator[str]:
+    aside = [(sheet, tally.set_aside) for sheet, tally in week.rows.items() if tally.set_aside]
+    if aside:
+        rows = ", ".join(f"{count_text(count, 'row')} of {sheet}" for sheet, count in aside)
+        yield wrapped(f"Set aside: {rows}. The problems sheet says why and what to do.")
+    if unread := unread_text(week.cells):
+        yield wrapped(unread)
+    notices = sum(each.severity == "notice" for each in week.problems)
+    if notices:
+        yield wrapped(f"{count_text(notices, 'notice')} beside. All are in the report.")
+
+
+# --- one job --------------------------------------------------------------------------------------
+
+
+def check_screen(result: JobResult, week: Week) -> str:
+    """Yes, yes when, or no; then the kit, side by side and bolt by bolt; then what is missing."""
+    sections = (answer(result, week), missing(result, week), kit(result, week), BENCH_CAUTIONS)
+    return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
+
+
+def answer_line(result: JobResult) -> str:
+    """Yes, yes when, or no, in one sentence."""
+    job, day = result.job, day_text(result.job.day)
+    if result.kit == COMPLETE:
+        return f"Yes: the kit for {job.number} is on the shelf for {day}."
+    if result.kit == WAITS:
+        sources = list(dict.fromkeys(arrival(each.source, each.day) for each in result.awaited))
+        return f"Yes, when {' and '.join(sources)}; planned for {day}."
+    when = f" It could be done from {day_text(result.earliest)}." if result.earliest else ""
+    return f"No: the kit for {job.number} is not complete on {day}.{when}"
+
+
+def answer(result: JobResult, week: Week) -> Iterator[str]:
+    job = result.job
+    yield wrapped(answer_line(result))
+    if result.gives_way:
+        day = day_text(job.day)
+        yield wrapped(f"On {day} only if {result.gives_way}, less urgent, gave up its kit; it keeps it.")
+    frame = week.frames[fold(job.frame)]
+    chairs = "" if job.chairs == 1 else f", {job.chairs} chairs"
+    sizes = f"{length_text(job.size_from, frame.unit)} to {length_text(job.size_to, frame.unit)}"
+    options = f", with {', '.join(job.options)}" if job.options else ""
+    yield wrapped(f"{frame.code}, {job.adjustment or frame.adjustments[0].name}: {sizes}{options}{chairs}.")
+    steps = [
+        f"{'' if side == 'single' else side + ' '}{before} to {after}"
+        for side, before, after in result.steps.sides
+    ]
+    yield wrapped(f"Steps: {', '.join(steps)}.")
+    for notice in result.notices:
+        yield wrapped(f"Note: {notice}")
+
+
+def arrival(source: str, day: date) -> str:
+    if source.startswith("order"):
+        return f"the delivery of {source} is in on {day_text(day)}"
+    job, _, rest = source.partition(",")
+    return f"what comes off {job} is back on {day_text(day)},{rest}"
+
+
+def missing(result: JobResult, week: Week) -> Iterator[str]:
+    if result.missing:
+        yield "Missing"
+    for each in result.missing:
+        part = find_part(each.part, week)
+        lead = (
+            "no lead time known"
+            if part.lead_time is None
+            else f"lead time {count_text(part.lead_time, 'working day')}"
+        )
+        yield wrapped(f"{quantity_text(each.quantity):>5} {part.unit}  {each.part}  ({lead})", "  ", " " * 12)
+    if result.awaited:
+        yield "Relied on"
+    for relied in result.awaited:
+        unit = find_part(relied.part, week).unit
+        amount = f"{quantity_text(relied.quantity):>5} {unit}  {relied.part}"
+        yield wrapped(f"{amount}  from {relied.source}, {day_text(relied.day)}", "  ", " " * 12)
+
+
+def find_part(number: str, week: Week) -> Part:
+    listed = week.stock.parts.get(number)
+    return listed or next(
+        (each.part for each in week.parts if each.part.number == number), Part(number, new=True)
+    )
+
+
+def kit(result: JobResult, week: Week) -> Iterator[str]:
+    if not result.lines:
+        yield "Nothing is needed."
+        return
+    unit = week.frames[fold(result.job.frame)].unit
+    group: tuple[str, str] | None = None
+    for served in result.lines:
+        line = served.line
+        heading = (line.side, line.name if line.joint else "")
+        if heading != group:
+            group = heading
+            yield from kit_heading(served, week, result)
+        yield from kit_line(served, unit, week)
+
+
+def kit_heading(served: ServedLine, week: Week, result: JobResult) -> Iterator[str]:
+    line = served.line
+    where = ", ".join(part for part in (line.side, line.name if line.joint else "") if part) or "the chair"
+    joint: Joint | None = line.joint
+    frame = week.frames[fold(result.job.frame)]
+    torque = f"  (torque {joint.torque}: {frame.source})" if joint and joint.torque else ""
+    yield wrapped(f"{where.capitalize()}{torque}", "", "  ")
+
+
+def kit_line(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
+    """``in   2 bolt 3 in: B-14-300, bin A3 (8)``."""
+    line = served.line
+    length = f" {length_text(line.length, unit)}" if line.length is not None else ""
+    named = line.what if line.joint else f"{line.what} {line.name}"
+    measure = "" if line.unit == "each" else f" {line.unit}"
+    asked = f"{quantity_text(served.quantity)}{measure} {named}{length}"
+    parts = "; ".join(served_by(number, quantity, served, week) for number, quantity in served.parts)
+    ends = ": ".join(each for each in (asked, fate(served), parts) if each)
+    yield wrapped(f"{'in ' if line.do == 'fit' else 'out'}  {ends}", "  ", " " * 9)
+    for offered in substitute_text(served, unit):
+        yield wrapped(f"SUBSTITUTE: {offered}. A qualified technician must agree.", " " * 9)
+    for caution in served.cautions:
+        yield wrapped(f"Caution: {caution}.", " " * 9)
+
+
+def served_by(number: str, quantity: Fraction, served: ServedLine, week: Week) -> str:
+    """The part, how many where that is not plain from the line, and where it lies."""
+    part = find_part(number, week)
+    many = (
+        ""
+        if quantity == served.quantity and served.line.what != "spacer"
+        else f"{quantity_text(quantity)} x "
+    )
+    return f"{many}{number}{bins_text(part, counts=served.line.do == 'fit')}"
+
+
+def fate(served: ServedLine) -> str:
+    """Where a removed part goes."""
+    if served.line.do == "fit":
+        return ""
+    return "back after inspection" if served.line.reuse else "not to be used again"
+
+
+def bins_text(part: Part, counts: bool = True) -> str:
+    if part.new:
+        return ", not listed by stock"
+    named = [
+        f"{each.name} ({quantity_text(each.on_hand)})" if counts else each.name
+        for each in part.bins
+        if each.name
+    ]
+    return f", bin {', '.join(named)}" if named else ""
+
+
+# --- problems -------------------------------------------------------------------------------------
+
+
+def catalogue_screen(code: str) -> str:
+    """One code of the catalogue explained, or all of them listed."""
+    if not code:
+        return "\n".join(wrapped(f"{name:<24} {entry.means}", "", " " * 25) for name, entry in CODES.items())
+    entry = CODES[code]
+    parts = (("means", entry.means), ("example", entry.example), ("done", entry.did), ("to do", entry.do))
+    return "\n".join(
+        [
+            f"{code} ({entry.severity})",
+            *(wrapped(f"{name:<8} {text}", "  ", " " * 11) for name, text in parts),
+        ]
+    )

@@ -1,0 +1,382 @@
+"""A planned week as plain tables: the one source of workbook, csv and notebooks."""
+
+from collections.abc import Iterator
+from datetime import date
+from fractions import Fraction
+
+from reconcile.reports.orders.tables import order_tables
+from reconcile.reports.week.glance import glance
+from reconcile.reports.writing.grid import DATE, NUMBER, QUANTITY, TEXT, Column, Row, Table, table
+from reconcile.reports.writing.wording import (
+    CAUTIONS,
+    CHECK_WHAT_COMES_OFF,
+    amount_of,
+    amount_text,
+    late_word,
+    period_text,
+    sentences,
+    some_of,
+    substitute_text,
+)
+from reconcile.values.catalogue import ERROR
+from reconcile.values.frames.frame import Frame
+from reconcile.values.measure import length_text, quantity_text
+from reconcile.values.problem import Problem
+from reconcile.values.stock.parts import Bolt, Part
+from reconcile.values.week.jobs import Line, Steps
+from reconcile.values.week.results import Awaited, JobResult, PartResult, ServedLine, ShelfDay, Week
+from reconcile.values.words import fold
+
+__all__ = [
+    "glance",
+    "jobs",
+    "kit_lines",
+    "order_tables",
+    "problems",
+    "report_tables",
+    "runs_low",
+    "shelf",
+    "shortfalls",
+]
+
+JOB_COLUMNS = (
+    Column("job", TEXT, 14),
+    Column("date", DATE),
+    Column("frame", TEXT, 14),
+    Column("adjustment", TEXT, 12),
+    Column("from", TEXT, 10),
+    Column("to", TEXT, 10),
+    Column("sides now to wanted", TEXT, 15),
+    Column("options", TEXT, 14),
+    Column("chairs", NUMBER),
+    Column("priority", NUMBER),
+    Column("technician", TEXT, 12),
+    Column("asset", TEXT, 12),
+    Column("kit", TEXT, 10),
+    Column("waits for", TEXT, 34),
+    Column("missing", TEXT, 22),
+    Column("earliest", DATE),
+    Column("notices", TEXT, 24),
+    Column("notes", TEXT, 18),
+    Column("figures from", TEXT, 30),
+)
+
+KIT_COLUMNS = (
+    Column("job", TEXT, 12),
+    Column("date", DATE),
+    Column("kit", TEXT, 10),
+    Column("side", TEXT, 8),
+    Column("joint or name", TEXT, 12),
+    Column("do", TEXT, 8),
+    Column("what", TEXT, 10),
+    Column("quantity", QUANTITY),
+    Column("unit", TEXT, 6),
+    Column("length asked", TEXT, 9),
+    Column("parts", TEXT, 16),
+    Column("bins", TEXT, 12),
+    Column("designation", TEXT, 22),
+    Column("substitute", TEXT, 12),
+    Column("relies on", TEXT, 16),
+    Column("torque", TEXT, 10),
+    Column("figures from", TEXT, 22),
+    Column("goes to", TEXT, 15),
+    Column("cautions", TEXT, 20),
+    Column("technician", TEXT, 11),
+    Column("asset", TEXT, 9),
+    Column("notes", TEXT, 14),
+)
+
+SHORTFALL_COLUMNS = (
+    Column("part", TEXT, 24),
+    Column("designation", TEXT, 36),
+    Column("short", QUANTITY),
+    Column("unit", TEXT, 8),
+    Column("first short day", DATE),
+    Column("needed", QUANTITY),
+    Column("on hand", QUANTITY),
+    Column("allocated", QUANTITY),
+    Column("on order", QUANTITY),
+    Column("recovered", QUANTITY),
+    Column("jobs at risk", TEXT, 30),
+    Column("order", QUANTITY),
+    Column("order by", DATE),
+    Column("late", TEXT, 14),
+)
+
+SHELF_COLUMNS = (
+    Column("part", TEXT, 24),
+    Column("designation", TEXT, 38),
+    Column("unit", TEXT, 8),
+    Column("day", DATE),
+    Column("received", QUANTITY),
+    Column("recovered", QUANTITY),
+    Column("taken", QUANTITY),
+    Column("left", QUANTITY),
+    Column("state", TEXT, 10),
+    Column("comes from", TEXT, 34),
+)
+
+PROBLEM_COLUMNS = (
+    Column("severity", TEXT, 10),
+    Column("code", TEXT, 24),
+    Column("place", TEXT, 30),
+    Column("value found", TEXT, 24),
+    Column("what is wrong", TEXT, 44),
+    Column("what was done", TEXT, 28),
+    Column("what to do", TEXT, 36),
+    Column("remark", TEXT, 20),
+)
+
+SUBSTITUTE = "substitute: agree it"
+AGREE = "a qualified technician must agree"
+TORQUE_UNKNOWN = "not given"
+ENOUGH, LOW, OUT = "enough", "low", "short"
+
+
+def report_tables(week: Week) -> list[Table]:
+    """The tables of the report, in the order of its sheets."""
+    return [glance(week), jobs(week), kit_lines(week), shortfalls(week), shelf(week), problems(week)]
+
+
+def jobs(week: Week) -> Table:
+    """A row for each job, in the order in which kits are taken from the shelf."""
+    parts = known_parts(week)
+    rows = [_job_row(result, week.frames[fold(result.job.frame)], parts) for result in _by_day(week)]
+    notes = () if rows else ("No job of the period could be planned.",)
+    return table("Jobs", f"Jobs, {period_text(week)}", JOB_COLUMNS, rows, *notes)
+
+
+def kit_lines(week: Week) -> Table:
+    """A row for each line of each job's kit: what goes in, what comes off, and where it goes."""
+    count = sum(len(result.lines) for result in week.jobs)
+    title = f"Kit lines, {period_text(week)}"
+    return Table("Kit lines", title, KIT_COLUMNS, lambda: _kit_rows(week), count, notes=CAUTIONS)
+
+
+def shortfalls(week: Week) -> Table:
+    """A row for each part that runs short if every job is done on its day, the first to run short first."""
+    short = sorted(
+        (part for part in week.parts if part.shortfall > 0),
+        key=lambda part: (part.first_short or date.max, part.part.number),
+    )
+    notes = () if short else ("Nothing is short.",)
+    rows = [_shortfall_row(part) for part in short]
+    return table("Shortfalls", f"Shortfalls, {period_text(week)}", SHORTFALL_COLUMNS, rows, *notes)
+
+
+def shelf(week: Week) -> Table:
+    """A row for each day of each part that runs short or low."""
+    watched = [part for part in week.parts if runs_low(part)]
+    notes = () if watched else ("No part runs short or low.",)
+    count = sum(len(part.days) for part in watched)
+    return Table(
+        "Shelf by day",
+        f"The shelf day by day, {period_text(week)}",
+        SHELF_COLUMNS,
+        lambda: (_shelf_row(part, day) for part in watched for day in part.days),
+        count,
+        notes=notes,
+    )
+
+
+def problems(week: Week) -> Table:
+    """A row for each problem, errors first, with room for a remark."""
+    rows = [problem_row(each) for each in ranked_problems(week)]
+    notes = () if rows else ("Nothing is wrong with the inputs.",)
+    return table("Problems", f"Problems, {period_text(week)}", PROBLEM_COLUMNS, rows, *notes)
+
+
+def problem_row(each: Problem) -> Row:
+    """A row of ``PROBLEM_COLUMNS``; the remark is for a pen."""
+    return (each.severity, each.code, str(each.place), each.found, each.says, each.did, each.do, None)
+
+
+def ranked_problems(week: Week) -> list[Problem]:
+    """The problems in the order of their table."""
+    return sorted(week.problems, key=lambda problem: problem.severity != ERROR)
+
+
+def runs_low(part: PartResult) -> bool:
+    """Whether a part is short, or at or under its safety marks, on any day of the period."""
+    return part.shortfall > 0 or any(_state(part.part, day.left) != ENOUGH for day in part.days)
+
+
+def known_parts(week: Week) -> dict[str, Part]:
+    """Every part by number: those of stock, and those that are only wanted."""
+    return {**week.stock.parts, **{result.part.number: result.part for result in week.parts}}
+
+
+def _by_day(week: Week) -> list[JobResult]:
+    return sorted(week.jobs, key=lambda result: result.job.order)
+
+
+def _job_row(result: JobResult, frame: Frame, parts: dict[str, Part]) -> Row:
+    job = result.job
+    return (
+        job.number,
+        job.day,
+        job.frame,
+        job.adjustment or frame.adjustments[0].name,
+        length_text(job.size_from, frame.unit),
+        length_text(job.size_to, frame.unit),
+        _sides_text(result.steps),
+        ", ".join(job.options),
+        job.chairs,
+        job.priority,
+        job.technician,
+        job.asset,
+        result.kit,
+        "; ".join(_awaited_text(each, parts) for each in result.awaited),
+        "; ".join(amount_of(each.quantity, _part(each.part, parts)) for each in result.missing),
+        result.earliest,
+        sentences(result.notices),
+        job.notes,
+        frame.source,
+    )
+
+
+def _part(number: str, parts: dict[str, Part]) -> Part:
+    return parts.get(number) or Part(number)
+
+
+def _sides_text(steps: Steps) -> str:
+    """``left 2 to 3, right 2 to 3``; a single stack has no name worth saying."""
+    return ", ".join(
+        f"{'' if side == 'single' else side} {now} to {then}".strip() for side, now, then in steps.sides
+    )
+
+
+def _awaited_text(awaited: Awaited, parts: dict[str, Part]) -> str:
+    amount = amount_of(awaited.quantity, _part(awaited.part, parts))
+    return f"{amount} ({awaited.source}, {awaited.day.isoformat()})"
+
+
+def _kit_rows(week: Week) -> Iterator[Row]:
+    parts = known_parts(week)
+    for result in _by_day(week):
+        frame = week.frames[fold(result.job.frame)]
+        for served in result.lines:
+            yield _kit_row(result, frame, served, parts)
+
+
+def _kit_row(result: JobResult, frame: Frame, served: ServedLine, parts: dict[str, Part]) -> Row:
+    job, line = result.job, served.line
+    return (
+        job.number,
+        job.day,
+        result.kit,
+        line.side,
+        line.name,
+        line.do,
+        line.what,
+        served.quantity,
+        line.unit,
+        "" if line.length is None else length_text(line.length, frame.unit),
+        "; ".join(
+            f"{number}: {amount_text(count, _part(number, parts).unit)}" for number, count in served.parts
+        ),
+        _bins_text(served, parts),
+        _designation_text(served, parts),
+        SUBSTITUTE if served.substitute else "",
+        "; ".join(_awaited_text(each, parts) for each in result.awaited if _is_served_by(each, served)),
+        _torque_text(line),
+        frame.source,
+        _goes_to(served),
+        _caution_text(served, frame.unit),
+        job.technician,
+        job.asset,
+        job.notes,
+    )
+
+
+def _is_served_by(awaited: Awaited, served: ServedLine) -> bool:
+    return served.line.do == "fit" and any(number == awaited.part for number, _ in served.parts)
+
+
+def _bins_text(served: ServedLine, parts: dict[str, Part]) -> str:
+    """The bins of each serving part; the part is named where there are several."""
+    found = []
+    for number, _ in served.parts:
+        names = ", ".join(each.name for each in _part(number, parts).bins if each.name)
+        if names:
+            found.append(names if len(served.parts) == 1 else f"{number}: {names}")
+    return "; ".join(found)
+
+
+def _designation_text(served: ServedLine, parts: dict[str, Part]) -> str:
+    """What to look for: the serving parts' designations, else that of the bolt the line asks for."""
+    if served.parts:
+        named = (_part(number, parts) for number, _ in served.parts)
+        return "; ".join(part.designation or part.number for part in named)
+    line = served.line
+    if line.what == "bolt" and line.joint is not None and line.length is not None:
+        return Bolt(line.joint.thread, line.length, line.joint.head).designation
+    return ""
+
+
+def _torque_text(line: Line) -> str:
+    """The frame maker's torque for bolts that go in; an extra is used where a bolt goes in as well."""
+    if line.do != "fit" or line.joint is None or line.what not in ("bolt", "extra"):
+        return ""
+    return line.joint.torque or TORQUE_UNKNOWN
+
+
+def _goes_to(served: ServedLine) -> str:
+    if served.line.do == "fit":
+        return "the chair"
+    if not served.line.reuse:
+        return "do not reuse"
+    return "to shelf after inspection" if served.parts else "put aside: stock has no such part"
+
+
+def _caution_text(served: ServedLine, unit: str) -> str:
+    offered = [f"{each}: {AGREE}" for each in substitute_text(served, unit)]
+    cautions = [*offered, *served.cautions]
+    if (
+        served.line.do == "remove"
+        and CHECK_WHAT_COMES_OFF.rstrip(".").lower() not in " ".join(cautions).lower()
+    ):
+        cautions.append(CHECK_WHAT_COMES_OFF)
+    return sentences(cautions)
+
+
+def _shortfall_row(part: PartResult) -> Row:
+    return (
+        part.part.number,
+        part.part.designation,
+        part.shortfall,
+        part.part.unit,
+        part.first_short,
+        part.needed,
+        part.part.on_hand,
+        part.part.allocated,
+        part.on_order,
+        part.recovered,
+        some_of([f"{each.job} ({quantity_text(each.quantity)})" for each in part.at_risk]),
+        part.order,
+        part.order_by,
+        late_word(part),
+    )
+
+
+def _state(part: Part, left: Fraction) -> str:
+    """A part at its reorder point is low; one at its safety stock still has enough."""
+    if left < 0:
+        return OUT
+    at_reorder_point = part.reorder_point is not None and left <= part.reorder_point
+    return LOW if at_reorder_point or left < part.safety_stock else ENOUGH
+
+
+def _shelf_row(part: PartResult, day: ShelfDay) -> Row:
+    return (
+        part.part.number,
+        part.part.designation,
+        part.part.unit,
+        day.day,
+        day.received,
+        day.recovered,
+        day.taken,
+        day.left,
+        _state(part.part, day.left),
+        some_of(day.sources),
+    )

@@ -1,0 +1,228 @@
+"""Why a number is what it is: a job's lines and a part's numbers, each figure with where it came from."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from reconcile.reports.week.screen import answer_line, find_part
+from reconcile.reports.week.why_order import lot_figures, next_break_figure, rounds_figures
+from reconcile.reports.writing.text import wrapped
+from reconcile.reports.writing.wording import day_text, engaged_text
+from reconcile.values.frames.frame import Adjustment, Frame, Joint
+from reconcile.values.measure import length_text, quantity_text
+from reconcile.values.stock.parts import Part
+from reconcile.values.week.jobs import Choice, Line
+from reconcile.values.week.results import JobResult, PartResult, ServedLine, Taking, Week
+from reconcile.values.words import fold
+
+PROPOSED = "levels proposed from usage, not those of the sheet"
+
+
+def why_job(result: JobResult, week: Week) -> str:
+    """Steps, then each line's lengths, window and choices, with the cells and frame keys they rest on."""
+    frame = week.frames[fold(result.job.frame)]
+    number, adjustment = adjustment_of(result, frame)
+    lines = [
+        wrapped(answer_line(result)),
+        *job_figures(result, frame, adjustment, number),
+        "",
+        *(text for served in result.lines for text in why_line(served, result, frame, week)),
+    ]
+    return "\n".join(lines)
+
+
+def adjustment_of(result: JobResult, frame: Frame) -> tuple[int, Adjustment]:
+    wanted = fold(result.job.adjustment)
+    for number, each in enumerate(frame.adjustments, 1):
+        if not wanted or fold(each.name) == wanted:
+            return number, each
+    raise LookupError(result.job.adjustment)
+
+
+def job_figures(result: JobResult, frame: Frame, adjustment: Adjustment, number: int) -> Iterator[str]:
+    job, unit, key = result.job, frame.unit, f"{frame.file}!adjustment[{number}]"
+    yield wrapped(f"{frame.code}, {adjustment.name}; figures from {frame.source}", "  ")
+    yield wrapped(
+        f"minimum {length_text(adjustment.minimum, unit)}, step {length_text(adjustment.step, unit)}"
+        f"  [{key}]",
+        "  ",
+    )
+    for word, heading, size in (("now", "from", job.size_from), ("wanted", "to", job.size_to)):
+        steps = (size - adjustment.minimum) / adjustment.step
+        sides = ", ".join(
+            f"{side} {before if word == 'now' else after}" for side, before, after in result.steps.sides
+        )
+        above = f"({length_text(size, unit)} - {length_text(adjustment.minimum, unit)})"
+        sum_text = f"{above} / {length_text(adjustment.step, unit)} = {steps}"
+        yield wrapped(f"steps {word}: {sum_text}: {sides}  [{job.place.cell(heading)}]", "  ")
+    for notice in result.notices:
+        yield wrapped(f"note: {notice}", "  ")
+
+
+def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) -> Iterator[str]:
+    line, unit = served.line, frame.unit
+    where = ", ".join(each for each in (line.side, line.name) if each)
+    verb = "in" if line.do == "fit" else "out"
+    measure = "" if line.unit == "each" else f" {line.unit}"
+    chairs = f" x {result.job.chairs} chairs" if result.job.chairs > 1 else ""
+    length = f" of {length_text(line.length, unit)}" if line.length is not None else ""
+    key = f"  [{frame.file}!{line.joint.key}]" if line.joint else ""
+    yield wrapped(
+        f"{where}: {verb} {quantity_text(line.quantity)}{measure} {line.what}{length}{chairs}{key}",
+        "",
+        "    ",
+    )
+    if line.what == "bolt" and line.joint is not None:
+        yield from bolt_figures(line, line.joint, result, unit)
+    if line.do == "fit":
+        yield from choice_figures(served, unit, week)
+    elif not line.reuse:
+        yield "    not to be used again"
+    else:
+        yield from (f"    becomes {number}, after inspection" for number, _ in served.parts)
+
+
+def bolt_figures(line: Line, joint: Joint, result: JobResult, unit: str) -> Iterator[str]:
+    options = frozenset(map(fold, result.job.options))
+    yield wrapped(f"length {sum_of(joint.length, joint, line.steps, options, unit)}", "    ")
+    window, grip = joint.window_at(line.steps, options), joint.grip_at(line.steps, options)
+    if line.do == "fit" and window is not None and joint.grip is not None and grip is not None:
+        yield wrapped(f"grip {sum_of(joint.grip, joint, line.steps, options, unit)}", "    ")
+        least, most = window.shortest - grip, window.longest - grip
+        rule = " (common practice)" if window.rule_of_thumb else ""
+        yield wrapped(
+            f"window: grip + {length_text(least, unit)}{rule} to grip + {length_text(most, unit)}"
+            f" = {length_text(window.shortest, unit)} to {length_text(window.longest, unit)}",
+            "    ",
+        )
+
+
+def sum_of(base: Fraction, joint: Joint, steps: int, options: frozenset[str], unit: str) -> str:
+    """``1 1/2 in + 3 x 1/2 in + front rigging 1/2 in = 3 1/2 in``."""
+    fitted = [(option, by) for option, by in joint.lengthen if option in options]
+    terms = [length_text(base, unit), f"{steps} x {length_text(joint.per_step, unit)}"]
+    terms += [f"{option} {length_text(by, unit)}" for option, by in fitted]
+    return f"{' + '.join(terms)} = {length_text(base + joint.added(steps, options), unit)}"
+
+
+def choice_figures(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
+    shares = {id(choice): share for choice, share in served.served}
+    for choice in served.line.choices:
+        share = shares.get(id(choice))
+        mark = f"takes {quantity_text(share)}" if share else "not taken"
+        yield wrapped(f"{mark}: {choice_text(choice, served.line, unit, week)}", "    ", "        ")
+
+
+def choice_text(choice: Choice, line: Line, unit: str, week: Week) -> str:
+    parts = " + ".join(
+        f"{number}" if each == 1 and len(choice.parts) == 1 else f"{quantity_text(each)} x {number}"
+        for number, each in choice.parts
+    )
+    length = ""
+    if choice.length is not None:
+        exact = "" if choice.substitute else ", exactly"
+        length = f", {length_text(choice.length, unit)}{exact}{engaged_text(choice, line)}"
+    cells = "; ".join(cells_of(find_part(number, week)) for number, _ in choice.parts)
+    return f"{parts}{length}  [{cells}]"
+
+
+def cells_of(part: Part) -> str:
+    """The cells that say how much of a part there is."""
+    return ", ".join(str(each.place.cell("on hand")) for each in part.bins) or "not listed by stock"
+
+
+# --- a part ------------------------------------------------------------------------------------------------
+
+
+def why_part(result: PartResult, takings: tuple[Taking, ...], week: Week) -> str:
+    """Shelf, receipts, recoveries, who takes it on which day, shortfall and order, each with its cell."""
+    part = result.part
+    return "\n".join(
+        [
+            wrapped(f"{part.number}: {part.designation or 'no description'}"),
+            *shelf_figures(part, week),
+            *day_figures(result, takings),
+            *order_figures(result, week),
+            *rounds_figures(result, week),
+        ]
+    )
+
+
+def shelf_figures(part: Part, week: Week) -> Iterator[str]:
+    if not part.bins:
+        yield "  on the shelf: 0, for stock does not list it"
+    for each in part.bins:
+        allocated = f", {quantity_text(each.allocated)} allocated" if each.allocated else ""
+        named = f"bin {each.name}: " if each.name else ""
+        yield wrapped(
+            f"{named}{quantity_text(each.on_hand)} {part.unit}{allocated}  [{each.place.cell('on hand')}]",
+            "  ",
+        )
+    for due in week.stock.due:
+        if due.part == part.number:
+            yield wrapped(
+                f"on order {due.order}: {quantity_text(due.quantity)} due {day_text(due.day)}"
+                f"  [{due.place.cell('quantity')}]",
+                "  ",
+            )
+
+
+def day_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str]:
+    if not result.days:
+        return
+    yield ""
+    yield "  If every job is done on its day"
+    for day in result.days:
+        moves = []
+        if day.received or day.recovered:
+            moves.append(f"in {quantity_text(day.received + day.recovered)} ({', '.join(day.sources)})")
+        if day.taken:
+            takers = ", ".join(
+                f"{each.job} {quantity_text(each.quantity)}" for each in takings if each.day == day.day
+            )
+            moves.append(f"out {quantity_text(day.taken)} ({takers})")
+        told = "; ".join(moves) or "nothing comes or goes"
+        yield wrapped(f"{day_text(day.day)}: {told}; left {quantity_text(day.left)}", "  ", "      ")
+
+
+def order_figures(result: PartResult, week: Week) -> Iterator[str]:
+    part, position = result.part, result.end + result.still_to_come
+    row = part.bins[0].place if part.bins else None
+    yield ""
+    short = f", first on {day_text(result.first_short)}" if result.first_short else ""
+    yield wrapped(f"shortfall {quantity_text(result.shortfall)}{short}", "  ")
+    yield wrapped(
+        f"left at the end {quantity_text(result.end)}, still to come {quantity_text(result.still_to_come)},"
+        f" position {quantity_text(position)}",
+        "  ",
+    )
+    levels = (
+        ("safety stock", part.safety_stock or None),
+        ("reorder point", part.reorder_point),
+        ("order up to", part.order_up_to),
+        ("minimum order", part.minimum_order or None),
+        ("pack", part.pack if part.pack != 1 else None),
+    )
+    proposed = ("reorder point", "order up to") if week.on_proposal(part.number) else ()
+    for name, level in levels:
+        if level is not None and row is not None:
+            source = PROPOSED if name in proposed else str(row.cell(name))
+            yield wrapped(f"{name} {quantity_text(level)}  [{source}]", "  ")
+    if not result.order:
+        yield "  nothing to order"
+        return
+    yield wrapped(
+        f"want {quantity_text(result.want)}, so order {quantity_text(result.order)} in {result.packs} packs",
+        "  ",
+    )
+    yield from lot_figures(result)
+    yield from next_break_figure(result)
+    if result.required_by is not None:
+        lead = (
+            ""
+            if part.lead_time is None or row is None
+            else f", lead time {part.lead_time} working days  [{row.cell('lead time days')}]"
+        )
+        yield wrapped(f"required by {day_text(result.required_by)}{lead}", "  ")
+    if result.order_by is not None:
+        late = f": late, today is {day_text(week.today)}" if result.late else ""
+        yield wrapped(f"order by {day_text(result.order_by)}{late}", "  ")

@@ -1,0 +1,113 @@
+"""How wide columns and how tall rows must be for everything to be seen, in characters and points.
+
+Spreadsheet programs fit neither when a file is opened, so both are worked out here, a little generously:
+a column's unit is the width of a digit, and letters are narrower or wider than that.
+"""
+
+import textwrap
+from collections.abc import Iterable
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from functools import lru_cache
+from itertools import chain
+from math import ceil
+
+from reconcile.reports.writing.grid import TEXT, Cell, Column, Row, Table
+from reconcile.reports.writing.wording import money_text
+from reconcile.values.measure import quantity_text
+
+FILTER_ARROW = 3
+"""Characters that the filter arrow covers in a heading."""
+
+MARGIN = 3
+"""Characters kept free in a cell."""
+
+NUMBER_MARGIN = 4
+"""The same for numbers, which stand clear of the filter arrow above them."""
+
+LINE = 12.75
+"""Points of a line of text."""
+
+MOST_POINTS = 409.0
+"""A row can be no taller (in common spreadsheet programs)."""
+
+NARROW, BROAD = frozenset(" .,:;!|'()[]/-fijlrt"), frozenset("mwMW@%")
+"""Characters about half, and nearly one and a half times, as wide as a digit in the sheets' font."""
+
+WIDE_FROM = "\u1100"
+"""From here on most scripts have characters twice as wide."""
+
+
+def column_widths(table: Table) -> list[int]:
+    """Each column's width: its heading with filter arrow, and what it holds, up to the column's limit."""
+    widest = [_heading_width(column) for column in table.columns]
+    for row in chain(table.rows(), table.totals):
+        for place, cell in enumerate(row):
+            if isinstance(cell, str):
+                widest[place] = max(widest[place], text_width(cell) + MARGIN)
+            elif cell is not None:
+                widest[place] = max(widest[place], _number_width(cell))
+    return [_limited(column, width) for column, width in zip(table.columns, widest, strict=True)]
+
+
+def heading_height(table: Table, widths: list[int]) -> float:
+    """Points for the heading row."""
+    columns = zip(table.columns, widths, strict=True)
+    return LINE * max(_lines(column.heading, _heading_room(column, width)) for column, width in columns) + 3
+
+
+def row_height(row: Row, widths: Iterable[int]) -> float | None:
+    """Points for a row in which some text wraps; None for a row of one line."""
+    lines = 1
+    for cell, width in zip(row, widths, strict=True):
+        if isinstance(cell, str) and (text_width(cell) + MARGIN > width or "\n" in cell):
+            lines = max(lines, _lines(cell, width - MARGIN + 1))
+    return None if lines == 1 else min(lines * LINE + 2, MOST_POINTS)
+
+
+@lru_cache(maxsize=50_000)
+def text_width(text: str) -> int:
+    """Digits that the widest line of a text is as wide as."""
+    return max(map(_line_width, text.split("\n")))
+
+
+def _line_width(line: str) -> int:
+    capitals = sum(map(str.isupper, line))
+    narrow = sum(map(NARROW.__contains__, line))
+    broad = sum(map(BROAD.__contains__, line))
+    wide = sum(letter >= WIDE_FROM for letter in line)
+    return ceil(len(line) + 0.3 * capitals - 0.45 * narrow + 0.4 * broad + wide)
+
+
+@lru_cache(maxsize=50_000)
+def _lines(text: str, width: int) -> int:
+    """Lines that a text takes when it wraps at blanks, and within words too long for a line."""
+    letters = (
+        max(1, width * max(len(text), 1) // max(text_width(text), 1)) if "\n" not in text else max(1, width)
+    )
+    return sum(max(1, len(textwrap.wrap(line, letters, break_on_hyphens=False))) for line in text.split("\n"))
+
+
+def _limited(column: Column, width: int) -> int:
+    """Text may wrap at the column's limit; a number or a date that does not fit shows as ####."""
+    return min(width, max(column.width, _heading_width(column))) if column.kind == TEXT else width
+
+
+def _heading_width(column: Column) -> int:
+    """Room for the longest word; the others may go on further lines."""
+    longest = max(map(text_width, column.heading.split()))
+    return longest + (FILTER_ARROW if column.kind == TEXT else NUMBER_MARGIN)
+
+
+def _heading_room(column: Column, width: int) -> int:
+    return width - (FILTER_ARROW if column.kind == TEXT else NUMBER_MARGIN)
+
+
+def _number_width(cell: Cell) -> int:
+    """A number as wide as its format shows it, or a date."""
+    if isinstance(cell, date):
+        return len("0000-00-00") + MARGIN
+    if isinstance(cell, Decimal):
+        return len(money_text(cell)) + NUMBER_MARGIN
+    return len(quantity_text(Fraction(cell or 0))) + NUMBER_MARGIN

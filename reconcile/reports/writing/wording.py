@@ -1,0 +1,155 @@
+"""How the sheets put things: counts, lists, quantities and the usual cautions, in plain words."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+from reconcile import __version__
+from reconcile.values.days import DAY_NAMES
+from reconcile.values.measure import length_text, quantity_text
+from reconcile.values.stock.parts import Part
+from reconcile.values.week.jobs import Choice, Line
+from reconcile.values.week.levels import measured, percent
+from reconcile.values.week.results import COMPLETE, SHORT, WAITS, PartResult, ServedLine, Week
+
+PROGRAM = f"reconcile {__version__}"
+
+CHECK_WHAT_COMES_OFF = "Check what comes off."
+
+CAUTIONS = (
+    "Follow the frame maker's instructions.",
+    "A qualified technician does the work.",
+    "Torque as specified, with a calibrated wrench.",
+    CHECK_WHAT_COMES_OFF,
+    "Check before the chair is used.",
+    "Local rules come first.",
+)
+
+MOST_JOBS_NAMED = 12
+"""Jobs named in one cell. A cell taller than a page prints cut off; the kit lines name every job."""
+
+
+def count_text(count: int, thing: str) -> str:
+    """``1 job``, ``3 jobs``."""
+    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
+
+
+def some_of(names: Sequence[str], most: int = MOST_JOBS_NAMED) -> str:
+    """The first few names, and how many more there are."""
+    shown = ", ".join(names[:most])
+    return f"{shown} and {len(names) - most} more" if len(names) > most else shown
+
+
+def sentences(texts: Iterable[str]) -> str:
+    """Remarks run together, each ended by a stop."""
+    return " ".join(text if text.endswith((".", "!", "?")) else f"{text}." for text in texts if text)
+
+
+def amount_text(value: Fraction, unit: str) -> str:
+    """``2``, ``0.1 mL``: the unit is said where it is not plain pieces."""
+    return quantity_text(value) if unit == "each" else f"{quantity_text(value)} {unit}"
+
+
+def amount_of(value: Fraction, part: Part) -> str:
+    """``2 of B-14-300``, ``0.1 mL of TL-MED``."""
+    return f"{amount_text(value, part.unit)} of {part.number}"
+
+
+def day_text(day: date) -> str:
+    """``Tue 2026-12-01``, in English whatever the machine's locale."""
+    return f"{DAY_NAMES[day.weekday()]} {day.isoformat()}"
+
+
+def verdict(week: Week) -> str:
+    """Whether every kit can be made up, in one sentence."""
+    kits = Counter(each.kit for each in week.jobs)
+    if not kits:
+        return "No job of the period could be planned; there is nothing to judge."
+    if not kits[WAITS] and not kits[SHORT]:
+        return f"Every kit is complete: {count_text(len(week.jobs), 'job')}, served from the shelf."
+    parts = [f"{kits[COMPLETE]} of {count_text(len(week.jobs), 'kit')} complete"]
+    if kits[WAITS]:
+        relies = "relies" if kits[WAITS] == 1 else "rely"
+        parts.append(f"{kits[WAITS]} {relies} on parts that have yet to come")
+    if kits[SHORT]:
+        parts.append(f"{kits[SHORT]} short of parts")
+    opening = "Not every job can be done" if kits[SHORT] else "No job is short"
+    return f"{opening}: {', '.join(parts)}."
+
+
+def proposed_text(week: Week) -> str:
+    """That the orders follow levels proposed from use, and of how many parts; "" where they do not."""
+    if week.proposals is None:
+        return ""
+    followed = sum(each.proposed is not None for each in week.proposals)
+    rules = week.settings.levels
+    return (
+        "Orders follow levels proposed from usage, not those of the sheet, for"
+        f" {followed} of {count_text(len(week.stock.parts), 'part')} (aim: {percent(float(rules.service))}"
+        f" {measured(rules.measure)}); other parts, and all safety stock, follow the sheet."
+    )
+
+
+def choice_text(week: Week) -> str:
+    """How good the choice of kits is known to be, and what first come, first served would have given."""
+    chosen = [each for each in week.jobs if each.kit != SHORT]
+    chairs, solution = sum(each.job.chairs for each in chosen), week.solution
+    if solution.proven:
+        known = "Proven the best choice, most urgent first"
+    elif solution.gap:
+        known = f"Time ran out: up to {count_text(int(solution.gap), 'more kit')} might be complete"
+    else:
+        known = "As many as can be, most urgent first; time ran out before all ties were settled"
+    more = chairs - solution.by_hand_chairs
+    beside = f"as many as first come, first served ({count_text(chairs, 'chair')})"
+    if more:
+        beside = (
+            f"{count_text(chairs, 'chair')}, {abs(more)} {'more' if more > 0 else 'fewer'} than"
+            f" first come, first served"
+        )
+    return f"{known}: {beside}."
+
+
+def substitute_text(served: ServedLine, unit: str) -> list[str]:
+    """Of each substitute that serves a line: the length asked, the length offered, what engages."""
+    texts = []
+    for choice, _ in served.served:
+        if choice.substitute and choice.length is not None and served.line.length is not None:
+            asked, offered = length_text(served.line.length, unit), length_text(choice.length, unit)
+            texts.append(f"asked {asked}, offered {offered}{engaged_text(choice, served.line)}")
+    return texts
+
+
+def engaged_text(choice: Choice, line: Line) -> str:
+    """`` engaging 1.5 diameters``, to two decimals; nothing where the grip is not known."""
+    if choice.engagement is None or line.joint is None:
+        return ""
+    diameters = round(choice.engagement / line.joint.thread.diameter, 2)
+    return f", engaging {quantity_text(diameters)} diameters"
+
+
+def money_text(value: Decimal) -> str:
+    """``129.00``, ``0.0345``: two decimals or as many as it has, never rounded."""
+    return f"{value:.2f}" if int(value.as_tuple().exponent) >= -2 else f"{value:f}"
+
+
+def late_word(part: PartResult) -> str:
+    """Whether an order line is late, in a word or two."""
+    if part.late:
+        return "late"
+    if part.order_by is None:
+        return "lead time not known" if part.order else ""
+    return "in time"
+
+
+def period_name(week: Week) -> str:
+    """``2026-W49`` where the period starts on a Monday and stays in that week, else its two dates."""
+    return week.period.name
+
+
+def period_text(week: Week) -> str:
+    """The period as a person says it: ``week 2026-W49`` or ``2026-12-02 to 2026-12-11``."""
+    name = period_name(week)
+    return name.replace("-to-", " to ") if "-to-" in name else f"week {name}"

@@ -1,0 +1,229 @@
+"""A count sheet read back: what was counted in each bin, what was not, and what nobody can use.
+
+A blank is no zero. A row that is set aside keeps the book of its bin as it is.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from typing import Any
+
+from reconcile.sheets.figures.amounts import CellValue, Unreadable, canonical_unit, read_quantity, result_unit
+from reconcile.sheets.files.books import Book
+from reconcile.sheets.stock.headings import PART_WORDS
+from reconcile.sheets.tables.headings import SheetKind
+from reconcile.sheets.tables.part_numbers import read_part_number
+from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text, fault_of, open_table
+from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.settings import Settings
+from reconcile.values.stock.counting import CountRow, LineKey, SheetBack, SheetMark
+from reconcile.values.stock.parts import Part, Stock
+from reconcile.values.week.results import Tally
+from reconcile.values.words import fold, nearest
+
+COUNT = SheetKind(
+    "Count",
+    {
+        "bin": ("location", "bin location", "shelf", "bin no"),
+        "part": PART_WORDS,
+        "unit": ("units", "uom"),
+        "counted": ("count", "qty counted", "quantity counted"),
+        "empty bin seen": ("empty", "bin empty"),
+        "counted by": ("by", "counter", "name"),
+        "remark": ("remarks", "note", "notes", "comment"),
+        "check": (),
+    },
+    ("bin", "part", "counted"),
+    key="part",
+)
+
+YES = frozenset(("yes", "y", "x", "1", "true", "✓", "✔", "☑"))
+NO = frozenset(("no", "n", "0", "false", "-", "–", "☐"))
+MARKS = ("week", "sheet", "stock")
+"""What stands before the figures by which a sheet is known, above its headings."""
+
+
+@dataclass(frozen=True, slots=True)
+class CountRead:
+    """A sheet read back, and what became of its rows."""
+
+    back: SheetBack
+    tally: Tally
+    problems: tuple[Problem, ...]
+
+
+@dataclass(slots=True)
+class Read:
+    """A row while it is read: its values by heading, and what was found out of them."""
+
+    row: Row
+    values: dict[str, Any]
+    faults: list[Fault]
+    notices: list[Fault]
+    counted: Fraction | None = None
+
+    @property
+    def key(self) -> LineKey | None:
+        """Which line of the sheet it is; None where part or bin cannot be read."""
+        part, name = self.values["part"], self.values["bin"]
+        return (part, name) if isinstance(part, str) and isinstance(name, str) else None
+
+
+def read_count(book: Book, stock: Stock, settings: Settings, week: str) -> CountRead:
+    """Reads the sheet Count of a workbook (or a csv) that was written for ``week`` (``2026-W49``).
+
+    Counts are in the part's unit where they name no other. Raises Unusable: count-mark-missing,
+    count-other-week, and as ``open_table`` does (sheet-missing, heading-missing, heading-doubled ...).
+    """
+    table, faults = open_table(book, COUNT, settings, needed=True)
+    if table is None:
+        raise Unusable(*faults)
+    mark = read_mark(table, book)
+    if mark.week != week:
+        place = Place(book.file, table.grid.sheet)
+        says = f"{book.file} is the count sheet of week {mark.week}; the week asked for is {week}."
+        do = f"Give the sheet of {week}, or --week {mark.week} if this one is meant."
+        raise Unusable(problem("count-other-week", place, says, do=do, found=mark.week))
+    read = [read_row(row, stock, settings) for row in table.rows(_columns())]
+    set_doubled_aside(read)
+    good = [each for each in read if not each.faults]
+    table.in_error = frozenset(each.row.number for each in read if each.faults)
+    rows = tuple(_count_row(each, table) for each in good)
+    problems = [table.problem(fault, each.row) for each in read for fault in (*each.faults, *each.notices)]
+    total = len(read) + table.set_apart
+    tally = Tally(total, len(good), total - len(good))
+    return CountRead(SheetBack(mark, rows), tally, (*book.problems, *problems, *table.problems_apart()))
+
+
+def read_mark(table: Table, book: Book) -> SheetMark:
+    """By what the sheet is known, from the rows above its headings. Raises Unusable: count-mark-missing."""
+    found: dict[str, str] = {}
+    for row in table.grid.rows[: table.header.row]:
+        texts = [text for cell in row if (text := as_text(cell))]
+        for label, value in pairwise(texts):
+            if (name := fold(label).rstrip(":")) in MARKS:
+                found.setdefault(name, value)
+    missing = [name for name in MARKS if name not in found]
+    if missing:
+        says = f"Above the headings of {book.file} there is no {' and no '.join(missing)}."
+        raise Unusable(problem("count-mark-missing", Place(book.file, table.grid.sheet), says))
+    return SheetMark(found["week"], found["sheet"], found["stock"])
+
+
+def _raw(value: CellValue) -> CellValue:
+    return as_text(value) if isinstance(value, bool) else value
+
+
+def _tick(value: CellValue) -> bool:
+    """Whether a bin was seen empty. Raises ``Unreadable`` (count-tick-unread)."""
+    text = fold(as_text(value))
+    if text in YES or text in NO:
+        return text in YES
+    raise Unreadable("count-tick-unread", f"{as_text(value)!r} is neither yes nor no.")
+
+
+def _columns() -> list[Column]:
+    return [
+        Column("bin"),
+        Column("part", read_part_number, needed=True),
+        Column("unit"),
+        Column("counted", _raw, None),
+        Column("empty bin seen", _tick, False),
+        Column("counted by"),
+        Column("remark"),
+        Column("check"),
+    ]
+
+
+def read_row(row: Row, stock: Stock, settings: Settings) -> Read:
+    """A row with its count, or with every fault it has."""
+    names = [column.heading for column in _columns()]
+    read = Read(row, dict(zip(names, row.values, strict=True)), list(row.faults), [])
+    part = read.values["part"]
+    if not isinstance(part, str):
+        return read
+    found = known_bin(part, read.values["bin"], stock)
+    if isinstance(found, Fault):
+        read.faults.append(found)
+        return read
+    read.values["bin"] = found
+    if (other := other_unit(read.values["unit"], stock.parts[part])) is not None:
+        read.faults.append(other)
+    if not read.faults:
+        take_count(read, stock.parts[part], settings)
+    return read
+
+
+def known_bin(part: str, name: str, stock: Stock) -> str | Fault:
+    """A bin of the part as the stock sheet spells it, or that it does not list the part or the bin."""
+    if part not in stock.parts:
+        like = nearest(part, stock.parts, 1)
+        hint = f"; there is {like[0]}" if like else ""
+        return Fault("part", "count-line-unknown", f"Stock does not list the part {part}{hint}.")
+    bins = list(dict.fromkeys(each.name for each in stock.parts[part].bins))
+    same = [each for each in bins if each == name] or [each for each in bins if fold(each) == fold(name)]
+    if len(same) == 1:
+        return same[0]
+    there = ", ".join(each or "no bin" for each in bins) or "none"
+    asked = f"in {name}" if name else "without a bin"
+    return Fault("bin", "count-line-unknown", f"Stock does not list {part} {asked}; its bins: {there}.")
+
+
+def other_unit(unit: str, part: Part) -> Fault | None:
+    """The sheet was written when the part was counted in another unit."""
+    if not unit:
+        return None
+    try:
+        known = result_unit(canonical_unit(unit))
+    except Unreadable as why:
+        return fault_of("unit", why)
+    if known == part.unit:
+        return None
+    says = f"The sheet counts {part.number} in {unit}, stock in {part.unit}."
+    return Fault("unit", "unit-mismatch", says)
+
+
+def take_count(read: Read, part: Part, settings: Settings) -> None:
+    """The count of a row; nothing where the cell is blank and the bin was not seen empty."""
+    raw, empty = read.values["counted"], read.values["empty bin seen"]
+    if raw is None:
+        if empty:
+            read.counted = Fraction(0)
+            return
+        name = read.values["bin"]
+        where = f" in {name}" if name else ""
+        says = f"{part.number}{where} has no count."
+        read.notices.append(Fault("counted", "count-blank", says))
+        return
+    try:
+        read.counted = read_quantity(raw, part.unit, part.pack, settings.decimal)
+    except Unreadable as why:
+        read.faults.append(fault_of("counted", why))
+        return
+    if empty and read.counted:
+        says = f"{as_text(raw)} was counted of {part.number} in a bin that is ticked as empty."
+        read.faults.append(Fault("counted", "count-contradicted", says))
+
+
+def set_doubled_aside(read: Iterable[Read]) -> None:
+    """All rows of a part in a bin that has more than one: nobody can tell whether they add up."""
+    groups: dict[LineKey, list[Read]] = {}
+    for each in read:
+        if (key := each.key) is not None:
+            groups.setdefault(key, []).append(each)
+    for rows in groups.values():
+        for each in rows if len(rows) > 1 else ():
+            others = [str(other.row.number) for other in rows if other is not each]
+            part, name = each.values["part"], each.values["bin"] or "no bin"
+            says = f"{part} in {name} stands in row {' and '.join(others)} too."
+            each.notices = []
+            each.faults.append(Fault("part", "count-doubled", says))
+
+
+def _count_row(each: Read, table: Table) -> CountRow:
+    values: Mapping[str, Any] = each.values
+    return CountRow(
+        values["part"], values["bin"], each.counted, values["counted by"], values["remark"],
+        fold(values["check"]), table.place(each.row.number),
+    )  # fmt: skip

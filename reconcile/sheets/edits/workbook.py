@@ -1,0 +1,385 @@
+"""Cells of an xlsx or xlsm workbook changed in its own XML; all other parts of the archive stay as they are.
+
+A library that loads a workbook and saves it keeps only what it knows: results of formulas, extension lists,
+macros, rich text, threaded comments and most pictures are lost. Here the parts of the changed sheets are
+parsed, the cells changed and the parts written again; a table that covers rows added below it is lengthened;
+and where the workbook has formulas it is asked to work them out when it is next opened (ECMA-376 part 1,
+18.2.2 ``fullCalcOnLoad``). No formula is ever changed, so that the calculation chain stays as it is.
+"""
+
+import io
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from fractions import Fraction
+from pathlib import PurePosixPath
+from typing import Any
+from zipfile import ZipFile, ZipInfo
+
+from reconcile.sheets.files.archive import XLSX, column_number, open_archive, refuse_doctype, sheet_parts
+from reconcile.sheets.files.books import column_letters
+from reconcile.values.measure import decimal_text
+from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.settings import DEFAULT_LIMITS, Limits
+
+NewValue = Fraction | str | date | None
+"""What a cell is to hold: a number that has an exact decimal, a text, a day; None empties it."""
+
+SPACE = "{http://www.w3.org/XML/1998/namespace}space"
+BOOK_PART = "xl/workbook.xml"
+SIGNATURES = "_xmlsignatures/"
+DAY_NOUGHT, DAY_NOUGHT_1904 = datetime(1899, 12, 30), datetime(1904, 1, 1)
+"""ECMA-376 part 1, 18.17.4.1: the two date systems; the first as it comes out after February 1900."""
+
+_ADDRESS = re.compile(r"([A-Z]+)([1-9][0-9]*)")
+_FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
+_CALC = re.compile(rb"<((?:\w+:)?)calcPr\b([^<>]*?)(/?)>")
+_ASKS = re.compile(rb"(\sfullCalcOnLoad\s*=\s*[\"'])([^\"']*)([\"'])")
+_AFTER_CALC = re.compile(
+    rb"<(?:\w+:)?(?:oleSize|customWorkbookViews|pivotCaches|smartTagPr|smartTagTypes|webPublishing|"
+    rb"fileRecoveryPr|webPublishObjects|extLst)\b|</((?:\w+:)?)workbook>"
+)
+"""What may follow ``calcPr`` in a workbook (ECMA-376 part 1, 18.2.27, CT_Workbook)."""
+_DATE_1904 = re.compile(rb"<(?:\w+:)?workbookPr\b[^<>]*\sdate1904\s*=\s*[\"'](?:1|true|on)[\"']")
+_RANGE = re.compile(r"([A-Z]+)([0-9]+):([A-Z]+)([0-9]+)")
+
+
+@dataclass(frozen=True, slots=True)
+class SheetChange:
+    """What is to change on one sheet."""
+
+    sheet: str
+    cells: Mapping[str, NewValue] = field(default_factory=dict)
+    """By address. A cell keeps its format."""
+    rows: Sequence[Mapping[str, NewValue]] = ()
+    """Rows to add below the last filled one, by column letters; formatted like the row ``like``."""
+    like: int = 0
+    """The row whose formats added rows take; 0: none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """A changed workbook: its bytes, the parts that are not as they were, and what must be said of it."""
+
+    data: bytes
+    parts: tuple[str, ...]
+    remarks: tuple[Problem, ...] = ()
+
+
+def change_workbook(
+    data: bytes, file: str, changes: Iterable[SheetChange], limits: Limits = DEFAULT_LIMITS
+) -> Changed:
+    """The workbook with its cells changed.
+
+    Raises Unusable, with every fault: stock-not-closable for another kind of file; workbook-signed;
+    cell-is-formula; sheet-missing; and as ``open_archive`` does.
+    """
+    contents = open_archive(data, file, limits)
+    packed = contents.packed
+    if contents.kind != XLSX:
+        says = f"{file} is no xlsx or xlsm workbook."
+        raise Unusable(problem("stock-not-closable", Place(file), says))
+    if any(name.startswith(SIGNATURES) for name in packed.namelist()):
+        raise Unusable(problem("workbook-signed", Place(file), f"{file} has a digital signature."))
+    wanted = [each for each in changes if each.cells or each.rows]
+    new, remarks = _changed_parts(packed, file, wanted)
+    if new and _has_formulas(packed):
+        new[BOOK_PART] = asks_to_recalculate(packed.read(BOOK_PART))
+        says = f"{file} has formulas; their results are from before the change."
+        remarks.append(problem("formulas-to-recalculate", Place(file), says))
+    changed = {name: part for name, part in new.items() if part != packed.read(name)}
+    return Changed(_packed_again(packed, changed), tuple(sorted(changed)), tuple(remarks))
+
+
+def asks_to_recalculate(book: bytes) -> bytes:
+    """The part of the workbook with its flag set; every other byte as it was."""
+    found = _CALC.search(book)
+    if found is None:
+        place = _AFTER_CALC.search(book)
+        if place is None:
+            return book
+        prefix = re.match(rb"</?((?:\w+:)?)", place[0])
+        tag = b'<%scalcPr fullCalcOnLoad="1"/>' % (prefix[1] if prefix else b"")
+        return book[: place.start()] + tag + book[place.start() :]
+    asks = _ASKS.search(found[2])
+    said = _ASKS.sub(rb"\g<1>1\g<3>", found[2]) if asks else found[2].rstrip() + b' fullCalcOnLoad="1"'
+    return book[: found.start(2)] + said + book[found.end(2) :]
+
+
+# --- the parts of the archive ---------------------------------------------------------------------
+
+
+def _changed_parts(
+    packed: ZipFile, file: str, changes: Sequence[SheetChange]
+) -> tuple[dict[str, bytes], list[Problem]]:
+    from_1904 = _DATE_1904.search(packed.read(BOOK_PART)) is not None
+    parts, new, faults, remarks = sheet_parts(packed), {}, [], []
+    for change in changes:
+        part = parts.get(change.sheet, "")
+        if part not in packed.namelist():
+            says = f"The part of the sheet {change.sheet} cannot be told."
+            faults.append(problem("sheet-missing", Place(file, change.sheet), says))
+            continue
+        page = Page(packed.read(part), file, change.sheet, DAY_NOUGHT_1904 if from_1904 else DAY_NOUGHT)
+        for address, value in change.cells.items():
+            page.put(address, value)
+        last = page.last_filled
+        page.append(change.rows, change.like)
+        faults += page.faults
+        new[part] = page.xml()
+        tables, said = _lengthened(packed, part, Place(file, change.sheet), last, page.last_filled)
+        new |= tables
+        remarks += said
+    if faults:
+        raise Unusable(*faults)
+    return new, remarks
+
+
+def _has_formulas(packed: ZipFile) -> bool:
+    parts = set(sheet_parts(packed).values()) & set(packed.namelist())
+    return any(_FORMULA.search(packed.read(part)) for part in parts)
+
+
+def _packed_again(packed: ZipFile, changed: Mapping[str, bytes]) -> bytes:
+    """The archive with some parts changed: the others, their order and their dates as they were."""
+    out = io.BytesIO()
+    with ZipFile(out, "w") as new:
+        for part in packed.infolist():
+            entry = ZipInfo(part.filename, part.date_time)
+            entry.compress_type, entry.external_attr = part.compress_type, part.external_attr
+            entry.create_system, entry.comment = part.create_system, part.comment
+            new.writestr(entry, changed.get(part.filename, b"") or packed.read(part))
+        new.comment = packed.comment
+    return out.getvalue()
+
+
+def _lengthened(
+    packed: ZipFile, part: str, place: Place, last: int, now_last: int
+) -> tuple[dict[str, bytes], list[Problem]]:
+    """The tables of a sheet that end in the last row, taken on to the new last one."""
+    new, remarks = {}, []
+    if now_last == last:
+        return {}, []
+    for name in _tables(packed, part):
+        xml = packed.read(name)
+        head = re.search(rb"<(?:\w+:)?table\b[^<>]*>", xml)
+        said = head[0].decode() if head else ""
+        area = re.search(r'\sref\s*=\s*["\']([^"\']*)', said)
+        span = _RANGE.fullmatch(area[1]) if area else None
+        if span is None or int(span[4]) != last or re.search(r'\stotalsRowCount\s*=\s*["\'][1-9]', said):
+            continue
+        old, longer = span[0], f"{span[1]}{span[2]}:{span[3]}{now_last}"
+        new[name] = xml.replace(f'ref="{old}"'.encode(), f'ref="{longer}"'.encode())
+        shown = re.search(r'\sdisplayName\s*=\s*["\']([^"\']*)', said)
+        says = f"The table {shown[1] if shown else name} reached to row {last}; it now reaches to {now_last}."
+        remarks.append(problem("table-lengthened", place, says))
+    return new, remarks
+
+
+def _tables(packed: ZipFile, part: str) -> Iterator[str]:
+    path = PurePosixPath(part)
+    rels = str(path.parent / "_rels" / f"{path.name}.rels")
+    if rels not in packed.namelist():
+        return
+    for target in re.findall(rb'\sTarget\s*=\s*["\']([^"\']*)', packed.read(rels)):
+        name = target.decode()
+        found = name[1:] if name.startswith("/") else _joined(path.parent, name)
+        if found.startswith("xl/tables/") and found in packed.namelist():
+            yield found
+
+
+def _joined(folder: PurePosixPath, target: str) -> str:
+    parts: list[str] = list(folder.parts)
+    for each in target.split("/"):
+        if each == "..":
+            parts = parts[:-1]
+        elif each not in ("", "."):
+            parts.append(each)
+    return "/".join(parts)
+
+
+# --- one sheet ------------------------------------------------------------------------------------
+
+
+class Page:
+    """The XML of a sheet. What cannot be changed is gathered in ``faults``, and stays as it is."""
+
+    def __init__(self, xml: bytes, file: str, sheet: str, day_nought: datetime) -> None:
+        from lxml import etree
+
+        refuse_doctype(xml, file)
+        parser = etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=True, strip_cdata=False)
+        self.faults: list[Problem] = []
+        self._file, self._sheet, self._nought = file, sheet, day_nought
+        self._root = etree.fromstring(xml, parser)
+        self._space = etree.QName(self._root).namespace
+        data = self._root.find(self._name("sheetData"))
+        if data is None:
+            raise Unusable(problem("sheet-missing", Place(file, sheet), f"The sheet {sheet} holds no cells."))
+        self._data = data
+        self._rows = self._place_rows()
+        self._arrays = [span for span in self._spans_of_formulas() if span]
+
+    def put(self, address: str, value: NewValue) -> None:
+        """Puts a value into a cell, which keeps its format. A formula is a fault and stays."""
+        letters, row = _split(address)
+        cell = self._cell(letters, row)
+        formula = cell.find(self._name("f"))
+        if formula is not None or any(_within(letters, row, span) for span in self._arrays):
+            text = f"={formula.text}" if formula is not None and formula.text else "a part of a formula"
+            place = Place(self._file, self._sheet, address)
+            self.faults.append(problem("cell-is-formula", place, f"{address} holds {text}.", found=text))
+            return
+        self._fill(cell, value)
+
+    def append(self, rows: Sequence[Mapping[str, NewValue]], like: int) -> None:
+        """Adds rows below the last filled one; cells that are there already keep their formats."""
+        if not rows:
+            return
+        styles, shape = self._looks(like)
+        first = self.last_filled + 1
+        for number, values in enumerate(rows, first):
+            if number not in self._rows:
+                self._rows[number] = self._new_row(number, shape)
+            there = {_split(cell.get("r"))[0] for cell in self._rows[number]}
+            for letters in sorted({*styles, *values}, key=column_number):
+                cell = self._cell(letters, number)
+                if letters not in there and letters in styles:
+                    cell.set("s", styles[letters])
+                if letters in values:
+                    self._fill(cell, values[letters])
+        self._reach(first + len(rows) - 1)
+
+    @property
+    def last_filled(self) -> int:
+        """The last row in which a cell holds something; 0 for none."""
+        return max((number for number, row in self._rows.items() if any(map(_holds, row))), default=0)
+
+    def xml(self) -> bytes:
+        """The part as it is written."""
+        from lxml import etree
+
+        tree = self._root.getroottree()
+        written: bytes = etree.tostring(
+            tree, xml_declaration=True, encoding="UTF-8", standalone=tree.docinfo.standalone
+        )
+        return written
+
+    def _name(self, local: str) -> str:
+        return f"{{{self._space}}}{local}" if self._space else local
+
+    def _place_rows(self) -> dict[int, Any]:
+        """Rows by their number; rows and cells that do not state their place get it, for theirs may shift."""
+        rows: dict[int, Any] = {}
+        number = 0
+        for row in self._data.iterchildren(self._name("row")):
+            number = int(row.get("r") or number + 1)
+            row.set("r", str(number))
+            rows[number] = row
+            column = 0
+            for cell in row.iterchildren(self._name("c")):
+                stated = _ADDRESS.fullmatch(cell.get("r", ""))
+                column = column_number(stated[1]) if stated else column + 1
+                if stated is None:
+                    cell.set("r", f"{column_letters(column)}{number}")
+        return rows
+
+    def _spans_of_formulas(self) -> Iterator[re.Match[str] | None]:
+        for formula in self._data.iter(self._name("f")):
+            if formula.get("t") in ("array", "dataTable") and formula.get("ref"):
+                yield _RANGE.fullmatch(formula.get("ref"))
+
+    def _cell(self, letters: str, number: int) -> Any:
+        """The cell of that address, made where it is not there."""
+        row = self._rows.get(number)
+        if row is None:
+            row = self._rows[number] = self._new_row(number, {})
+        address, wanted = f"{letters}{number}", column_number(letters)
+        place = 0
+        for cell in row.iterchildren(self._name("c")):
+            at = column_number(_split(cell.get("r"))[0])
+            if at == wanted:
+                return cell
+            if at > wanted:
+                break
+            place = row.index(cell) + 1
+        made = row.makeelement(self._name("c"), {"r": address})
+        row.insert(place, made)
+        row.attrib.pop("spans", None)  # a hint only, and no longer true
+        return made
+
+    def _new_row(self, number: int, shape: Mapping[str, str]) -> Any:
+        made = self._data.makeelement(self._name("row"), {"r": str(number), **shape})
+        later = (row for at, row in self._rows.items() if at > number)
+        following = next(later, None)
+        if following is None:
+            self._data.append(made)
+        else:
+            following.addprevious(made)
+        self._rows[number] = made
+        if following is not None:
+            self._rows = dict(sorted(self._rows.items()))
+        return made
+
+    def _looks(self, like: int) -> tuple[dict[str, str], dict[str, str]]:
+        """The styles of a row's cells by column, and the shape of the row itself."""
+        row = self._rows.get(like)
+        if row is None:
+            return {}, {}
+        styles = {_split(cell.get("r"))[0]: cell.get("s") for cell in row if cell.get("s")}
+        kept = ("s", "customFormat", "ht", "customHeight")
+        return styles, {name: row.get(name) for name in kept if row.get(name)}
+
+    def _fill(self, cell: Any, value: NewValue) -> None:
+        for name in ("t", "cm", "vm"):  # kind of the old value, and what is kept elsewhere of it
+            cell.attrib.pop(name, None)
+        for inside in ("v", "is"):
+            for old in cell.findall(self._name(inside)):
+                cell.remove(old)
+        if value is None:
+            return
+        if isinstance(value, str):
+            self._fill_text(cell, value)
+            return
+        if isinstance(value, date):
+            if not cell.get("s"):  # a bare number would be shown as one
+                self._fill_text(cell, value.isoformat())
+                return
+            value = Fraction((datetime(value.year, value.month, value.day) - self._nought).days)
+        made = cell.makeelement(self._name("v"), {})
+        made.text = decimal_text(value)
+        assert made.text is not None, "a number without an exact decimal is refused before"
+        cell.insert(0, made)
+
+    def _fill_text(self, cell: Any, text: str) -> None:
+        cell.set("t", "inlineStr")
+        inline = cell.makeelement(self._name("is"), {})
+        shown = inline.makeelement(self._name("t"), {SPACE: "preserve"})
+        shown.text = text
+        inline.append(shown)
+        cell.insert(0, inline)
+
+    def _reach(self, row: int) -> None:
+        """Takes the sheet's stated extent on to a row."""
+        stated = self._root.find(self._name("dimension"))
+        span = _RANGE.fullmatch(stated.get("ref", "")) if stated is not None else None
+        if span is not None and int(span[4]) < row:
+            stated.set("ref", f"{span[1]}{span[2]}:{span[3]}{row}")
+
+
+def _split(address: str) -> tuple[str, int]:
+    found = _ADDRESS.fullmatch(address)
+    assert found is not None, address
+    return found[1], int(found[2])
+
+
+def _within(letters: str, row: int, span: re.Match[str]) -> bool:
+    left, top, right, bottom = span.groups()
+    column = column_number(letters)
+    return column_number(left) <= column <= column_number(right) and int(top) <= row <= int(bottom)
+
+
+def _holds(cell: Any) -> bool:
+    """Whether a cell holds a value or a formula."""
+    return any(each.text or len(each) or each.tag.endswith("}f") for each in cell)

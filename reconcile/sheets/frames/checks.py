@@ -1,0 +1,272 @@
+"""Checks across the keys of a frame file, one function each; what they find is reported at its key.
+
+They run on tables as the walker left them, so any value may be None: a check whose figures are missing
+says nothing, for the missing or faulty figure has its own problem already.
+"""
+
+import math
+from collections.abc import Callable, Sequence
+from fractions import Fraction
+from typing import Any, NamedTuple
+
+from reconcile.sheets.figures.toml import Table
+from reconcile.values.frames.frame import ENGAGEMENT_IN_DIAMETERS
+from reconcile.values.measure import length_text
+from reconcile.values.words import fold
+
+
+class Measured(NamedTuple):
+    """A length (mm) and the unit it was written in, "in" or "mm"."""
+
+    mm: Fraction
+    unit: str
+
+
+def check_frame(frame: Table) -> None:
+    """Report whatever is wrong between the keys of a whole frame."""
+    adjustments = _tables(frame, "adjustment")
+    _names_differ(adjustments)
+    for adjustment in adjustments:
+        for check in ADJUSTMENT_CHECKS:
+            check(adjustment)
+        for joint in _tables(adjustment, "joint"):
+            for check_joint in JOINT_CHECKS:
+                check_joint(joint, adjustment)
+
+
+def _tables(parent: Table, key: str) -> tuple[Table, ...]:
+    return parent[key] or ()
+
+
+def _length(mm: Fraction, adjustment: Table) -> str:
+    """A length in the unit of the adjustment's own sizes."""
+    minimum: Measured | None = adjustment["minimum"]
+    return length_text(mm, minimum.unit if minimum else "mm")
+
+
+def _most_steps(adjustment: Table) -> int | None:
+    """Steps at the maximum size; None where the figures give no whole number of them."""
+    minimum, maximum, step = adjustment["minimum"], adjustment["maximum"], adjustment["step"]
+    if minimum is None or maximum is None or step is None or step <= 0:
+        return None
+    steps = (maximum - minimum.mm) / step
+    return int(steps) if steps >= 0 and steps.denominator == 1 else None
+
+
+# Adjustments.
+
+
+def _sizes_make_steps(adjustment: Table) -> None:
+    minimum, maximum, step = adjustment["minimum"], adjustment["maximum"], adjustment["step"]
+    if step is not None and step <= 0:
+        says = f"The step {_length(step, adjustment)} is not more than nothing."
+        adjustment.at("step").report("frame-step", says)
+    if minimum is None or maximum is None:
+        return
+    low, high = _length(minimum.mm, adjustment), _length(maximum, adjustment)
+    if maximum < minimum.mm:
+        adjustment.at("maximum").report("frame-step", f"The maximum {high} is less than the minimum {low}.")
+    elif step is not None and step > 0 and _most_steps(adjustment) is None:
+        says = f"The step {_length(step, adjustment)} does not divide {low} to {high} into whole steps."
+        adjustment.at("step").report("frame-step", says)
+
+
+def _joint_names_differ(adjustment: Table) -> None:
+    _names_differ(_tables(adjustment, "joint"))
+
+
+def _names_differ(tables: Sequence[Table]) -> None:
+    taken: dict[str, str] = {}
+    for table in tables:
+        if (name := table["name"]) is None:
+            continue
+        if first := taken.get(fold(name)):
+            says = f'The name "{name}" is already that of {first}.'
+            table.at("name").report("frame-value", says, "Give each a name of its own.")
+        taken.setdefault(fold(name), table.spot.key)
+
+
+def _covers_meet(adjustment: Table) -> None:
+    """Every number of steps a side can have needs exactly one cover."""
+    most = _most_steps(adjustment)
+    sides = adjustment["sides"]
+    for cover in _tables(adjustment, "cover"):
+        _ranges_ordered(cover, "steps", str)
+        if most is None or sides is None or not cover.at("steps").sound:
+            continue
+        spans = [(each["from"], each["to"]) for each in cover["steps"] or ()]
+        _report_coverage(cover, "steps", _coverage(spans, -(-most // sides)), _steps_text)
+
+
+def _steps_text(first: int, last: int) -> str:
+    if first == last:
+        return f"{first} step" if first == 1 else f"{first} steps"
+    return f"{first} to {last} steps"
+
+
+def _sizes_meet(adjustment: Table) -> None:
+    """Every size the adjustment can be set to needs exactly one part; sizes between steps need none."""
+    most = _most_steps(adjustment)
+    for sized in _tables(adjustment, "sized"):
+        _ranges_ordered(sized, "sizes", lambda size: _length(size, adjustment))
+        if most is None or not sized.at("sizes").sound:
+            continue
+        low, step = adjustment["minimum"].mm, adjustment["step"]
+        spans = [
+            (math.ceil((each["from"] - low) / step), math.floor((each["to"] - low) / step))
+            for each in sized["sizes"] or ()
+        ]
+
+        def text(first: int, last: int, low: Fraction = low, step: Fraction = step) -> str:
+            ends = [_length(low + steps * step, adjustment) for steps in (first, last)]
+            return " to ".join(dict.fromkeys(ends))
+
+        _report_coverage(sized, "sizes", _coverage(spans, most), text)
+
+
+def _ranges_ordered(parent: Table, key: str, text: Callable[[Any], str]) -> None:
+    for each in _tables(parent, key):
+        first, last = each["from"], each["to"]
+        if first is not None and last is not None and last < first:
+            each.at("to").report(
+                "frame-value", f"The range ends at {text(last)}, before it begins at {text(first)}."
+            )
+
+
+class Coverage(NamedTuple):
+    """Runs of steps without a part, and those with a second one beside the number of its range."""
+
+    gaps: list[tuple[int, int]]
+    overlaps: list[tuple[int, int, int]]
+
+
+def _coverage(spans: Sequence[tuple[int, int]], last: int) -> Coverage:
+    """Which of 0 to ``last`` no span holds, and which a span (counted from 1) holds a second time.
+
+    Works on the ends of spans only: a mistyped step can make millions of sizes.
+    """
+    found, reached = Coverage([], []), -1
+    for number, (first, end) in sorted(enumerate(spans, 1), key=lambda each: each[1]):
+        first, end = max(first, 0), min(end, last)  # noqa: PLW2901
+        if first > end:
+            continue
+        if first > reached + 1:
+            found.gaps.append((reached + 1, first - 1))
+        if first <= reached:
+            found.overlaps.append((number, first, min(end, reached)))
+        reached = max(reached, end)
+    if reached < last:
+        found.gaps.append((reached + 1, last))
+    return found
+
+
+def _report_coverage(parent: Table, key: str, found: Coverage, text: Callable[[int, int], str]) -> None:
+    name = parent["name"] or key
+    spot = parent.at(key)
+    for first, last in found.gaps:
+        spot.report("frame-gap", f'"{name}" has no part for {text(first, last)}.')
+    for number, first, last in found.overlaps:
+        spot.item(number).report("frame-overlap", f'"{name}" has two parts for {text(first, last)}.')
+
+
+ADJUSTMENT_CHECKS: tuple[Callable[[Table], None], ...] = (
+    _sizes_make_steps,
+    _joint_names_differ,
+    _covers_meet,
+    _sizes_meet,
+)
+
+
+# Joints.
+
+
+def _per_step_is_step(joint: Table, adjustment: Table) -> None:
+    per_step, step = joint["per_step"], adjustment["step"]
+    if per_step is None or step is None or per_step in (0, step):
+        return
+    own, one = _length(per_step, adjustment), _length(step, adjustment)
+    says = f"A step adds {own} here, but {one} to the size; a side would not stay square."
+    joint.at("per_step").report(
+        "frame-value", says, f'Write "{one}", or "0 in" for a joint that is not built up.'
+    )
+
+
+def _spacers_can_be_fitted(joint: Table, _: Table) -> None:
+    """A joint that is not built up takes no spacers; one that is built up should name them."""
+    built_up = joint["per_step"] != 0
+    if joint["spacers"] and not built_up:
+        first = joint["spacers"][0]["part"]
+        says = f"Spacers ({first}, …) are listed for a joint that a step adds nothing to."
+        joint.at("spacers").report("frame-value", says, "Remove the spacers, or state what a step adds.")
+    if not joint["spacers"] and built_up and joint["stacks"] != 0 and joint.spot.sound:
+        says = f'The joint "{joint["name"]}" is built up by each step but lists no spacers.'
+        joint.at("spacers").report("frame-no-spacers", says)
+
+
+def _listed_once(joint: Table, _: Table) -> None:
+    """An option or a spacer that is listed twice would be counted twice."""
+    for key, named in (("lengthen", "option"), ("spacers", "part")):
+        seen: set[str] = set()
+        for each in _tables(joint, key):
+            if each[named] is not None and each[named] in seen:
+                each.at(named).report(
+                    "frame-value", f'"{each[named]}" is listed twice.', "Remove one of them."
+                )
+            seen.add(each[named])
+
+
+def _engagement_ordered(joint: Table, adjustment: Table) -> None:
+    least, most = _engagement(joint)
+    if least is not None and most is not None and most < least:
+        low, high = _length(least, adjustment), _length(most, adjustment)
+        says = f"The most engagement {high} is less than the least {low}."
+        joint.at("engagement").at("maximum").report("frame-value", says)
+
+
+def _engagement(joint: Table) -> tuple[Fraction | None, Fraction | None]:
+    """Least and most engagement as the file gives them."""
+    held: Table | None = joint["engagement"]
+    return (held["minimum"], held["maximum"]) if held else (None, None)
+
+
+def _bolt_fits(joint: Table, adjustment: Table) -> None:
+    """The joint's own bolt must clamp and hold.
+
+    Steps and options add the same to length and to grip, so what is left past the grip is one figure
+    for every size and every set of options: comparing it once is exact for all of them.
+    """
+    length, grip = joint["length"], joint["grip"]
+    if length is None or grip is None or not joint.at("engagement").sound:
+        return
+    held = length - grip
+    least, most, rule = _bounds(joint)
+    bolt, left, clamped = (_length(each, adjustment) for each in (length, held, grip))
+    if held < 0:
+        fault = "is shorter than"
+    elif held < least:
+        fault = f"leaves {left} of thread, less than {_length(least, adjustment)}{rule}, past"
+    elif most is not None and held > most:
+        fault = f"leaves {left} of thread, more than {_length(most, adjustment)}, past"
+    else:
+        return
+    says = f"The bolt of {bolt} {fault} the grip of {clamped}, at every size."
+    joint.at("length").report("frame-bolt-outside", says)
+
+
+def _bounds(joint: Table) -> tuple[Fraction, Fraction | None, str]:
+    """Least and most thread past the grip, and the words for a least one by rule of thumb."""
+    least, most = _engagement(joint)
+    if least is None and most is not None and joint["into"] and joint["thread"]:
+        diameters = ENGAGEMENT_IN_DIAMETERS[joint["into"]]
+        words = f" (common practice in {joint['into']}: {float(diameters):g} diameters)"
+        return diameters * joint["thread"].diameter, most, words
+    return least or Fraction(0), most, ""
+
+
+JOINT_CHECKS: tuple[Callable[[Table, Table], None], ...] = (
+    _per_step_is_step,
+    _spacers_can_be_fitted,
+    _listed_once,
+    _engagement_ordered,
+    _bolt_fits,
+)

@@ -1,0 +1,409 @@
+"""A frame file by questions, one by one, each answer checked at once by what reads frame files.
+
+Nothing is made up: what is not answered is left out of the file. A figure that does not go with an earlier
+one is asked for again; ``<`` goes back to the question before, where the earlier one was the mistake.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from reconcile.sheets.fasteners.spellings import (
+    HEADS,
+    canonical_grade,
+    canonical_head,
+    is_listed_grade,
+    read_thread,
+)
+from reconcile.sheets.figures.amounts import clean
+from reconcile.sheets.figures.toml import Key, Spot, Wrong, read_with, walk
+from reconcile.sheets.frames.checks import check_frame
+from reconcile.sheets.frames.files import CODES
+from reconcile.sheets.frames.keys import (
+    ADJUSTMENT,
+    COVER,
+    COVER_RANGE,
+    DISTURBED,
+    EXTRA,
+    FRAME,
+    JOINT,
+    LENGTHEN,
+    SIZE_RANGE,
+    SIZED,
+    SPACER,
+)
+from reconcile.values.catalogue import ERROR
+from reconcile.values.problem import Problem
+from reconcile.values.words import fold, nearest
+
+Ask = Callable[[str], str]
+"""Puts a question and gives the answer; raises EOFError when there are no more answers."""
+
+Tell = Callable[[str], None]
+
+Taken = Callable[[str], str]
+"""The file that has a code already, by the code; "" for none."""
+
+BACK = "<"
+YES, NO = ("y", "yes"), ("n", "no")
+OFFERED_HEADS = "socket cap, hex, button or countersunk"
+
+
+def no_file(_code: str) -> str:
+    return ""
+
+
+class GoBack(Exception):
+    """The question before is to be put again."""
+
+
+def as_text(answer: str) -> Any:
+    return answer
+
+
+def as_number(answer: str) -> Any:
+    """A whole number where it is one; other text is left for the key's reader to refuse."""
+    return int(answer) if answer.isascii() and answer.isdigit() and len(answer) < 10 else answer
+
+
+def as_list(answer: str) -> Any:
+    """Text between commas or semicolons."""
+    return [each.strip() for each in answer.replace(";", ",").split(",") if each.strip()]
+
+
+def as_reuse(answer: str) -> Any:
+    """Yes and no in the words of the file."""
+    return {**dict.fromkeys(YES, "after inspection"), **dict.fromkeys(NO, "never")}.get(fold(answer), answer)
+
+
+def no_remark(_value: Any, _table: Mapping[str, Any]) -> str:
+    return ""
+
+
+def head_remark(head: str, _table: Mapping[str, Any]) -> str:
+    """A head that we have no name for matches only what the stock sheet spells alike."""
+    if canonical_head(head) in HEADS:
+        return ""
+    like = ", ".join(nearest(head, HEADS)) or ", ".join(HEADS)
+    return f'No head is known as "{head}"; it is kept as written. Known ones like it: {like}.'
+
+
+def grades_remark(grades: list[str], table: Mapping[str, Any]) -> str:
+    thread = read_thread(table["thread"])
+    unlisted = [each for each in grades if not is_listed_grade(canonical_grade(each, thread))]
+    return f"No standard lists the grade {', '.join(unlisted)}; it is kept as written." if unlisted else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One key of a table: how it is asked for, and how an answer becomes what TOML holds."""
+
+    key: str
+    words: str
+    example: str = ""
+    default: str = ""
+    """What a blank answer means, in words; needed answers have none."""
+    turn: Callable[[str], Any] = as_text
+    part_of: str = ""
+    """The key of the inline table that this one goes into: ``engagement``."""
+    remark: Callable[[Any, Mapping[str, Any]], str] = no_remark
+    """What is to be said of an answer that is taken, given the table so far."""
+
+    def line(self) -> str:
+        said = [f"like {self.example}"] if self.example else []
+        if self.default:
+            said.append(f"blank: {self.default}")
+        return f"{self.words} ({'; '.join(said)}):" if said else f"{self.words}:"
+
+
+@dataclass(slots=True)
+class Asking:
+    """The frame as far as it is answered, and how the person is reached."""
+
+    ask: Ask
+    tell: Tell
+    taken: Taken = no_file
+    raw: dict[str, Any] = field(default_factory=dict)
+
+    def faults(self) -> list[Problem]:
+        """What is wrong with the frame so far, apart from what is not answered yet."""
+        spot = Spot("", CODES)
+        check_frame(walk(self.raw, FRAME, spot))
+        unanswered = ("frame-key-missing", "frame-gap")
+        return [each for each in spot.found if each.severity == ERROR and each.code not in unanswered]
+
+
+# --- the frame ------------------------------------------------------------------------------------------
+
+
+CODE = Question("code", "Frame code, as the jobs sheet names it", "NQ-T1")
+REUSE = Question("reuse", "Is one that comes off used again after inspection: yes or no", "", "no", as_reuse)
+PART = Question("part", "Part number", "SP-050")
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """The questions of a table, and the description of its keys."""
+
+    keys: Mapping[str, Key]
+    questions: tuple[Question, ...]
+
+
+ABOUT = Form(
+    FRAME,
+    (
+        CODE,
+        Question("name", "Name of the frame", "Tilt frame, bolted crossbars", "none"),
+        Question("source", "Build sheet that the figures come from", "build sheet 12, issue C", "not given"),
+    ),
+)
+SIZES = Form(
+    ADJUSTMENT,
+    (
+        Question("name", "Name of the adjustment", "seat width"),
+        Question("minimum", "Smallest size, with no spacer fitted", "14 in or 350 mm"),
+        Question("maximum", "Largest size", "20 in or 475 mm"),
+        Question("step", "Step: what one spacer adds, at every joint of one side", "1/2 in or 12.5 mm"),
+        Question("sides", "Sides: 2 for left and right, 1 for a single stack", "", "2", as_number),
+    ),
+)
+BOLTS = Form(
+    JOINT,
+    (
+        Question("name", "Name of the joint", "upper front"),
+        Question("bolts", "Bolts on each side, or on the single stack", "1", "", as_number),
+        Question("stacks", "Spacer stacks there", "1", "as many as bolts", as_number),
+        Question("thread", "Thread of the bolt", "1/4-20 UNC or M6"),
+        Question("head", "Head of the bolt", OFFERED_HEADS, remark=head_remark),
+        Question(
+            "grades", "Accepted grades, best first, between commas", "SAE 8 or 10.9, 8.8", "any", as_list,
+            remark=grades_remark,
+        ),
+        Question("length", "Bolt length at the smallest size, without options", "1 1/2 in or 40 mm"),
+        Question(
+            "per_step", "What a step adds to the bolt; 0 in if the joint is not built up", "0 in", "the step"
+        ),
+        Question("grip", "Grip: clamped thickness at the smallest size", "1 in", "not known"),
+        Question("minimum", "Least thread in the tapped member", "3/8 in", "not known", part_of="engagement"),
+        Question("maximum", "Most thread in the tapped member", "5/8 in", "not known", part_of="engagement"),
+        Question("into", "Tapped member: steel, aluminium or plastic", "", "not known"),
+    ),
+)  # fmt: skip
+AFTER = Form(
+    JOINT,
+    (
+        Question("reuse", "Are removed bolts used again after inspection: yes or no", "", "no", as_reuse),
+        Question(
+            "spacer_reuse", "Are removed spacers used again after inspection: yes or no", "", "no", as_reuse
+        ),
+        Question("torque", "Torque, word for word from the build sheet", "9 N*m", "not given"),
+    ),
+)  # fmt: skip
+SPACERS = Form(SPACER, (PART, Question("thickness", "Its thickness", "1/2 in")))
+OPTIONS = Form(
+    LENGTHEN,
+    (
+        Question("option", "Option", "front rigging"),
+        Question("by", "By how much it lengthens bolt and grip", "1/4 in"),
+    ),
+)
+EXTRAS = Form(EXTRA, (PART, Question("quantity", "Quantity for each bolt", "0.1 mL or 1 each")))
+COVERS = Form(COVER, (Question("name", "Name of the cover", "crossbar cover"),))
+COVER_RANGES = Form(
+    COVER_RANGE,
+    (
+        PART,
+        Question("from", "From how many steps on a side", "0", "", as_number),
+        Question("to", "To how many steps", "2", "", as_number),
+    ),
+)
+SIZED_PARTS = Form(
+    SIZED,
+    (
+        Question("name", "Name of the part", "seat pan"),
+        Question("when", "Only with the option", "solid seat", "always"),
+    ),
+)
+SIZE_RANGES = Form(
+    SIZE_RANGE, (PART, Question("from", "From size", "14 in"), Question("to", "To size", "15 1/2 in"))
+)
+USED_UP = Form(
+    DISTURBED,
+    (
+        PART,
+        Question("quantity", "Quantity for a chair", "4 each"),
+        Question("when", "Only with the option", "anti-tippers", "always"),
+    ),
+)
+
+
+def ask_frame(ask: Ask, tell: Tell, taken: Taken = no_file) -> dict[str, Any]:
+    """Asks for a whole frame and gives it as TOML holds it; it reads back without an error.
+
+    Raises EOFError as ``ask`` does.
+    """
+    asking = Asking(ask, tell, taken)
+    ask_table(asking, asking.raw, ABOUT)
+    asking.raw["adjustment"] = []
+    more = True
+    while more:
+        ask_adjustment(asking)
+        more = yes_or_no(asking, "Is there another adjustment", default=False)
+    return asking.raw
+
+
+def ask_adjustment(asking: Asking) -> None:
+    adjustment: dict[str, Any] = {}
+    asking.raw["adjustment"].append(adjustment)
+    asking.tell(f"Adjustment {len(asking.raw['adjustment'])}")
+    ask_table(asking, adjustment, SIZES)
+    for joint in each_table(asking, adjustment, "joint", "Is there a joint to be opened"):
+        ask_joint(asking, joint)
+    for cover in each_table(asking, adjustment, "cover", "Is there a cover, chosen by the steps on a side"):
+        ask_ranged(asking, cover, COVERS, "steps", COVER_RANGES)
+    for sized in each_table(asking, adjustment, "sized", "Is there a part chosen by the size of the chair"):
+        ask_ranged(asking, sized, SIZED_PARTS, "sizes", SIZE_RANGES)
+    for part in each_table(asking, adjustment, "disturbed", "Is there a part used up that stands in the way"):
+        ask_table(asking, part, USED_UP)
+
+
+def each_table(asking: Asking, parent: dict[str, Any], key: str, words: str) -> Iterator[dict[str, Any]]:
+    """A new table of the list for as long as the person says that there is one."""
+    while yes_or_no(asking, words, default=False):
+        parent.setdefault(key, []).append({})
+        yield parent[key][-1]
+        words = words.replace("Is there a ", "Is there another ").replace("Is there an ", "Is there another ")
+
+
+def ask_joint(asking: Asking, joint: dict[str, Any]) -> None:
+    ask_table(asking, joint, BOLTS)
+    if joint.get("stacks") != 0 and not is_nothing(joint.get("per_step")):
+        for spacer in each_table(asking, joint, "spacers", "Is there a spacer for it"):
+            ask_table(asking, spacer, SPACERS)
+    for option in each_table(asking, joint, "lengthen", "Is there an option that lengthens it"):
+        ask_table(asking, option, OPTIONS)
+    for extra in each_table(asking, joint, "extras", "Is there a part used up with each bolt"):
+        ask_table(asking, extra, EXTRAS)
+    ask_table(asking, joint, AFTER)
+
+
+def is_nothing(per_step: Any) -> bool:
+    """Whether a step adds nothing, in whatever spelling."""
+    return isinstance(per_step, str) and read_with(JOINT["per_step"].read, per_step, Spot("", CODES)) == 0
+
+
+def ask_ranged(asking: Asking, table: dict[str, Any], form: Form, key: str, ranges: Form) -> None:
+    """A cover or a sized part; its ranges are asked for until every step or size has a part."""
+    ask_table(asking, table, form)
+    table[key] = []
+    gaps: list[Problem] = []
+    while not table[key] or gaps:
+        table[key].append({})
+        ask_table(asking, table[key][-1], ranges)
+        gaps = gaps_of(asking.raw)
+        if gaps:
+            asking.tell(f"  Still open: {gaps[0].says}")
+    ask_table(asking, table, Form(form.keys, (REUSE,)))
+
+
+def gaps_of(raw: dict[str, Any]) -> list[Problem]:
+    """Steps and sizes that have no part yet."""
+    spot = Spot("", CODES)
+    check_frame(walk(raw, FRAME, spot))
+    return [each for each in spot.found if each.code == "frame-gap"]
+
+
+# --- one table, one question ----------------------------------------------------------------------------
+
+
+def ask_table(asking: Asking, table: dict[str, Any], form: Form) -> None:
+    """Every question in turn, its answer put into the table; blank answers leave the key out."""
+    at = 0
+    while at < len(form.questions):
+        try:
+            settle(asking, table, form.questions[at], form.keys)
+        except GoBack:
+            at = max(at - 1, 0)
+        else:
+            at += 1
+
+
+def settle(asking: Asking, table: dict[str, Any], question: Question, keys: Mapping[str, Key]) -> None:
+    """One question until its answer can be used, by itself and beside the answers before it."""
+    while True:
+        _forget(table, question)
+        answer = answered(asking, question.line())
+        if not answer and question.default:
+            return
+        try:
+            value = question.turn(answer)
+            _try_value(asking, question, value, keys)
+        except Wrong as fault:
+            asking.tell(f"  {fault.says} {spoken(fault.do)}".rstrip())
+            continue
+        (table.setdefault(question.part_of, {}) if question.part_of else table)[question.key] = value
+        faults = asking.faults()
+        for each in faults:
+            asking.tell(f"  {each.says} {spoken(each.do)} Answer {BACK} to go back a question.")
+        if not faults:
+            if remark := question.remark(value, table):
+                asking.tell(f"  {remark}")
+            return
+
+
+def spoken(advice: str) -> str:
+    """Advice on writing a file, as advice on answering: there are no quotes to be typed here."""
+    return advice.replace(", without quotes", "").replace(" in quotes", "")
+
+
+def _forget(table: dict[str, Any], question: Question) -> None:
+    """Takes the answer out again, and an inline table that holds nothing else."""
+    if not question.part_of:
+        table.pop(question.key, None)
+    elif (inline := table.get(question.part_of)) is not None:
+        inline.pop(question.key, None)
+        if not inline:
+            del table[question.part_of]
+
+
+def _try_value(asking: Asking, question: Question, value: Any, keys: Mapping[str, Key]) -> None:
+    """Raises ``Wrong`` where the key's own reader refuses the value, or the code has a file already."""
+    if value in ("", []):
+        raise Wrong("An answer is needed here.", f"Write one like {question.example}.")
+    if question.part_of:
+        value = {question.key: value}
+    spot = Spot("", CODES)
+    read_whole_value(keys[question.part_of or question.key], value, spot)
+    if question is CODE and (file := asking.taken(value)):
+        raise Wrong(f'The code "{value}" is already that of {file}.', "Give the frame a code of its own.")
+
+
+def read_whole_value(key: Key, value: Any, spot: Spot) -> None:
+    """Raises ``Wrong`` also for what a reader of lists and of tables only reports."""
+    key.read(value, spot)
+    if found := [each for each in spot.found if each.severity == ERROR]:
+        raise Wrong(found[0].says, found[0].do)
+
+
+def answered(asking: Asking, line: str) -> str:
+    """An answer in plain blanks. Raises GoBack where the person asks for it."""
+    while True:
+        answer = asking.ask(line).strip()
+        if "\N{REPLACEMENT CHARACTER}" in answer or any(0xD800 <= ord(char) < 0xE000 for char in answer):
+            asking.tell("  The answer holds a letter that cannot be read. Write it in other letters.")
+            continue
+        if answer == BACK:
+            raise GoBack
+        return answer
+
+
+def yes_or_no(asking: Asking, words: str, *, default: bool | None) -> bool:
+    """A plain question; with no default it is put until it is answered by yes or by no."""
+    blank = "" if default is None else f"; blank: {'yes' if default else 'no'}"
+    while True:
+        answer = fold(clean(asking.ask(f"{words} (yes or no{blank}):")))
+        if not answer and default is not None:
+            return default
+        if answer in YES or answer in NO:
+            return answer in YES
+        asking.tell(f'  "{answer}" is neither yes nor no.')

@@ -1,0 +1,27 @@
+"""The headings of the jobs sheet, with their synonyms."""
+
+from reconcile.sheets.tables.headings import SheetKind
+
+JOBS = SheetKind(
+    "Jobs",
+    {
+        "job": ("job no", "job number", "job nr", "job #", "job id", "work order"),
+        "date": ("day", "planned day", "planned date", "planned", "planned for"),
+        "frame": ("frame code", "frame type", "chair frame"),
+        "from": ("size now", "from size", "current size", "size from", "now"),
+        "to": ("size wanted", "to size", "new size", "size to", "wanted"),
+        "adjustment": ("adjust", "measure", "what"),
+        "options": ("option", "fitted options", "options fitted"),
+        "side": ("sides",),
+        "left now": ("spacers left now", "left spacers now", "left steps now"),
+        "right now": ("spacers right now", "right spacers now", "right steps now"),
+        "chairs": ("number of chairs", "no of chairs", "chair count", "qty", "quantity"),
+        "priority": ("prio", "urgency"),
+        "technician": ("tech", "fitter", "done by"),
+        "asset": ("asset no", "asset number", "asset tag", "chair no", "serial no", "serial number"),
+        "notes": ("note", "remarks", "remark", "comment", "comments"),
+    },
+    ("job", "date", "frame", "from", "to"),
+    key="job",
+    summed=("chairs",),
+)

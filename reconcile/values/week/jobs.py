@@ -1,0 +1,109 @@
+"""Frames and their joints, planned jobs, and the lines that a job needs."""
+
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+
+from reconcile.values.frames.frame import Joint
+from reconcile.values.measure import length_text
+from reconcile.values.problem import RowPlace
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A planned adjustment, as the jobs sheet gives it. Sizes in mm."""
+
+    number: str
+    day: date
+    frame: str
+    size_from: Fraction
+    size_to: Fraction
+    adjustment: str = ""
+    """"" for the frame's first."""
+    options: tuple[str, ...] = ()
+    """As written; compared folded."""
+    side: str = "both"
+    left_now: int | None = None
+    right_now: int | None = None
+    chairs: int = 1
+    priority: int = 3
+    technician: str = ""
+    asset: str = ""
+    notes: str = ""
+    place: RowPlace = field(default=RowPlace("", "", 0), compare=False)
+
+    @property
+    def order(self) -> tuple[date, int, int]:
+        """Day, then priority, then row: the order in which kits are taken from the shelf."""
+        return (self.day, self.priority, self.place.row)
+
+    def shown(self, heading: str, unit: str = "mm") -> str:
+        """What stands under a heading of the jobs sheet; sizes, whose spelling is not kept, in ``unit``."""
+        texts = {
+            "job": self.number,
+            "date": self.day.isoformat(),
+            "frame": self.frame,
+            "from": length_text(self.size_from, unit),
+            "to": length_text(self.size_to, unit),
+            "adjustment": self.adjustment,
+            "options": ", ".join(self.options),
+            "side": self.side,
+            "left now": "" if self.left_now is None else str(self.left_now),
+            "right now": "" if self.right_now is None else str(self.right_now),
+        }
+        return texts.get(heading, "")
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """Steps now and wanted on each side: ``(("left", 2, 3), ("right", 2, 3))`` or ``(("single", 0, 1),)``."""
+
+    sides: tuple[tuple[str, int, int], ...]
+
+    @property
+    def changed(self) -> tuple[tuple[str, int, int], ...]:
+        return tuple(each for each in self.sides if each[1] != each[2])
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One way to serve a unit of a line: parts for each unit, and what must be said about it."""
+
+    parts: tuple[tuple[str, Fraction], ...]
+    substitute: bool = False
+    length: Fraction | None = None
+    """The length offered, for a bolt (mm)."""
+    engagement: Fraction | None = None
+    """Thread left in the tapped member with this bolt (mm), where the grip is known."""
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What one chair of a job needs or gives back, with the choices that may serve it, best first.
+
+    A line to remove has at most one choice: the stock part it becomes when it is recovered; none where
+    it is not.
+    """
+
+    do: str
+    """"fit" or "remove"."""
+    what: str
+    """"bolt", "spacer", "cover", "sized", "extra" or "disturbed"."""
+    name: str
+    side: str
+    """"left", "right", or "" for a single stack or the whole chair."""
+    quantity: Fraction
+    unit: str
+    length: Fraction | None
+    """The length asked for (mm): of the bolt, or of one stack of spacers."""
+    choices: tuple[Choice, ...]
+    joint: Joint | None = field(default=None, compare=False)
+    steps: int = 0
+    """The steps on this side that the line is for."""
+    reuse: bool = False
+    """Of a line to remove: it goes back to stock after inspection."""
+
+    @property
+    def first(self) -> Choice | None:
+        return self.choices[0] if self.choices else None

@@ -1,0 +1,271 @@
+"""What a planned week says: jobs with their kits, parts with their shelf, problems and counts."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from reconcile.values.days import Period
+from reconcile.values.frames.frame import Frame
+from reconcile.values.problem import Problem, RowPlace
+from reconcile.values.settings import Settings
+from reconcile.values.stock.parts import Part, Stock
+from reconcile.values.trade_codes import rounded
+from reconcile.values.week.jobs import Choice, Job, Line, Steps
+
+if TYPE_CHECKING:  # large values that few commands work out: none but those load them
+    from reconcile.values.frames.sections import JointCut
+    from reconcile.values.week.buying import LotChoice, NextBreak, SupplierRounds
+    from reconcile.values.week.levels import PartLevels
+
+COMPLETE, WAITS, SHORT = "complete", "waits", "short"
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """What became of a sheet's rows: read = used + set aside + outside the period, always."""
+
+    read: int = 0
+    used: int = 0
+    set_aside: int = 0
+    outside_period: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Ignored:
+    """Filled cells of a sheet that nothing was made of, and why."""
+
+    reason: str
+    """``the heading is not one of ours``"""
+    where: str
+    """``column M "remarks"``, ``rows 1 and 2``; "" for all of the sheet."""
+    cells: int
+    looks_like_data: bool = False
+    """Somebody may have meant it to be read: figures under a heading, or a sheet named much like ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetAccount:
+    """What became of every filled cell of a sheet: filled = used + ignored + in error, always."""
+
+    file: str
+    sheet: str
+    filled: int = 0
+    used: int = 0
+    ignored: tuple[Ignored, ...] = ()
+    in_error: int = 0
+    """Under our headings, in rows that were set aside for a fault."""
+    by_row: Mapping[int, int] = field(default_factory=dict, compare=False, repr=False)
+    """Used cells by the number of their row, for jobs, which may yet be set aside."""
+    uncounted: str = ""
+    """Why its cells could not be counted; "" where they were."""
+
+    def setting_aside(self, rows: Iterable[int]) -> "SheetAccount":
+        """The account once these rows of it, used so far, are set aside."""
+        cells = sum(self.by_row.get(row, 0) for row in rows)
+        return replace(self, used=self.used - cells, in_error=self.in_error + cells)
+
+
+@dataclass(frozen=True, slots=True)
+class InputFile:
+    """A file that was read, with the SHA-256 of its bytes."""
+
+    role: str
+    name: str
+    sha256: str
+    read_as: str = ""
+    """How a csv file was read: its encoding, its delimiter, its quotes; "" for other files."""
+
+
+@dataclass(frozen=True, slots=True)
+class Inputs:
+    """Everything that planning a week needs, as values."""
+
+    jobs: tuple[Job, ...]
+    frames: dict[str, Frame]
+    """By folded code; a faulty frame file gives none."""
+    stock: Stock
+    settings: Settings
+    period: Period
+    today: date
+    problems: tuple[Problem, ...] = ()
+    rows: dict[str, Tally] = field(default_factory=dict)
+    """By sheet: "jobs", "stock", "on order" and so on."""
+    files: tuple[InputFile, ...] = ()
+    faulty: dict[str, str] = field(default_factory=dict)
+    """Folded code of a frame whose file has faults, to the file's name."""
+    unread_jobs: dict[str, tuple[int, ...]] = field(default_factory=dict)
+    """Number of a job whose row was set aside when it was read, to its rows."""
+    jobs_header: RowPlace = field(default=RowPlace("", "", 0))
+    """Where the headings of the jobs sheet stand."""
+    cells: tuple[SheetAccount, ...] = ()
+    """Of every sheet of jobs and stock, read or not; nothing where it was not asked for."""
+    proposals: tuple["PartLevels", ...] | None = None
+    """Shelf levels proposed from use that stand in ``stock`` for those of the sheet; None: not asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class ServedLine:
+    """A line of a job, for all its chairs, with the parts that serve it (in each part's unit)."""
+
+    line: Line
+    quantity: Fraction
+    parts: tuple[tuple[str, Fraction], ...]
+    substitute: bool = False
+    cautions: tuple[str, ...] = ()
+    served: tuple[tuple[Choice, Fraction], ...] = ()
+    """The choices that serve it, and how much of the line each serves."""
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """The least number of a part to buy so that a short job could be done on its day."""
+
+    part: str
+    quantity: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """What a waiting job relies on: a quantity of a part, the day it is there, and where from."""
+
+    part: str
+    quantity: Fraction
+    day: date
+    source: str
+    """``order PO-12`` or ``J-104, after inspection``."""
+
+
+@dataclass(frozen=True, slots=True)
+class JobResult:
+    job: Job
+    kit: str
+    """COMPLETE, WAITS or SHORT."""
+    steps: Steps
+    lines: tuple[ServedLine, ...] = ()
+    missing: tuple[Missing, ...] = ()
+    awaited: tuple[Awaited, ...] = ()
+    earliest: date | None = None
+    notices: tuple[str, ...] = ()
+    gives_way: str = ""
+    """Of a short job that only asks: the less urgent job whose kit would have to be taken for it."""
+    cuts: tuple["JointCut", ...] = ()
+    """Its joints before and after, in working order, for the drawings."""
+
+
+@dataclass(frozen=True, slots=True)
+class AtRisk:
+    """A short unit pegged to the job that goes without it."""
+
+    job: str
+    day: date
+    quantity: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Taking:
+    """What a job takes of a part on its day, if every job is done."""
+
+    job: str
+    day: date
+    quantity: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfDay:
+    """One day of a part: what comes in (in the morning), what is taken, what is left at its end."""
+
+    day: date
+    received: Fraction
+    recovered: Fraction
+    taken: Fraction
+    left: Fraction
+    sources: tuple[str, ...] = ()
+    """Where what comes in is from: ``order PO-12``, ``J-104, after inspection``."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartResult:
+    """A part's numbers over all jobs of the period. Quantities in the part's unit."""
+
+    part: Part
+    on_order: Fraction
+    needed: Fraction
+    recovered: Fraction
+    shortfall: Fraction
+    first_short: date | None
+    end: Fraction
+    """Left at the end of the period's last day, before buying; negative where short."""
+    still_to_come: Fraction
+    """On order or recovered, but not there by the period's end; end + this is the position."""
+    want: Fraction
+    order: Fraction
+    packs: int
+    required_by: date | None
+    order_by: date | None
+    late: bool
+    jobs: tuple[str, ...]
+    """Every job that needs it, in order of day, priority and row."""
+    at_risk: tuple[AtRisk, ...] = ()
+    days: tuple[ShelfDay, ...] = ()
+    """Every day of the period on which something comes or goes, and its last."""
+    unit_price: Decimal | None = None
+    """What one unit costs at this order's quantity, in the part's currency; None where unknown."""
+    goods: Fraction | None = None
+    """What the order's goods cost, where the unit price is only a rounded average of it."""
+    lot: "LotChoice | None" = None
+    """How the size of the order was chosen, where the settings ask for the cheapest one."""
+    next_break: "NextBreak | None" = None
+    """What the next price break above the order would bring."""
+
+    @property
+    def line_total(self) -> Decimal | None:
+        """Order times unit price to the currency's smallest unit, half up; None where no price is known."""
+        if self.unit_price is None:
+            return None
+        if self.goods is not None:
+            return rounded(self.goods, self.part.currency)
+        return rounded(self.order * Fraction(self.unit_price), self.part.currency)
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """Whether the choice of kits is proven best, and by how many kits it may miss if not."""
+
+    proven: bool = True
+    gap: float = 0
+    by_hand_jobs: int = 0
+    """Jobs that would get a kit first come, first served: by priority, then day, then row."""
+    by_hand_chairs: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """The whole answer; every report is made from this and computes nothing."""
+
+    period: Period
+    today: date
+    as_of: datetime
+    jobs: tuple[JobResult, ...]
+    """In the order of the jobs sheet."""
+    parts: tuple[PartResult, ...]
+    """All that are needed or to be ordered: stock parts in the order of the sheet, then new ones."""
+    solution: Solution
+    problems: tuple[Problem, ...]
+    rows: dict[str, Tally]
+    settings: Settings
+    stock: Stock
+    frames: dict[str, Frame]
+    files: tuple[InputFile, ...] = ()
+    rounds: tuple["SupplierRounds", ...] = ()
+    """What to order in which weekly round, where the settings ask for the cheapest orders."""
+    cells: tuple[SheetAccount, ...] = ()
+    """What became of the cells of every sheet of jobs and stock, where that was asked for."""
+    proposals: tuple["PartLevels", ...] | None = None
+    """As in ``Inputs``: where they stand, the orders follow them."""
+
+    def on_proposal(self, part: str) -> bool:
+        """Whether a part's levels are those proposed from use, not those of the sheet."""
+        return any(each.part.number == part and each.proposed is not None for each in self.proposals or ())

@@ -1,0 +1,233 @@
+"""What every command that books into the ledger does alike: find, check, show, book, all or nothing."""
+
+import getpass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from reconcile.ledger.book import Ledger, ledger_path, open_ledger
+from reconcile.ledger.booking import Booking, book, free_path, refuse_open, settle
+from reconcile.plan.closing.movements import counted, difference_problem, differences, openings
+from reconcile.sheets.edits.stock import stock_changes
+from reconcile.sheets.edits.workbook import change_workbook
+from reconcile.sheets.files.books import open_book
+from reconcile.sheets.finding import find_settings, stock_path
+from reconcile.sheets.request import Request
+from reconcile.sheets.settings.file import read_settings
+from reconcile.sheets.stock.workbook import StockRead, read_stock
+from reconcile.values.catalogue import NOTICE
+from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.settings import Settings
+from reconcile.values.stock.movements import (
+    COUNTED,
+    SHEET,
+    Closing,
+    Difference,
+    Movement,
+    PlannedUse,
+    StockChange,
+)
+from reconcile.values.stock.parts import Stock
+
+__all__ = [
+    "Desk",
+    "Posted",
+    "Posting",
+    "difference_problems",
+    "found_differences",
+    "ledger_remarks",
+    "logged_in",
+    "open_desk",
+    "post",
+    "refuse_old",
+    "stock_path",
+]
+
+CLOSABLE = (".xlsx", ".xlsm")
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """The stock workbook as it was read, and its ledger; None where it has none yet."""
+
+    workbook: Path
+    settings: Settings
+    read: StockRead
+    sha256: str
+    ledger: Ledger | None
+    seen: int
+    """How many closings the ledger had when the workbook was read."""
+    today: date
+    who: str
+    remarks: tuple[Problem, ...] = ()
+    """What was finished of an earlier run."""
+
+
+@dataclass(frozen=True, slots=True)
+class Posting:
+    """What is to be booked; the names of files are chosen by ``post``."""
+
+    closing: Closing
+    movements: Sequence[Movement]
+    change: StockChange
+    uses: Sequence[PlannedUse] = ()
+    reverses: Sequence[int] = ()
+    sheet_is_old: bool = False
+    """The sheet is from before the movements that are written back, so it need not agree with the ledger."""
+
+
+@dataclass(frozen=True, slots=True)
+class Posted:
+    """What became of it."""
+
+    workbook: Path
+    """The new workbook; the stock workbook as it was, where no cell had to change."""
+    changed: bool
+    kept: Path | None
+    """The old workbook's second name, where the new one took its place."""
+    remarks: tuple[Problem, ...]
+    taken: int
+    """How many differences were taken over from the sheet."""
+
+
+def open_desk(request: Request, who: str = "") -> Desk:
+    """Reads the stock workbook beside its ledger; an earlier run that was stopped is finished first.
+
+    Raises Unusable: stock-not-closable, workbook-open, and as ``read_stock`` and ``open_ledger`` do.
+    """
+    today = request.today or date.today()
+    workbook = stock_path(request)
+    if workbook.is_dir() or workbook.suffix.lower() not in CLOSABLE:
+        says = f"{workbook.name} is no xlsx or xlsm workbook."
+        raise Unusable(problem("stock-not-closable", Place(workbook.name), says))
+    settings, _ = read_settings(find_settings(request), today)
+    ledger = open_ledger(ledger_path(workbook), create=False)
+    remarks = settle(ledger, workbook.parent) if ledger else []
+    seen = ledger.count() if ledger else 0
+    refuse_open(workbook)
+    opened = open_book(workbook, settings.limits)
+    read = read_stock(opened, settings, today)
+    digest = opened.digests[0][1]
+    return Desk(workbook, settings, read, digest, ledger, seen, today, who or logged_in(), tuple(remarks))
+
+
+def logged_in() -> str:
+    """The name that the computer knows the person by; "unknown" where it knows none."""
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError, ImportError):  # no such user, or a system without a list of users
+        return "unknown"
+
+
+def refuse_old(desk: Desk) -> None:
+    """Raises Unusable (stock-before-closing) where the last closing's workbook was never put in place."""
+    last = desk.ledger.last() if desk.ledger else None
+    if last is not None and is_outdated(desk.sha256, last):
+        says = f"{desk.workbook.name} is the workbook from before the closing {last.name}."
+        do = (
+            f"Put {last.target} in its place under the name {desk.workbook.name}, or write the closing back "
+            f'with reconcile ledger --undo "{last.name}".'
+        )
+        raise Unusable(problem("stock-before-closing", Place(desk.workbook.name), says, do=do))
+
+
+def is_outdated(digest: str, last: Closing) -> bool:
+    """Whether a workbook is the one from before the last closing."""
+    return last.old_workbook == digest != last.new_workbook
+
+
+def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
+    """What a planned week must say of the ledger: a workbook that is outdated, or that differs part by part.
+
+    A closing that was stopped is finished first. Another run that is booking right now is not waited for.
+    """
+    path = ledger_path(workbook)
+    try:
+        ledger = open_ledger(path, create=False, patience=0)
+        if ledger is None:
+            return []
+        with ledger:
+            remarks = settle(ledger, workbook.parent)
+            last = ledger.last()
+            if last is not None and is_outdated(digest, last):
+                says = f"{workbook.name} is the workbook from before the closing {last.name}."
+                return [*remarks, problem("stock-outdated", Place(workbook.name), says, found=last.name)]
+            found = differences(stock, ledger.balances(), ledger.units(), workbook.name)
+            return [*remarks, *(difference_problem(each, noticed=True) for each in found)]
+    except Unusable as unusable:
+        return [
+            replace(each, severity=NOTICE, did="The week was planned without it.")
+            for each in unusable.problems
+        ]
+
+
+def difference_problems(desk: Desk, *, noticed: bool) -> list[Problem]:
+    """Part by part, what the sheet says otherwise than the ledger."""
+    return [difference_problem(each, noticed=noticed) for each in found_differences(desk)]
+
+
+def found_differences(desk: Desk) -> list[Difference]:
+    if desk.ledger is None:
+        return []
+    return differences(desk.read.stock, desk.ledger.balances(), desk.ledger.units(), desk.workbook.name)
+
+
+def post(desk: Desk, posting: Posting, *, in_place: bool, take: bool = False) -> Posted:
+    """Books it and writes the changed workbook: a new file, or ``in_place``, where the old one is kept.
+
+    ``take``: differences between sheet and ledger are booked first, as counted. Raises Unusable, with
+    nothing changed: ledger-differs without ``take``; and as ``stock_changes``, ``change_workbook`` and
+    ``book`` do.
+    """
+    before = _before(desk, posting, take)
+    changes, remarks = stock_changes(desk.read, posting.change, desk.settings, desk.workbook.name)
+    data = desk.workbook.read_bytes()
+    changed = change_workbook(data, desk.workbook.name, changes, desk.settings.limits)
+    target, kept = _names(desk.workbook, posting.closing.name, in_place)
+    if not changes:
+        target, kept = desk.workbook, None
+    booking = Booking(
+        posting.closing, posting.movements, desk.workbook, desk.sha256, desk.seen, target, kept,
+        lambda _data: changed.data if changes else data, posting.uses, posting.reverses, before,
+    )  # fmt: skip
+    ledger = desk.ledger or open_ledger(ledger_path(desk.workbook))
+    assert ledger is not None
+    try:
+        path, settled = book(ledger, booking)
+    finally:
+        if desk.ledger is None:
+            ledger.close()
+    taken = sum(each.kind == COUNTED for each in before[1])
+    return Posted(path, bool(changes), kept, (*remarks, *changed.remarks, *settled), taken)
+
+
+def _before(desk: Desk, posting: Posting, take: bool) -> tuple[Closing, list[Movement]]:
+    """Openings of parts that are new to the ledger, and differences, if they may be taken over."""
+    found = [] if posting.sheet_is_old else found_differences(desk)
+    if found and not take:
+        raise Unusable(*(difference_problem(each, noticed=False) for each in found))
+    lost = [each for each in found if "!" not in each.source]
+    if lost and _set_aside(desk):
+        do = "Mend the stock sheet first: some of its rows cannot be read."
+        raise Unusable(*(replace(difference_problem(each, noticed=False), do=do) for each in lost))
+    balances = desk.ledger.balances() if desk.ledger else {}
+    movements = [
+        *openings(desk.read.stock, balances, desk.today, desk.who),
+        *counted(found, desk.today, desk.who),
+    ]
+    name = f"sheet before {posting.closing.name}"
+    name = desk.ledger.free_name(name) if desk.ledger else name
+    return Closing(name, SHEET, desk.today, desk.who, desk.sha256, desk.sha256), movements
+
+
+def _set_aside(desk: Desk) -> bool:
+    return any(each.severity == "error" for each in desk.read.problems)
+
+
+def _names(workbook: Path, name: str, in_place: bool) -> tuple[Path, Path | None]:
+    """Where the new workbook goes, and the second name of the old one if it is to take its place."""
+    plain = name.replace(" ", "-")
+    if in_place:
+        return workbook, free_path(workbook.with_name(f"{workbook.stem}-before-{plain}{workbook.suffix}"))
+    return free_path(workbook.with_name(f"{workbook.stem}-after-{plain}{workbook.suffix}")), None
