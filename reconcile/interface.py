@@ -208,7 +208,7 @@ class PlannedWeek:
     inputs: WeekInputs
 
     def __repr__(self) -> str:
-        kits = Counter(each.kit for each in self.week.jobs)
+        kits = Counter(job.kit for job in self.week.jobs)
         counts = ", ".join(f"{kits[kind]} {kind}" for kind in (COMPLETE, WAITS, SHORT))
         return f"<PlannedWeek {self.week.period.first} to {self.week.period.last}: {counts}>"
 
@@ -217,11 +217,11 @@ class PlannedWeek:
         from reconcile.reports.outputs import all_tables
 
         frames: dict[str, DataFrame] = {}
-        for each in all_tables(self.week):
-            name, again = each.name, 2
+        for all_table in all_tables(self.week):
+            name, again = all_table.name, 2
             while name in frames:
-                name, again = f"{each.name} ({again})", again + 1
-            frames[name] = each.frame()
+                name, again = f"{all_table.name} ({again})", again + 1
+            frames[name] = all_table.frame()
         return frames
 
     @property
@@ -326,7 +326,7 @@ def _nothing_to_explain(name: str, planned: Week) -> Problem:
             f"{name} is neither needed by a job of the period nor to be ordered; there is nothing to explain."
         )
         return call_fault("NAME", says)
-    known = [*(each.job.number for each in planned.jobs), *planned.stock.parts]
+    known = [*(job.job.number for job in planned.jobs), *planned.stock.parts]
     like = nearest(name, known)
     says = f"{name!r} is neither a job nor a part." + (f" Nearest: {', '.join(like)}." if like else "")
     return call_fault("NAME", says)

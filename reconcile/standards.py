@@ -113,7 +113,7 @@ def metric_thread(diameter: Fraction, pitch: Fraction | None = None) -> Thread:
         raise NoSuchThread(f"No metric thread {name} is listed; the sizes are {known}.")
     thread = _by_pitch().get((diameter, METRIC[diameter][0] if pitch is None else pitch))
     if thread is None:
-        known = _listed(_number(each) for each in metric_pitches(diameter))
+        known = _listed(_number(metric_pitche) for metric_pitche in metric_pitches(diameter))
         wanted = "" if pitch is None else _number(pitch)
         raise NoSuchThread(f"No standard series lists {name}x{wanted}; {name} has the pitches {known} mm.")
     return thread

@@ -23,7 +23,7 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
 
     planner, patience = Planner(inputs), inputs.settings.patience
     planned = list(planner.planned(inputs.jobs))
-    demands = [each.demand for each in planned]
+    demands = [planned_job.demand for planned_job in planned]
     shop, bundles = set_out(demands, planner, memory)
     servings, proven = serve_all(bundles, range(len(demands)), patience)
     kits = give_kits(bundles, shop, patience)
@@ -35,8 +35,10 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
     solution = Solution(kits.proven and proven, kits.gap, *kits.by_hand)
     week = whole_week(planner, as_of, jobs, parts, solution)
     week = replace(week, rounds=tuple(supplier_rounds(parts, inputs)))
-    set_aside = {job.place.row for job in inputs.jobs} - {each.job.place.row for each in planned}
-    cells = tuple(each.setting_aside(set_aside) for each in inputs.cells)
+    set_aside = {job.place.row for job in inputs.jobs} - {
+        planned_job.job.place.row for planned_job in planned
+    }
+    cells = tuple(cell.setting_aside(set_aside) for cell in inputs.cells)
     sized = parts if inputs.settings.buying.asked else ()
     prices = (*price_problems(inputs.stock, inputs.today), *unpriced(sized))
     return replace(week, problems=(*week.problems, *prices, *order_problems(week)), cells=cells)
@@ -119,7 +121,7 @@ def set_out(demands: list[Demand], planner: Planner, memory: Memory | None = Non
 def takings(inputs: Inputs, number: str) -> tuple[Taking, ...]:
     """Who takes a part on which day if every job is done, in order of day, priority and row."""
     planner = Planner(inputs)
-    demands = [each.demand for each in planner.planned(inputs.jobs)]
+    demands = [planned_job.demand for planned_job in planner.planned(inputs.jobs)]
     _, bundles = set_out(demands, planner)
     servings, _ = serve_all(bundles, range(len(demands)), inputs.settings.patience)
     users = Users(demands, servings).of(number)

@@ -126,7 +126,7 @@ def asked_job(question: "Question", request: "Request", stage: Stage) -> tuple["
     stage(PLANNING)
     planned = promise(inputs, datetime.now(), guest=job, memory=KeptChoices())
     if not planned.jobs:
-        raise Unusable(*(each for each in planned.problems if each.place.file == job.place.file))
+        raise Unusable(*(fault for fault in planned.problems if fault.place.file == job.place.file))
     return planned, planned.jobs[0]
 
 

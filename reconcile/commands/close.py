@@ -136,11 +136,11 @@ def posting_of(name: str, path: Path, desk: "Desk") -> tuple["Posting", list[Pro
     returns, remarks = read_returns(path, desk.read.stock, desk.settings)
     closed = close_week(returns, desk.read.stock, desk.who)
     problems = (*remarks, *of_other_weeks(returns, name), *done_before(returns, desk), *closed.problems)
-    if any(each.severity == "error" for each in problems):
+    if any(fault.severity == "error" for fault in problems):
         raise Unusable(*problems)
     details = {
         "returns": path.name, "returns sha256": digest(path), "done": list(closed.done),
-        "usage": [[each.day.isoformat(), each.part, str(each.quantity), each.job] for each in closed.usage],
+        "usage": [[use.day.isoformat(), use.part, str(use.quantity), use.job] for use in closed.usage],
         "received": [
             [each.order, each.part, str(each.quantity), each.day.isoformat()] for each in closed.taken
         ],
@@ -152,7 +152,7 @@ def posting_of(name: str, path: Path, desk: "Desk") -> tuple["Posting", list[Pro
 
 def of_other_weeks(returns: "Returns", name: str) -> list[Problem]:
     """The first job of the returns that belongs to another week than the one to be closed."""
-    other = next((each for each in returns.jobs if each.week != name), None)
+    other = next((job for job in returns.jobs if job.week != name), None)
     if other is None:
         return []
     says = f"The returns are those of {other.week}, not of {name}."
@@ -164,19 +164,19 @@ def done_before(returns: "Returns", desk: "Desk") -> list[Problem]:
     if desk.ledger is None:
         return []
     done: dict[str, str] = {}
-    for each in desk.ledger.standing_closings():
-        numbers = each.details.get("done", [])
-        done |= dict.fromkeys(numbers if isinstance(numbers, list) else [], each.name)
-    told = {each.job for each in returns.lines if each.filled}
+    for standing_closing in desk.ledger.standing_closings():
+        numbers = standing_closing.details.get("done", [])
+        done |= dict.fromkeys(numbers if isinstance(numbers, list) else [], standing_closing.name)
+    told = {line.job for line in returns.lines if line.filled}
     return [
         problem(
             "job-closed-already",
-            each.place.cell("job"),
-            f"{each.number} was booked as done with {done[each.number]}.",
-            found=each.number,
+            job.place.cell("job"),
+            f"{job.number} was booked as done with {done[job.number]}.",
+            found=job.number,
         )
-        for each in returns.jobs
-        if each.number in done and (each.done or each.number in told)
+        for job in returns.jobs
+        if job.number in done and (job.done or job.number in told)
     ]
 
 
@@ -193,12 +193,13 @@ def report(problems: "list[Problem] | tuple[Problem, ...]") -> None:
 
 def dry_text(posting: "Posting") -> str:
     lines = [f"{posting.closing.name} would be booked; nothing is written:"]
-    for each in posting.movements:
+    for movement in posting.movements:
         from reconcile.reports.closing.ledger_screen import signed
 
-        place = each.bin or "no bin"
+        place = movement.bin or "no bin"
         lines.append(
-            f"  {signed(each.quantity):>9} {each.unit} {each.part}, {place}, {each.kind}, {each.job}"
+            f"  {signed(movement.quantity):>9} {movement.unit} {movement.part}, {place},"
+            f" {movement.kind}, {movement.job}"
         )
     return "\n".join(lines)
 

@@ -44,7 +44,7 @@ def demo(
         say(week_screen(planned))
         say(written_lines(written))
         asked = next(
-            (each.job.number for each in planned.jobs if each.kit == "short"), planned.jobs[0].job.number
+            (job.job.number for job in planned.jobs if job.kit == "short"), planned.jobs[0].job.number
         )
         say(f"\nTry next:\n  reconcile check {asked} --in {folder} --today {DEMO_TODAY}")
         return Status.FINE

@@ -158,7 +158,9 @@ def undoing(name: str, desk: "Desk") -> "Posting":
     assert desk.ledger is not None
     closing = desk.ledger.standing(name)
     if closing is None:
-        there = ", ".join(each.name for each in desk.ledger.standing_closings()) or "none"
+        there = (
+            ", ".join(standing_closing.name for standing_closing in desk.ledger.standing_closings()) or "none"
+        )
         says = f"No closing {name!r} stands; there is: {there}."
         raise Unusable(problem("closing-unknown", Place(desk.ledger.path.name), says, found=name))
     if closing.kind == SHEET:
@@ -173,7 +175,7 @@ def undoing(name: str, desk: "Desk") -> "Posting":
     if not is_old:
         refuse_old(desk)
     change = StockChange() if is_old else change_back(closing, movements)
-    numbers = [each.number for each in entries]
+    numbers = [entry.number for entry in entries]
     return Posting(back, movements, change, reverses=numbers, sheet_is_old=is_old)
 
 

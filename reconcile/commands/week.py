@@ -99,4 +99,4 @@ def week(
 def status_of(planned: "Week", strict: bool) -> int:
     if strict and any(tally.set_aside for tally in planned.rows.values()):
         return Status.UNUSABLE
-    return Status.SHORT if any(each.kit == "short" for each in planned.jobs) else Status.FINE
+    return Status.SHORT if any(job.kit == "short" for job in planned.jobs) else Status.FINE

@@ -152,7 +152,7 @@ class Ledger:
             )
             self._run.executemany(
                 "INSERT INTO uses VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                [(number, *_use_columns(each)) for each in uses],
+                [(number, *_use_columns(use)) for use in uses],
             )
 
     def finish(self, name: str, how: str) -> None:
@@ -220,7 +220,7 @@ class Ledger:
 
     def free_name(self, name: str) -> str:
         """The name, or where a closing has it already, the name with the first number that makes it new."""
-        taken = {each.name for each in self.closings()}
+        taken = {closing.name for closing in self.closings()}
         names = (name if number == 1 else f"{name} ({number})" for number in itertools.count(1))
         return next(each for each in names if each not in taken)
 
@@ -280,7 +280,7 @@ class Ledger:
         says += [
             f"The balance of {part} in {name!r} is not the sum of its movements." for part, name in apart
         ]
-        return [_broken(self.path, each) for each in says]
+        return [_broken(self.path, say) for say in says]
 
     # --- inside
 
@@ -295,14 +295,17 @@ class Ledger:
     def _refuse_units(self, movements: Sequence[Movement]) -> None:
         known = self.units()
         faults = []
-        for each in movements:
-            before = known.setdefault(each.part, each.unit)
-            if before != each.unit:
-                says = f"{each.part} is counted in {each.unit} here and in {before} in the ledger."
-                faults.append(problem("ledger-unit", _source(each), says, found=each.unit))
-            if max(abs(each.quantity.numerator), each.quantity.denominator) > GREATEST:
-                says = f"{each.quantity} {each.unit} of {each.part} is too great or too fine to be kept."
-                faults.append(problem("movement-too-fine", _source(each), says, found=str(each.quantity)))
+        for movement in movements:
+            before = known.setdefault(movement.part, movement.unit)
+            if before != movement.unit:
+                says = f"{movement.part} is counted in {movement.unit} here and in {before} in the ledger."
+                faults.append(problem("ledger-unit", _source(movement), says, found=movement.unit))
+            if max(abs(movement.quantity.numerator), movement.quantity.denominator) > GREATEST:
+                amount = f"{movement.quantity} {movement.unit} of {movement.part}"
+                says = f"{amount} is too great or too fine to be kept."
+                faults.append(
+                    problem("movement-too-fine", _source(movement), says, found=str(movement.quantity))
+                )
         if faults:
             raise Unusable(*faults)
 
@@ -373,13 +376,13 @@ def reversed_movements(entries: Iterable[Entry], day: date, who: str) -> list[Mo
     """The movements that write others back: the same with the opposite sign, on the day they are posted."""
     return [
         replace(
-            each.movement,
-            quantity=-each.movement.quantity,
+            entry.movement,
+            quantity=-entry.movement.quantity,
             day=day,
             who=who,
-            note=f"writes back movement {each.number}",
+            note=f"writes back movement {entry.number}",
         )
-        for each in entries
+        for entry in entries
     ]
 
 

@@ -224,7 +224,7 @@ def _sync_folder(folder: Path) -> None:
 
 def _litter(folder: Path) -> list[Path]:
     with suppress(OSError):
-        return [each for each in folder.iterdir() if _ASIDE.fullmatch(each.name)]
+        return [path for path in folder.iterdir() if _ASIDE.fullmatch(path.name)]
     return []
 
 

@@ -89,12 +89,10 @@ def part_of_sheet(book: zipfile.ZipFile, sheet: str) -> str:
             if each.tag.endswith(f"}}{name}")
         ]
 
-    (attributes,) = [each for each in tags("xl/workbook.xml", "sheet") if each["name"] == sheet]
+    (attributes,) = [tag for tag in tags("xl/workbook.xml", "sheet") if tag["name"] == sheet]
     relation = next(value for key, value in attributes.items() if key.endswith("}id"))
     (target,) = [
-        each["Target"]
-        for each in tags("xl/_rels/workbook.xml.rels", "Relationship")
-        if each["Id"] == relation
+        tag["Target"] for tag in tags("xl/_rels/workbook.xml.rels", "Relationship") if tag["Id"] == relation
     ]
     return target.lstrip("/") if target.startswith("/") else f"xl/{target}"
 

@@ -154,9 +154,9 @@ def _cell(where: str, sheets: Sequence[Sheet], settings: Settings) -> LengthCell
     """The cell that a line names, if it is one of lengths. Raises ``Misfit``."""
     head, _, address = where.rpartition("!")
     match = _ADDRESS.fullmatch(address.strip())
-    named = [each for each in sheets if _folded(each.name) == _folded(head)]
+    named = [sheet for sheet in sheets if _folded(sheet.name) == _folded(head)]
     if match is None or not named:
-        there = " or ".join(each.name for each in sheets)
+        there = " or ".join(sheet.name for sheet in sheets)
         raise Misfit("where", f"{where} is no cell of {there}.")
     for each in named:
         cell = _length_cell(each, match[1].upper(), int(match[2]), settings)

@@ -157,9 +157,9 @@ def faults_of_job(number: str, inputs: Inputs, problems: tuple[Problem, ...]) ->
     }
     file = next(each.name for each in inputs.files if each.role == "jobs")
     return [
-        each
-        for each in problems
-        if each.severity == "error" and each.place.file == file and row_of(each.place.cell) in rows
+        fault
+        for fault in problems
+        if fault.severity == "error" and fault.place.file == file and row_of(fault.place.cell) in rows
     ]
 
 

@@ -29,5 +29,5 @@ def natural(name: str) -> tuple[bool, list[tuple[int, int, str]]]:
     pieces = re.findall(r"\d+|\D+", name.casefold())
     return (
         not name,
-        [(0, int(each), "") if each.isdecimal() else (1, 0, each) for each in pieces],
+        [(0, int(piece), "") if piece.isdecimal() else (1, 0, piece) for piece in pieces],
     )

@@ -157,14 +157,14 @@ def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
             return [*remarks, *(difference_problem(each, noticed=True) for each in found)]
     except Unusable as unusable:
         return [
-            replace(each, severity=NOTICE, did="The week was planned without it.")
-            for each in unusable.problems
+            replace(fault, severity=NOTICE, did="The week was planned without it.")
+            for fault in unusable.problems
         ]
 
 
 def difference_problems(desk: Desk, *, noticed: bool) -> list[Problem]:
     """Part by part, what the sheet says otherwise than the ledger."""
-    return [difference_problem(each, noticed=noticed) for each in found_differences(desk)]
+    return [difference_problem(difference, noticed=noticed) for difference in found_differences(desk)]
 
 
 def found_differences(desk: Desk) -> list[Difference]:
@@ -222,7 +222,7 @@ def _before(desk: Desk, posting: Posting, take: bool) -> tuple[Closing, list[Mov
 
 
 def _set_aside(desk: Desk) -> bool:
-    return any(each.severity == "error" for each in desk.read.problems)
+    return any(fault.severity == "error" for fault in desk.read.problems)
 
 
 def _names(workbook: Path, name: str, in_place: bool) -> tuple[Path, Path | None]:

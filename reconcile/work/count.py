@@ -138,7 +138,7 @@ def planned_shelves(request: Request, stage: Stage) -> Shelves:
         return replace(
             read, note=f"No part of a short job is put first, for the week could not be planned: {why}"
         )
-    digests = [(each.name, each.sha256) for each in week.files if each.role == "stock"]
+    digests = [(file.name, file.sha256) for file in week.files if file.role == "stock"]
     return Shelves(
         week.stock, week.settings, stock_digest(digests), week.period.first, week.today,
         week.rows["stock"].set_aside, week.jobs,
@@ -199,20 +199,20 @@ def last_counts(request: Request, stock: Stock) -> dict[str, date]:
 
 
 def last_count(ledger: Ledger, part: str) -> date | None:
-    return max((each.movement.day for each in sheet_counts(ledger, part)), default=None)
+    return max((sheet_count.movement.day for sheet_count in sheet_counts(ledger, part)), default=None)
 
 
 def sheet_counts(ledger: Ledger | None, part: str) -> list[Entry]:
     """The movements of a part that count sheets brought about and that were not written back."""
     entries = ledger.card(part) if ledger is not None else ()
-    undone = {each.reverses for each in entries}
+    undone = {entry.reverses for entry in entries}
     return [
-        each
-        for each in entries
-        if each.movement.kind == COUNTED
-        and each.movement.note.startswith(BY_SHEET)
-        and each.reverses is None
-        and each.number not in undone
+        entry
+        for entry in entries
+        if entry.movement.kind == COUNTED
+        and entry.movement.note.startswith(BY_SHEET)
+        and entry.reverses is None
+        and entry.number not in undone
     ]
 
 
@@ -293,7 +293,7 @@ def there(path: Path, asked: Asked) -> Path:
 
 
 def status_of(result: CountResult, reads: Iterable[CountRead]) -> int:
-    aside = any(each.tally.set_aside for each in reads)
+    aside = any(read.tally.set_aside for read in reads)
     return Status.SHORT if aside or result.again else Status.FINE
 
 
@@ -302,7 +302,7 @@ def status_of(result: CountResult, reads: Iterable[CountRead]) -> int:
 
 def to_book(result: CountResult, desk: Desk) -> list[Counted]:
     """Lines that are settled and not on record. One without a difference is booked as 0, to be on record."""
-    settled = [each for each in result.lines if each.verdict not in OPEN]
+    settled = [line for line in result.lines if line.verdict not in OPEN]
     known = on_record(desk.ledger, result.mark.identity, (each.part.number for each in settled))
     return [each for each in settled if each.difference or each.key not in known]
 
@@ -310,10 +310,10 @@ def to_book(result: CountResult, desk: Desk) -> list[Counted]:
 def on_record(ledger: Ledger | None, sheet: str, parts: Iterable[str]) -> set[tuple[str, str]]:
     """The bins whose count by this sheet the ledger has."""
     return {
-        (part, each.movement.bin)
+        (part, sheet_count.movement.bin)
         for part in (dict.fromkeys(parts) if ledger is not None else ())
-        for each in sheet_counts(ledger, part)
-        if each.movement.note.startswith(f"{BY_SHEET}{sheet}")
+        for sheet_count in sheet_counts(ledger, part)
+        if sheet_count.movement.note.startswith(f"{BY_SHEET}{sheet}")
     }
 
 
@@ -321,11 +321,11 @@ def booked(lines: Iterable[Counted], sheet: str, desk: Desk, asked: Asked) -> tu
     """All settled lines in one closing, and the stock workbook that goes with it; and what is said of it."""
     movements = [
         Movement(
-            each.part.number, each.bin, each.difference, each.part.unit, COUNTED, desk.today,
-            each.by or desk.who, source=str(each.place.cell("counted")),
-            note=f"{BY_SHEET}{sheet}, {each.verdict}",
+            line.part.number, line.bin, line.difference, line.part.unit, COUNTED, desk.today,
+            line.by or desk.who, source=str(line.place.cell("counted")),
+            note=f"{BY_SHEET}{sheet}, {line.verdict}",
         )
-        for each in lines
+        for line in lines
     ]  # fmt: skip
     name = f"count {desk.today}"
     name = desk.ledger.free_name(name) if desk.ledger else name

@@ -34,9 +34,9 @@ def list_text(folder: Path) -> str:
 def fault_counts(read: FramesRead) -> dict[str, int]:
     """Each file that is not used, with the number of its faults."""
     counts: dict[str, int] = {}
-    for each in read.problems:
-        if each.severity == "error":
-            counts[each.place.file] = counts.get(each.place.file, 0) + 1
+    for fault in read.problems:
+        if fault.severity == "error":
+            counts[fault.place.file] = counts.get(fault.place.file, 0) + 1
     return counts
 
 
@@ -48,10 +48,10 @@ def frame_named(code: str, folder: Path) -> tuple[Frame, tuple[Problem, ...]]:
     """
     read = read_frames(folder)
     if (frame := read.frames.get(fold(code))) is not None:
-        return frame, tuple(each for each in read.problems if each.place.file == frame.file)
+        return frame, tuple(fault for fault in read.problems if fault.place.file == frame.file)
     if (files := read.faulty.get(fold(code))) is not None:
         names = files.split(" and ")
-        raise Unusable(*(each for each in read.problems if each.place.file in names))
+        raise Unusable(*(fault for fault in read.problems if fault.place.file in names))
     codes = [frame.code for frame in read.frames.values()]
     like = ", ".join(nearest(code, codes)) or ", ".join(codes) or "none"
     raise Unusable(call_fault("CODE", f"There is no frame {code!r} in {folder}. Nearest: {like}."))
@@ -189,7 +189,7 @@ def frames_command(words: Words, request: Request, tell: Tell, read_line: Callab
     """Does what the words ask for; whether all frame files looked at can be used."""
     refuse_mixture(words)
     if words.check:
-        paths = [Path(each) for each in words.names] or [frames_folder(request)]
+        paths = [Path(name) for name in words.names] or [frames_folder(request)]
         text, fine = check_text(paths)
         tell(text)
         return fine

@@ -62,10 +62,10 @@ def answer(found: Survey, part: str, json: bool) -> str:
 
 
 def part_named(found: Survey, number: str) -> PartLevels:
-    for each in found.levels:
-        if each.part.number == number:
-            return each
-    like = nearest(number, [each.part.number for each in found.levels])
+    for level in found.levels:
+        if level.part.number == number:
+            return level
+    like = nearest(number, [level.part.number for level in found.levels])
     says = f"There is no part {number!r}." + (f" Nearest: {', '.join(like)}." if like else "")
     raise Unusable(call_fault("--part", says))
 
@@ -74,7 +74,7 @@ def write_book(found: Survey, page: Week, out: Path, request: Request, force: bo
     """Writes the workbook. Raises Unusable: no xlsx, one of the inputs, or as ``write_all`` does."""
     if out.suffix.lower() != ".xlsx":
         raise Unusable(call_fault("--out", f"{out} is no name for a workbook: end it in .xlsx."))
-    if any(same_file(out, each) for each in read_files(request)):
+    if any(same_file(out, read_file) for read_file in read_files(request)):
         raise Unusable(problem("output-is-input", Place(out.name), f"{out} is one of the inputs."))
     write_all(level_outputs(found, page, out), force)
     return [out]

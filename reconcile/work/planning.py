@@ -65,7 +65,7 @@ def ledger_says(inputs: "Inputs", request: "Request") -> list[Problem]:
         return []
     from reconcile.work.booking import ledger_remarks
 
-    digest = next((each.sha256 for each in inputs.files if each.role == "stock"), "")
+    digest = next((file.sha256 for file in inputs.files if file.role == "stock"), "")
     return ledger_remarks(inputs.stock, workbook, digest)
 
 
@@ -120,5 +120,7 @@ def filled_in(planned: "Week", folder: Path) -> bool:
     try:
         found, _ = read_returns(path, planned.stock, planned.settings)
     except Unusable as unusable:  # it cannot be read as it stands, so somebody has worked on it
-        return any(each.code != "file-kind" for each in unusable.problems)  # unless it is no workbook at all
+        return any(
+            fault.code != "file-kind" for fault in unusable.problems
+        )  # unless it is no workbook at all
     return found.filled

@@ -20,6 +20,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
+from functools import partial
 
 from reconcile.values.measure import quantity_text
 from reconcile.values.problem import Place, Problem, RowPlace, problem
@@ -64,23 +65,23 @@ def close_week(returns: Returns, stock: Stock, who: str) -> Closed:
     returns-line-unclear, movement-part-unknown, movement-bin-unknown, order-not-listed, closing-nothing;
     notices: returns-job-open, returns-reason-missing, bin-below-nothing.
     """
-    jobs = {each.number: each for each in returns.jobs}
+    jobs = {job.number: job for job in returns.jobs}
     shelves = Shelves(stock, who)
     problems = [*unclear(returns, jobs), *unlisted(returns, stock)]
     if not returns.filled:
         place = returns.jobs[0].place if returns.jobs else RowPlace("returns", "Done", 1)
         says = "No job is marked as done and no figure is filled in."
         problems.append(problem("closing-nothing", place.cell("done"), says))
-    if any(each.severity == "error" for each in problems):
+    if any(fault.severity == "error" for fault in problems):
         return Closed(problems=tuple(problems))
-    settled = [settle(each, jobs[each.job]) for each in returns.lines]
-    taken = [take_off(each, stock) for each in returns.deliveries if each.received]
+    settled = [settle(line, jobs[line.job]) for line in returns.lines]
+    taken = [take_off(delivery, stock) for delivery in returns.deliveries if delivery.received]
     for step in sorted(_steps(returns, settled, jobs), key=lambda step: step[:2]):
         step[2](shelves)
-    uses = tuple(each for row in settled for each in row.uses(jobs, stock))
+    uses = tuple(use for row in settled for use in row.uses(jobs, stock))
     problems += [*shelves.problems, *open_jobs(returns), *unexplained(settled)]
     usage = tuple(_usage(settled, jobs))
-    done = tuple(each.number for each in returns.jobs if each.done)
+    done = tuple(job.number for job in returns.jobs if job.done)
     return Closed(tuple(shelves.movements), uses, usage, tuple(taken), done, tuple(problems))
 
 
@@ -160,9 +161,9 @@ def unlisted(returns: Returns, stock: Stock) -> Iterator[Problem]:
         job = jobs.get(line.job)
         if job is not None and _moves(settle(line, job)):
             yield from _not_there(line.part, line.bin, line.place, stock)
-    for each in returns.deliveries:
-        if each.received:
-            yield from _not_there(each.part, each.bin, each.place, stock)
+    for delivery in returns.deliveries:
+        if delivery.received:
+            yield from _not_there(delivery.part, delivery.bin, delivery.place, stock)
     yield from _not_ordered(returns.deliveries, stock)
 
 
@@ -186,13 +187,13 @@ def _not_ordered(deliveries: Sequence[Delivery], stock: Stock) -> Iterator[Probl
     due: dict[tuple[str, str], Fraction] = {}
     for order in stock.due:
         due[order.order, order.part] = due.get((order.order, order.part), ZERO) + order.quantity
-    for each in deliveries:
-        key = (each.order, each.part)
-        due[key] = due.get(key, ZERO) - (each.received or ZERO)
-        if each.received and due[key] < 0:
-            came = f"{quantity_text(each.received)} of {each.part} came in on {each.order}"
+    for delivery in deliveries:
+        key = (delivery.order, delivery.part)
+        due[key] = due.get(key, ZERO) - (delivery.received or ZERO)
+        if delivery.received and due[key] < 0:
+            came = f"{quantity_text(delivery.received)} of {delivery.part} came in on {delivery.order}"
             says = f"{came}; so much of it is not on order."
-            yield problem("order-not-listed", each.place.cell("received"), says, found=each.order)
+            yield problem("order-not-listed", delivery.place.cell("received"), says, found=delivery.order)
 
 
 def take_off(each: Delivery, stock: Stock) -> Due:
@@ -204,8 +205,8 @@ def take_off(each: Delivery, stock: Stock) -> Due:
 
 def open_jobs(returns: Returns) -> Iterator[Problem]:
     """One remark that names every job of which nothing is said, at the first of them."""
-    told = {each.job for each in returns.lines if each.filled}
-    found = [each for each in returns.jobs if not each.done and each.number not in told]
+    told = {line.job for line in returns.lines if line.filled}
+    found = [job for job in returns.jobs if not job.done and job.number not in told]
     if found:
         names = ", ".join(each.number for each in found)
         says = f"Not marked as done: {names}."
@@ -244,14 +245,14 @@ Step = tuple[date, int, Callable[["Shelves"], None]]
 
 
 def _steps(returns: Returns, rows: Iterable[Settled], jobs: Mapping[str, JobReturn]) -> Iterator[Step]:
-    for each in returns.deliveries:
-        if each.received:
-            yield each.day, 0, lambda shelves, each=each: shelves.receive(each)  # type: ignore[misc]
+    for delivery in returns.deliveries:
+        if delivery.received:
+            yield delivery.day, 0, partial(Shelves.receive, delivery=delivery)
     for row in rows:
         if _moves(row):
             job = jobs[row.line.job]
             order = 2 if row.line.do == FIT else 1
-            yield job.day, order, lambda shelves, row=row, job=job: shelves.move(row, job)  # type: ignore[misc]
+            yield job.day, order, partial(Shelves.move, row=row, job=job)
 
 
 @dataclass(slots=True)
@@ -273,20 +274,20 @@ class Shelves:
     problems: list[Problem] = field(default_factory=list)
     bins: dict[str, list[ShelfPlace]] = field(default_factory=dict)
 
-    def receive(self, each: Delivery) -> None:
-        part = self.stock.parts[each.part]
-        assert each.received is not None
-        source = str(each.place.cell("received"))
+    def receive(self, delivery: Delivery) -> None:
+        part = self.stock.parts[delivery.part]
+        assert delivery.received is not None
+        source = str(delivery.place.cell("received"))
         self._put(
             Movement(
                 part.number,
-                each.bin,
-                each.received,
+                delivery.bin,
+                delivery.received,
                 part.unit,
                 RECEIVED,
-                each.day,
+                delivery.day,
                 self.who,
-                each.order,
+                delivery.order,
                 source,
             )
         )
@@ -437,6 +438,6 @@ def difference_problem(each: Difference, *, noticed: bool) -> Problem:
 def moved(movements: Iterable[Movement]) -> dict[tuple[str, str], Fraction]:
     """What movements come to, by part and bin."""
     sums: dict[tuple[str, str], Fraction] = {}
-    for each in movements:
-        sums[each.part, each.bin] = sums.get((each.part, each.bin), ZERO) + each.quantity
+    for movement in movements:
+        sums[movement.part, movement.bin] = sums.get((movement.part, movement.bin), ZERO) + movement.quantity
     return sums

@@ -46,6 +46,6 @@ def _used_more(key: tuple[str, str, str], own: list[tuple[str, PlannedUse]], lea
     frame, place, unit = key
     return UsedMore(
         frame, place, rows[0].name, unit, tuple(last),
-        tuple(dict.fromkeys(each.part for each in rows)),
-        tuple(dict.fromkeys(each.reason for each in rows if each.reason)),
+        tuple(dict.fromkeys(row.part for row in rows)),
+        tuple(dict.fromkeys(row.reason for row in rows if row.reason)),
     )  # fmt: skip

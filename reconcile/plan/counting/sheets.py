@@ -67,9 +67,9 @@ def classes(stock: Stock, rules: Counting, today: date) -> dict[str, PartClass]:
 def usage_of_year(stock: Stock, today: date) -> dict[str, Fraction]:
     """What was used of each part in the 365 days that end with today."""
     used: dict[str, Fraction] = {}
-    for each in stock.usage:
-        if today - USAGE_DAYS * ONE_DAY < each.day <= today:
-            used[each.part] = used.get(each.part, ZERO) + each.quantity
+    for use in stock.usage:
+        if today - USAGE_DAYS * ONE_DAY < use.day <= today:
+            used[use.part] = used.get(use.part, ZERO) + use.quantity
     return used
 
 
@@ -165,8 +165,8 @@ def short_jobs(jobs: Iterable[JobResult]) -> dict[str, list[str]]:
     missed: dict[str, list[str]] = {}
     for result in jobs:
         if result.kit == SHORT:
-            for each in result.missing:
-                missed.setdefault(each.part, []).append(result.job.number)
+            for lack in result.missing:
+                missed.setdefault(lack.part, []).append(result.job.number)
     return missed
 
 

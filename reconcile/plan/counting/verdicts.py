@@ -60,7 +60,7 @@ def judged(sheets: Sequence[SheetBack], shelf: Shelf, *, accept: bool = False) -
     problems: list[Problem] = []
     blank = []
     for counts in rows.values():
-        filled = [each for each in counts if each.counted is not None]
+        filled = [count for count in counts if count.counted is not None]
         if not filled:
             blank.append(counts[-1])
             continue
@@ -75,7 +75,7 @@ def judge(rows: Sequence[CountRow], shelf: Shelf, *, accept: bool) -> tuple[Coun
     last = rows[-1]
     part = shelf.stock.parts[last.part]
     book = bins_of(part)[last.bin]
-    sure = [(each, taken_as(each, book, shelf)) for each in rows]
+    sure = [(row, taken_as(row, book, shelf)) for row in rows]
     counts = tuple(count for _, count in sure if count is not None)
     allowed = tolerance_of(part, book, shelf)
     moved = sure[-1][1] is None
@@ -155,7 +155,7 @@ def accuracy(lines: Iterable[Counted]) -> tuple[Accuracy, ...]:
     Accurate records over records counted is the usual measure (common practice, from memory). A line that
     moved while it was counted tells nothing of the book and is left out.
     """
-    known = [each for each in lines if each.verdict != MOVED]
+    known = [line for line in lines if line.verdict != MOVED]
     return tuple(
         Accuracy(
             name,

@@ -20,7 +20,9 @@ def tables_of(frame: Frame, options: frozenset[str] | None = None) -> tuple[Adju
 
     With None, each joint has a table without options and one for each single option that lengthens it.
     """
-    return tuple(AdjustmentTables(each, tuple(_tables(each, options))) for each in frame.adjustments)
+    return tuple(
+        AdjustmentTables(adjustment, tuple(_tables(adjustment, options))) for adjustment in frame.adjustments
+    )
 
 
 def _tables(adjustment: Adjustment, options: frozenset[str] | None) -> Iterator[BoltTable]:
@@ -67,7 +69,7 @@ def stack_of(joint: Joint, steps: int) -> tuple[tuple[str, int], ...] | None:
     thickness = steps * joint.per_step
     if not thickness or not joint.stacks or not joint.spacers:
         return ()
-    sets = stacks([each.thickness for each in joint.spacers], thickness)
+    sets = stacks([spacer.thickness for spacer in joint.spacers], thickness)
     best = min(sets, key=fewest_then_first, default=None)
     if best is None:
         return None

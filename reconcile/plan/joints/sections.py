@@ -133,7 +133,7 @@ def entering(joint: Joint, steps: int, own: list[ServedLine]) -> Iterator[Slice]
     if steps <= 0 or not joint.per_step:
         return
     line = next((each for each in own if (each.line.do, each.line.what) == ("fit", "spacer")), None)
-    thickness = {each.part: each.thickness for each in joint.spacers}
+    thickness = {spacer.part: spacer.thickness for spacer in joint.spacers}
     if line is None or len(line.served) != 1:
         yield Slice(GOES_IN, steps * joint.per_step)
         return

@@ -130,7 +130,9 @@ def marks_of(demands: list[Demand]) -> list[int]:
 def small_units(kinds: Iterable[Demand], supplies: Mapping[str, Supply]) -> dict[str, int]:
     """For each part the number of small units in one unit, so that every quantity is whole."""
     scales = {
-        number: math.lcm(supply.shelf.denominator, *(each.quantity.denominator for each in supply.arrivals))
+        number: math.lcm(
+            supply.shelf.denominator, *(arrival.quantity.denominator for arrival in supply.arrivals)
+        )
         for number, supply in supplies.items()
     }
     for demand in kinds:

@@ -236,7 +236,7 @@ def first_day(wanted: Wanted, bought: Mapping[int, int], first: date, days: Work
     periods = {
         start,
         *bought.values(),
-        *(each for balance in wanted.balances.values() for each in balance.axis),
+        *(axi for balance in wanted.balances.values() for axi in balance.axis),
     }
     worked = {days.on_or_after(date.fromordinal(max(start, period))) for period in periods if period < NEVER}
     in_turn = sorted(worked)
@@ -333,7 +333,10 @@ def waiting(
         return {}
     shelf = {number: shop.supplies[number].shelf for number in thin}
     arrivals = arrivals_of(thin, chosen.values(), shop)
-    wanted = {id(each): [(n, each.takes[n]) for n in each.takes.keys() & thin] for each in servings.values()}
+    wanted = {
+        id(serving): [(n, serving.takes[n]) for n in serving.takes.keys() & thin]
+        for serving in servings.values()
+    }
     awaited: dict[int, tuple[Awaited, ...]] = {}
     for place in sorted(chosen, key=lambda each: chosen[each].job.order):
         relies: list[Awaited] = []

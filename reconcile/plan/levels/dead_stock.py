@@ -40,7 +40,7 @@ def dead_and_dear(stock: Stock, today: date, levels: Iterable[PartLevels] = ()) 
     )
     return DeadAndDear(
         since=since,
-        covered_from=min((each.day for each in stock.usage if each.day <= today), default=None),
+        covered_from=min((use.day for use in stock.usage if use.day <= today), default=None),
         idle=tuple(sorted(idle, key=lambda each: dearest(each.part, each.value))),
         above=tuple(sorted(_above(stock, levels), key=lambda each: dearest(each.part, each.value))),
         single_points=tuple(single_points(stock)),
@@ -57,7 +57,7 @@ def dearest(part: Part, value: Decimal | None) -> tuple[bool, Decimal, str]:
 
 def _above(stock: Stock, levels: Iterable[PartLevels]) -> Iterator[Above]:
     """Free stock above the order-up-to level and a pack: so much may lie there after a regular order."""
-    proposed = {each.part.number: each.proposed for each in levels if each.proposed is not None}
+    proposed = {level.part.number: level.proposed for level in levels if level.proposed is not None}
     for number, part in stock.parts.items():
         own = proposed.get(number)
         most = part.order_up_to if own is None else own.order_up_to

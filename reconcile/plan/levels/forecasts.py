@@ -114,7 +114,7 @@ class State:
         (2005), Int. J. Forecasting 21, 303-314: that times 1 - constant / 2, the constant of the interval.
         Teunter, Syntetos and Babai (2011), European J. Operational Research 214, 606-615: chance times size.
         """
-        return self._np.stack([self._forecast(each, places) for each in candidates])
+        return self._np.stack([self._forecast(candidate, places) for candidate in candidates])
 
     def _forecast(self, candidate: Candidate, places: dict[float, int]) -> Array:
         place = places[candidate.constant]
@@ -134,7 +134,9 @@ def rolled(
 
     With ``until`` (a week for each part) the start is taken from the averages of the weeks before it.
     """
-    wanted = {each.constant for each in candidates} | {each.chance_constant for each in candidates} - {None}
+    wanted = {candidate.constant for candidate in candidates} | {
+        candidate.chance_constant for candidate in candidates
+    } - {None}
     constants = sorted(each for each in wanted if each is not None)
     places = {constant: place for place, constant in enumerate(constants)}
     state = State(constants, starts)

@@ -63,7 +63,7 @@ def propose(
 
     In the order of the stock sheet. Nothing is applied: see ``with_levels``.
     """
-    by_part = {each.part: each for each in weekly_usage(stock.usage, today)}
+    by_part = {week.part: week for week in weekly_usage(stock.usage, today)}
     known = [(part, by_part[number]) for number, part in stock.parts.items() if number in by_part]
     judged = {part.number: _study(part, usage, days) for part, usage in known}
     studies = [each for each in judged.values() if isinstance(each, Study)]
@@ -77,12 +77,12 @@ def propose(
 def with_levels(stock: Stock, proposals: Iterable[PartLevels]) -> Stock:
     """The stock with the proposed levels in place of the given ones; parts without a proposal keep theirs."""
     parts = dict(stock.parts)
-    for each in proposals:
-        if each.proposed is not None and each.part.number in parts:
-            parts[each.part.number] = replace(
-                parts[each.part.number],
-                reorder_point=each.proposed.reorder_point,
-                order_up_to=each.proposed.order_up_to,
+    for proposal in proposals:
+        if proposal.proposed is not None and proposal.part.number in parts:
+            parts[proposal.part.number] = replace(
+                parts[proposal.part.number],
+                reorder_point=proposal.proposed.reorder_point,
+                order_up_to=proposal.proposed.order_up_to,
             )
     return replace(stock, parts=parts)
 
@@ -130,7 +130,7 @@ def _worked_out(studies: Sequence[Study], rules: LevelRules) -> Iterator[PartLev
             forecast,
             WeekLaw(laws[place].kind, study.lot, laws[place].mean, laws[place].variance),
             study.lead_weeks,
-            next(each for each in table if each.wanted == rules.service),
+            next(row for row in table if row.wanted == rules.service),
             current,
             table,
         )
@@ -161,11 +161,11 @@ def _law(study: Study, forecast: Forecast) -> Law:
     """
     lots = study.lots
     mean = forecast.per_week / float(study.lot)
-    sizes = [each for each in lots if each]
+    sizes = [lot for lot in lots if lot]
     if study.pattern.kind in (LUMPY, ERRATIC) and len(sizes) >= OWN_SIZES_FROM and mean > 0:
         return own_sizes_law(mean, sizes)
     average = sum(lots) / len(lots)
-    variance = sum((each - average) ** 2 for each in lots) / (len(lots) - 1)
+    variance = sum((lot - average) ** 2 for lot in lots) / (len(lots) - 1)
     constant = max(forecast.constant, forecast.chance_constant or 0)
     weeks = study.lead_weeks + 1
     return counted_law(mean, variance * (1 + weeks * constant / (2 - constant)))

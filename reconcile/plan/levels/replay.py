@@ -2,8 +2,9 @@
 
 Each replayed week is one of the past weeks, drawn by chance and taken whole, so that parts that are used
 together stay together. Weeks are independent of each other. The rest is as in
-``reconcile.plan.levels.service``: a look at the start of the week, orders in whole packs that arrive after whole weeks, use that is owed until
-served. All is counted in whole steps of each part; only the results are floats.
+``reconcile.plan.levels.service``: a look at the start of the week, orders in whole packs that arrive after
+whole weeks, use that is owed until served. All is counted in whole steps of each part; only the
+results are floats.
 
 Standard errors are over the draws. They say nothing of how the coming year will differ from the past one.
 """
@@ -83,9 +84,9 @@ def replay(
     for all parts. Raises ``ValueError`` where no part has both given and proposed levels.
     """
     known_to = monday(today) - timedelta(weeks=plan.held_back)
-    past = replace(stock, usage=tuple(each for each in stock.usage if each.day < known_to))
+    past = replace(stock, usage=tuple(use for use in stock.usage if use.day < known_to))
     asked = replace(rules, table=CURVE)
-    usage = {each.part: each for each in weekly_usage(stock.usage, today)}
+    usage = {week.part: week for week in weekly_usage(stock.usage, today)}
     shared = [
         each
         for each in propose(past, known_to, days, asked)
@@ -166,7 +167,7 @@ def scene_of(shared: Sequence[PartLevels], usage: Sequence[WeeklyUsage], plan: P
     steps, columns = [], []
     for levels, weeks in zip(shared, usage, strict=True):
         step = common_step((*weeks.weeks, levels.part.pack, levels.part.minimum_order))
-        own = [0] * weeks.left_out + [int(each / step) for each in weeks.weeks]
+        own = [0] * weeks.left_out + [int(week / step) for week in weeks.weeks]
         steps.append(step)
         columns.append(own[-plan.held_back :] if plan.held_back else own)
     leads = tuple(levels.lead_weeks or 0 for levels in shared)
@@ -252,7 +253,7 @@ def _replayed(policy: str, outcome: Outcome) -> Replayed:
 
 def spread(figures: Array) -> Spread:
     """Mean and standard error of the mean; that of a single figure is not known, and given as infinite."""
-    own = [float(each) for each in figures]
+    own = [float(figure) for figure in figures]
     mean = sum(own) / len(own)
     if len(own) < 2:
         return Spread(mean, float("inf"))

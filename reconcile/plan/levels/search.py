@@ -119,4 +119,4 @@ def _answers_of(tasks: Sequence[Task], size: int, wanted: Sequence[float], measu
         known.at(part, sought[part] + ([] if task.given is None else [task.given]))
         for part, task in enumerate(tasks)
     ]
-    return [[Point(*each) for each in rows] for rows in read]
+    return [[Point(*row) for row in rows] for rows in read]

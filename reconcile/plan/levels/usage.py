@@ -33,13 +33,13 @@ def weekly_usage(usage: Iterable[Usage], today: date) -> tuple[WeeklyUsage, ...]
     """
     rows = list(usage)
     end = monday(today)
-    first = min((monday(each.day) for each in rows), default=end)
+    first = min((monday(row.day) for row in rows), default=end)
     length = max((end - first) // WEEK, 0)
     by_part: dict[str, dict[int, Fraction]] = defaultdict(dict)
-    for each in rows:
-        week, weeks = (each.day - first) // WEEK, by_part[each.part]
+    for row in rows:
+        week, weeks = (row.day - first) // WEEK, by_part[row.part]
         if week < length:
-            weeks[week] = weeks[week] + each.quantity if week in weeks else each.quantity
+            weeks[week] = weeks[week] + row.quantity if week in weeks else row.quantity
     return tuple(_series(part, weeks, first, length) for part, weeks in by_part.items())
 
 
@@ -72,7 +72,7 @@ def pattern_of(lots: Sequence[int]) -> DemandPattern | None:
     The interval is the number of weeks over the number of weeks with use. The variability is the variance of
     the quantities of those weeks (n - 1 in the denominator) over their squared mean.
     """
-    uses, total, squares = sum(1 for each in lots if each), sum(lots), sum(each * each for each in lots)
+    uses, total, squares = sum(1 for lot in lots if lot), sum(lots), sum(lot * lot for lot in lots)
     if uses < 2:
         return None
     interval = Fraction(len(lots), uses)
@@ -85,8 +85,8 @@ def in_lots(quantities: Sequence[Fraction]) -> tuple[Fraction, tuple[int, ...]]:
 
     1 and noughts where all are nought.
     """
-    below = math.lcm(*{each.denominator for each in quantities})
-    counted = [each.numerator * (below // each.denominator) for each in quantities]
+    below = math.lcm(*{quantity.denominator for quantity in quantities})
+    counted = [quantity.numerator * (below // quantity.denominator) for quantity in quantities]
     step = math.gcd(*counted) or below
     return Fraction(step, below), tuple(each // step for each in counted)
 

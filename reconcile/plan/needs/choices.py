@@ -171,5 +171,5 @@ def recovered_bolt(joint: Joint, length: Fraction, racks: Racks) -> tuple[Choice
 
 def recovered_spacer(joint: Joint, step: Fraction, racks: Racks) -> tuple[Choice, ...]:
     """The listed spacer that is one step thick, where stock lists it."""
-    part = next((each.part for each in joint.spacers if each.thickness == step), None)
+    part = next((spacer.part for spacer in joint.spacers if spacer.thickness == step), None)
     return (Choice(((part, ONE),)),) if part is not None and racks.lists(part) else ()

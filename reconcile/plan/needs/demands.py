@@ -98,8 +98,13 @@ class Planner:
     def _say(self, job: Job, explosion: Explosion, unit: str) -> tuple[str, ...]:
         """Adds the job's problems, each at its cell, and returns its notices in words."""
         found = [
-            problem(each.code, job.place.cell(each.heading), each.says, found=job.shown(each.heading, unit))
-            for each in explosion.findings
+            problem(
+                finding.code,
+                job.place.cell(finding.heading),
+                finding.says,
+                found=job.shown(finding.heading, unit),
+            )
+            for finding in explosion.findings
         ]
         if explosion.steps is not None:
             found += day_notices(job, self.inputs)
@@ -139,7 +144,7 @@ def no_frame(job: Job, inputs: Inputs) -> Problem:
     if faulty is not None:
         says = f"Frame {job.frame} is in {faulty}, which has faults."
         return problem("frame-faulty", cell, says, found=job.frame)
-    like = nearest(job.frame, (each.code for each in inputs.frames.values()), likeness=0)
+    like = nearest(job.frame, (frame.code for frame in inputs.frames.values()), likeness=0)
     says = f"No frame file has the code {job.frame!r}."
     says += f" Nearest: {', '.join(like)}." if like else ""
     return problem("frame-unknown", cell, says, found=job.frame)

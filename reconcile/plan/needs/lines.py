@@ -59,11 +59,11 @@ def explode(kind: Kind, frame: Frame, racks: Racks) -> Explosion:
         return Explosion(None, findings=(unknown_adjustment(kind, frame),))
     steps, findings = settle_steps(kind, adjustment, frame.unit)
     findings += option_findings(kind, frame)
-    if steps is None or any(each.code == "option-misspelt" for each in findings):
+    if steps is None or any(finding.code == "option-misspelt" for finding in findings):
         return Explosion(None, findings=findings)
     lines = tuple(lines_of(kind, adjustment, steps, racks))
     findings += line_findings(adjustment, steps, lines)
-    if any(each.code == "spacers-do-not-fit" for each in findings):
+    if any(finding.code == "spacers-do-not-fit" for finding in findings):
         return Explosion(None, findings=findings)
     return Explosion(steps, lines, findings)
 
@@ -71,11 +71,13 @@ def explode(kind: Kind, frame: Frame, racks: Racks) -> Explosion:
 def find_adjustment(kind: Kind, frame: Frame) -> Adjustment | None:
     if not kind.adjustment:
         return frame.adjustments[0]
-    return next((each for each in frame.adjustments if fold(each.name) == kind.adjustment), None)
+    return next(
+        (adjustment for adjustment in frame.adjustments if fold(adjustment.name) == kind.adjustment), None
+    )
 
 
 def unknown_adjustment(kind: Kind, frame: Frame) -> Finding:
-    names = [each.name for each in frame.adjustments]
+    names = [adjustment.name for adjustment in frame.adjustments]
     like = ", ".join(nearest(kind.adjustment, names, likeness=0)) or "none"
     return Finding(
         "adjustment-unknown", "adjustment",
@@ -248,10 +250,19 @@ def lines_of(kind: Kind, adjustment: Adjustment, steps: Steps, racks: Racks) -> 
             yield from swap(
                 "sized", sized, "", (sized.part_for(kind.size_from), sized.part_for(kind.size_to)), racks
             )
-    for each in adjustment.disturbed:
-        if not each.when or each.when in kind.options:
-            amount = each.quantity
-            yield Line("fit", "disturbed", each.part, "", amount.value, amount.unit, None, only(each.part))
+    for disturbed_part in adjustment.disturbed:
+        if not disturbed_part.when or disturbed_part.when in kind.options:
+            amount = disturbed_part.quantity
+            yield Line(
+                "fit",
+                "disturbed",
+                disturbed_part.part,
+                "",
+                amount.value,
+                amount.unit,
+                None,
+                only(disturbed_part.part),
+            )
 
 
 def only(part: str) -> tuple[Choice, ...]:
@@ -357,7 +368,7 @@ def loses_spacers(line: Line) -> bool:
     return (
         line.do == "remove" and line.what == "spacer"
         and line.joint is not None
-        and all(each.thickness != line.length for each in line.joint.spacers)
+        and all(spacer.thickness != line.length for spacer in line.joint.spacers)
     )  # fmt: skip
 
 

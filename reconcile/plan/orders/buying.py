@@ -35,8 +35,8 @@ class Buyer:
     @cached_property
     def breaks(self) -> dict[str, list[PriceBreak]]:
         found: dict[str, list[PriceBreak]] = defaultdict(list)
-        for each in self.inputs.stock.breaks:
-            found[each.part].append(each)
+        for price_break in self.inputs.stock.breaks:
+            found[price_break.part].append(price_break)
         return found
 
     @cached_property
@@ -68,9 +68,9 @@ def weekly_use(stock: Stock, today: date) -> dict[str, Fraction]:
     Nothing is foretold for a part that has not been used for so long that its use may have ended.
     """
     return {
-        each.part: each.total / len(each.weeks)
-        for each in weekly_usage(stock.usage, today)
-        if each.weeks and not each.idle_end
+        week.part: week.total / len(week.weeks)
+        for week in weekly_usage(stock.usage, today)
+        if week.weeks and not week.idle_end
     }
 
 
@@ -98,18 +98,18 @@ def supplier_rounds(parts: Iterable[PartResult], inputs: Inputs) -> Iterator[Sup
     """
     if not inputs.settings.buying.asked:
         return
-    known = {fold(each.code): each for each in inputs.stock.suppliers.values()}
+    known = {fold(supplier.code): supplier for supplier in inputs.stock.suppliers.values()}
     groups: dict[str, list[PartResult]] = defaultdict(list)
-    for each in parts:
-        if each.order and each.part.supplier:
-            groups[fold(each.part.supplier)].append(each)
+    for part in parts:
+        if part.order and part.part.supplier:
+            groups[fold(part.part.supplier)].append(part)
     days = round_days(inputs)
     for name in sorted(groups.keys() & known.keys()):
-        priced_parts = [each for each in groups[name] if each.unit_price is not None]
-        currencies = {each.part.currency for each in priced_parts}
+        priced_parts = [group for group in groups[name] if group.unit_price is not None]
+        currencies = {priced_part.part.currency for priced_part in priced_parts}
         if len(currencies) == 1:
-            unpriced = tuple(each.part.number for each in groups[name] if each.unit_price is None)
-            lines = [line for each in priced_parts for line in order_lines(each, days, inputs)]
+            unpriced = tuple(group.part.number for group in groups[name] if group.unit_price is None)
+            lines = [line for priced_part in priced_parts for line in order_lines(priced_part, days, inputs)]
             buying, patience = inputs.settings.buying, inputs.settings.patience
             choice = choose_rounds(
                 lines, terms_of(known[name]), weekly_holding(buying), buying.order_cost, patience

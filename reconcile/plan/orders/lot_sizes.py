@@ -49,8 +49,8 @@ def offer_of(part: Part, breaks: Iterable[PriceBreak], buying: Buying) -> Offer 
     """
     steps: dict[Fraction, Decimal] = {}
     if part.currency:
-        for each in breaks:
-            steps.setdefault(each.from_quantity, each.price)
+        for price_break in breaks:
+            steps.setdefault(price_break.from_quantity, price_break.price)
     if part.price is not None:
         steps.setdefault(ZERO, part.price)
     if not steps:
@@ -105,7 +105,7 @@ def choose_lot(required: Sequence[Fraction], offer: Offer, holding: Holding) -> 
         Alternative(reasons[size], size * offer.pack, size, offer.unit_price(size * offer.pack), plans[size])
         for size in sorted(plans)
     )
-    taken = next(each for each in alternatives if each.packs == best.now.packs)
+    taken = next(alternative for alternative in alternatives if alternative.packs == best.now.packs)
     return LotChoice(required[0], tuple(required), offer, alternatives, taken)
 
 
@@ -235,7 +235,7 @@ class Search:
     def kept(self, period: int, packs: int) -> int:
         """Small units times the periods they are kept, from ``period`` on, were ``packs`` bought in all."""
         bought = packs * int(self.pack * self.units)
-        return sum(max(bought - each, 0) for each in self.required_units[period:])
+        return sum(max(bought - required_unit, 0) for required_unit in self.required_units[period:])
 
     # Which states.
 

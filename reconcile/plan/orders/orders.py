@@ -62,7 +62,7 @@ def order_day(part: Part, required_by: date, days: WorkDays) -> date | None:
 
 def unit_price(part: Part, quantity: Fraction, breaks: Iterable[PriceBreak]) -> Decimal | None:
     """What one unit costs when ``quantity`` is ordered: the highest break reached, else the part's price."""
-    reached = [each for each in breaks if each.from_quantity <= quantity]
+    reached = [price_break for price_break in breaks if price_break.from_quantity <= quantity]
     if not reached or not part.currency:
         return part.price
     return max(reached, key=lambda each: each.from_quantity).price

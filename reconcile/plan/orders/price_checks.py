@@ -25,8 +25,8 @@ def price_problems(stock: Stock, today: date) -> Iterator[Problem]:
 
 def breaks_by_part(stock: Stock) -> dict[str, list[PriceBreak]]:
     found: dict[str, list[PriceBreak]] = defaultdict(list)
-    for each in stock.breaks:
-        found[each.part].append(each)
+    for price_break in stock.breaks:
+        found[price_break.part].append(price_break)
     return found
 
 
@@ -50,10 +50,10 @@ def out_of_order(breaks: list[PriceBreak]) -> Iterator[Problem]:
 
 
 def free_breaks(breaks: list[PriceBreak]) -> Iterator[Problem]:
-    for each in breaks:
-        if not each.price:
-            says = f"{each.part} costs nothing from {quantity_text(each.from_quantity)} on."
-            yield problem("price-zero", each.place.cell("price"), says, found=str(each.price))
+    for price_break in breaks:
+        if not price_break.price:
+            says = f"{price_break.part} costs nothing from {quantity_text(price_break.from_quantity)} on."
+            yield problem("price-zero", price_break.place.cell("price"), says, found=str(price_break.price))
 
 
 def doubled_or_dearer(part: Part, breaks: list[PriceBreak]) -> Iterator[Problem]:
@@ -109,7 +109,7 @@ def asks(supplier: Supplier) -> bool:
 
 def unpriced(parts: Iterable[PartResult]) -> Iterator[Problem]:
     """Parts to be ordered whose cheapest order was asked for, and cannot be told."""
-    for each in parts:
-        if each.order and each.part.price is None and each.part.bins:
-            says = f"{each.part.number} has no price, so its cheapest order cannot be told."
-            yield problem("price-missing", each.part.bins[0].place.cell("price"), says)
+    for part in parts:
+        if part.order and part.part.price is None and part.part.bins:
+            says = f"{part.part.number} has no price, so its cheapest order cannot be told."
+            yield problem("price-missing", part.part.bins[0].place.cell("price"), says)

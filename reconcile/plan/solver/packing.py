@@ -95,9 +95,12 @@ class Memory(Protocol):
 def question_of(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> str:
     """A digest of all that decides which bundles are taken."""
     told = repr(
-        [(each.rank, each.period, each.asks, each.marks, each.yields, each.penalty) for each in bundles]
+        [
+            (bundle.rank, bundle.period, bundle.asks, bundle.marks, bundle.yields, bundle.penalty)
+            for bundle in bundles
+        ]
     )
-    there = repr([sorted(each.supply.items()) for each in resources])
+    there = repr([sorted(resource.supply.items()) for resource in resources])
     return sha256(f"{RULES} {told} {there}".encode()).hexdigest()
 
 

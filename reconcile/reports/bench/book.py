@@ -86,9 +86,14 @@ def card_rows(card: BenchCard) -> Iterator[Row]:
     yield from head_rows(card)
     for joint in (*card.joints, *((card.rest,) if card.rest else ())):
         yield from joint_rows(card, joint)
-    for each in card.agreements:
-        told = f"asked {each.asked}, offered {each.offered} ({each.part}); engagement {each.engaged}"
-        yield row_of(card, "substitute", told, f"{each.joint} {each.sides}".strip(), ("", each.bounds))
+    for agreement in card.agreements:
+        told = (
+            f"asked {agreement.asked}, offered {agreement.offered} ({agreement.part});"
+            f" engagement {agreement.engaged}"
+        )
+        yield row_of(
+            card, "substitute", told, f"{agreement.joint} {agreement.sides}".strip(), ("", agreement.bounds)
+        )
         yield row_of(card, "sign", SIGN)
     yield row_of(card, "drawings", DRAWINGS)
 
@@ -97,15 +102,15 @@ def head_rows(card: BenchCard) -> Iterator[Row]:
     yield row_of(card, card.kit, card.change, card.day_words, ("", card.kit_words))
     if card.kit == SHORT:
         yield row_of(card, "stop", DO_NOT_OPEN, aside=("", card.earliest))
-        yield from (row_of(card, "missing", each) for each in card.missing)
+        yield from (row_of(card, "missing", lack) for lack in card.missing)
     if card.kit == WAITS:
         yield row_of(card, "wait", WAIT_FIRST)
-    yield from (row_of(card, "wait for", each) for each in card.waits)
+    yield from (row_of(card, "wait for", wait) for wait in card.waits)
     for side, now, wanted in card.sides:
         yield row_of(card, "steps", f"now {now}, wanted {wanted}", side)
     for name, text in (*card.facts, *((("notes", card.notes),) if card.notes else ())):
         yield row_of(card, name, text)
-    yield from (row_of(card, "note well", each) for each in card.remarks)
+    yield from (row_of(card, "note well", remark) for remark in card.remarks)
 
 
 def joint_rows(card: BenchCard, joint: JointCard) -> Iterator[Row]:
@@ -114,7 +119,7 @@ def joint_rows(card: BenchCard, joint: JointCard) -> Iterator[Row]:
     for item in joint.items:
         yield item_row(card, name, item)
     for view in joint.views:
-        yield from (row_of(card, "note well", each, name, (view.sides, "")) for each in view.remarks)
+        yield from (row_of(card, "note well", remark, name, (view.sides, "")) for remark in view.remarks)
 
 
 def item_row(card: BenchCard, name: str, item: Item) -> Row:

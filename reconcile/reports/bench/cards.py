@@ -100,11 +100,11 @@ class JointCard:
 
     @property
     def comes_out(self) -> tuple[Item, ...]:
-        return tuple(each for each in self.items if each.way == OUT)
+        return tuple(item for item in self.items if item.way == OUT)
 
     @property
     def goes_in(self) -> tuple[Item, ...]:
-        return tuple(each for each in self.items if each.way == IN)
+        return tuple(item for item in self.items if item.way == IN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +165,7 @@ class Maker:
 
     def __init__(self, week: Week) -> None:
         self._week = week
-        self._parts = {**week.stock.parts, **{each.part.number: each.part for each in week.parts}}
+        self._parts = {**week.stock.parts, **{part.part.number: part.part for part in week.parts}}
         self._picked = picked(pick_list(week))
         in_order = sorted(week.jobs, key=lambda each: each.job.order)
         names = anchors(each.job.number for each in in_order)
@@ -191,8 +191,8 @@ class Maker:
             facts=tuple(facts_of(result, frame)),
             notes=job.notes,
             chairs=job.chairs,
-            waits=tuple(self.awaited(each) for each in result.awaited),
-            missing=tuple(amount_of(each.quantity, self.part(each.part)) for each in result.missing),
+            waits=tuple(self.awaited(arrival) for arrival in result.awaited),
+            missing=tuple(amount_of(lack.quantity, self.part(lack.part)) for lack in result.missing),
             earliest=earliest_of(result),
             remarks=tuple(dict.fromkeys((*result.notices, *cautions_of(result)))),
             joints=tuple(desk.joints()),
@@ -260,14 +260,14 @@ class Desk:
 
     def joints(self) -> Iterator[JointCard]:
         """A card for each joint that is opened, its sides together."""
-        joints: dict[int, Joint] = {id(each.joint): each.joint for each in self._result.cuts}
+        joints: dict[int, Joint] = {id(cut.joint): cut.joint for cut in self._result.cuts}
         for served in self._result.lines:
             if served.line.joint is not None:
                 joints.setdefault(id(served.line.joint), served.line.joint)
         for number, (ident, joint) in enumerate(joints.items(), 1):
-            lines = [each for each in self._result.lines if id(each.line.joint) == ident]
-            cuts = [each for each in self._result.cuts if id(each.joint) == ident]
-            sides = dict.fromkeys([*(each.side for each in cuts), *(each.line.side for each in lines)])
+            lines = [line for line in self._result.lines if id(line.line.joint) == ident]
+            cuts = [cut for cut in self._result.cuts if id(cut.joint) == ident]
+            sides = dict.fromkeys([*(cut.side for cut in cuts), *(line.line.side for line in lines)])
             yield JointCard(
                 number,
                 joint.name,
@@ -280,7 +280,7 @@ class Desk:
 
     def _own_bolts(self, cuts: list[JointCut]) -> Iterator[Item]:
         """A joint that keeps its bolts: out to be opened, and back in."""
-        own = [each for each in cuts if each.own_bolt and each.before is not None]
+        own = [cut for cut in cuts if cut.own_bolt and cut.before is not None]
         if not own or own[0].before is None:
             return
         count = amount_text(Fraction(own[0].joint.bolts * self._result.job.chairs), "each")
@@ -290,7 +290,7 @@ class Desk:
             yield Item(way, what, "", "", "", goes_to, "", False, ticks)
 
     def rest(self) -> JointCard | None:
-        lines = [each for each in self._result.lines if each.line.joint is None]
+        lines = [line for line in self._result.lines if line.line.joint is None]
         if not lines:
             return None
         return JointCard(0, "covers, seat parts and what is used up", "", "", "", self._items(lines), ())
@@ -316,7 +316,7 @@ class Desk:
 
     def _item(self, served: ServedLine, number: str, substitute: bool, sides: list[tuple[str, str]]) -> Item:
         line, maker = served.line, self._maker
-        coming = [each for each in self._result.awaited if each.part == number and line.do == "fit"]
+        coming = [arrival for arrival in self._result.awaited if arrival.part == number and line.do == "fit"]
         return Item(
             IN if line.do == "fit" else OUT,
             what_text(line, self._frame.unit, served, number),
@@ -346,8 +346,8 @@ class Desk:
     def _views(self, cuts: list[JointCut]) -> Iterator[View]:
         """Sides that look alike share a drawing."""
         alike: dict[tuple[object, ...], list[JointCut]] = {}
-        for each in cuts:
-            alike.setdefault((each.before, each.after, each.own_bolt, each.why_none), []).append(each)
+        for cut in cuts:
+            alike.setdefault((cut.before, cut.after, cut.own_bolt, cut.why_none), []).append(cut)
         for group in alike.values():
             first = group[0]
             remarks = tuple(filter(None, (first.why_none, *faults_of(first))))
@@ -398,7 +398,7 @@ def faults_of(cut: JointCut) -> Iterator[str]:
 
 def sides_text(sides: Iterable[str]) -> str:
     """``left and right``; "" for a single stack."""
-    return " and ".join(dict.fromkeys(each for each in sides if each))
+    return " and ".join(dict.fromkeys(side for side in sides if side))
 
 
 def bolt_text(joint: Joint, *, sided: bool) -> str:
@@ -431,7 +431,7 @@ def what_text(line: Line, unit: str, served: ServedLine, number: str) -> str:
         length = next((each for each in offered if each is not None), line.length)
         return f"{name} {length_text(length, unit)}" if length is not None else name
     if line.what == "spacer" and line.joint is not None:
-        kind = next((each for each in line.joint.spacers if each.part == number), None)
+        kind = next((spacer for spacer in line.joint.spacers if spacer.part == number), None)
         thickness = kind.thickness if kind is not None else line.length
         return f"{name} {length_text(thickness, unit)}" if thickness is not None else name
     return name

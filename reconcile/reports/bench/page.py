@@ -79,7 +79,7 @@ def page_text(week: Week) -> str:
     source = files("reconcile.reports.bench").joinpath(TEMPLATE).read_text("utf-8")
     page = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     bodies = Bodies()
-    cards = [shown(each, bodies) for each in bench_cards(week)]
+    cards = [shown(bench_card, bodies) for bench_card in bench_cards(week)]
     return page.from_string(source).render(
         period=period_text(week),
         verdict=verdict(week),
@@ -164,7 +164,7 @@ class ShownJoint:
 
     @property
     def scales(self) -> str:
-        return ", ".join(dict.fromkeys(each.scale for each in self.views if each.svg))
+        return ", ".join(dict.fromkeys(view.scale for view in self.views if view.svg))
 
     @property
     def layout(self) -> str:
@@ -176,7 +176,7 @@ class ShownJoint:
     @property
     def width(self) -> Fraction:
         """Of its drawings, in millimetres of paper; 0 where nothing is drawn."""
-        return max((each.width for each in self.views if each.svg), default=Fraction(0))
+        return max((view.width for view in self.views if view.svg), default=Fraction(0))
 
 
 def shown(card: BenchCard, bodies: Bodies) -> dict[str, Any]:
@@ -244,7 +244,7 @@ def blocks_of(card: BenchCard, bodies: Bodies, described: dict[str, str]) -> Ite
             title,
             joint,
             sides,
-            tuple(shown_view(each, card.unit, bodies) for each in joint.views),
+            tuple(shown_view(view, card.unit, bodies) for view in joint.views),
             tuple(shown_item(each, described) for each in joint.comes_out),
             tuple(shown_item(each, described) for each in joint.goes_in),
         )
@@ -352,5 +352,5 @@ def shown_pick(place: int, pick: PartPick) -> ShownPick:
         bins_text(pick.bins, unit) or "not there yet",
         amount_text(pick.quantity, unit),
         tuple(rows),
-        tuple(awaited_text(*each, unit) for each in pick.awaited),
+        tuple(awaited_text(*arrival, unit) for arrival in pick.awaited),
     )

@@ -65,7 +65,7 @@ class DayPick:
 
     @property
     def quantity(self) -> Fraction:
-        return sum((each.quantity for each in self.jobs), ZERO)
+        return sum((job.quantity for job in self.jobs), ZERO)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ class PartPick:
 
     @property
     def quantity(self) -> Fraction:
-        return sum((each.quantity for each in self.days), ZERO)
+        return sum((day.quantity for day in self.days), ZERO)
 
     @property
     def bins(self) -> Bins:
@@ -128,16 +128,16 @@ def from_shelf(result: JobResult) -> dict[str, Fraction]:
         if served.line.do == "fit":
             for number, quantity in served.parts:
                 takes[number] = takes.get(number, ZERO) + quantity
-    for each in result.awaited:
-        takes[each.part] = takes.get(each.part, ZERO) - each.quantity
+    for arrival in result.awaited:
+        takes[arrival.part] = takes.get(arrival.part, ZERO) - arrival.quantity
     return {number: quantity for number, quantity in takes.items() if quantity > 0}
 
 
 def by_day(picks: list[JobPick]) -> Iterator[DayPick]:
     """Picks in order, gathered by day, each with those of the days after it."""
-    for day in dict.fromkeys(each.day for each in picks):
-        own = tuple(each for each in picks if each.day == day)
-        yield DayPick(day, own, tuple(each for each in picks if each.day > day))
+    for day in dict.fromkeys(pick.day for pick in picks):
+        own = tuple(pick for pick in picks if pick.day == day)
+        yield DayPick(day, own, tuple(pick for pick in picks if pick.day > day))
 
 
 class Shelf:
@@ -200,8 +200,8 @@ def later_text(day: DayPick, unit: str) -> str:
 
 def kept_text(day: date, picks: list[JobPick], unit: str) -> str:
     """``4 on Thu 2026-12-03 for J-4110, J-4111 and 3 more``: their own rows name every job."""
-    total = sum((each.quantity for each in picks), ZERO)
-    jobs = some_of([each.job for each in picks], MOST_NAMED)
+    total = sum((pick.quantity for pick in picks), ZERO)
+    jobs = some_of([pick.job for pick in picks], MOST_NAMED)
     return f"{amount_text(total, unit)} on {day_text(day)} for {jobs}"
 
 
@@ -224,7 +224,7 @@ def pick_table(week: Week) -> Table:
 def _rows(picks: Iterable[PartPick]) -> Iterator[Row]:
     for pick in picks:
         unit = pick.part.unit
-        coming = "; ".join(awaited_text(*each, unit) for each in pick.awaited)
+        coming = "; ".join(awaited_text(*arrival, unit) for arrival in pick.awaited)
         head: Row = (bin_text(pick.first_bin), pick.part.number, pick.part.designation)
         first = True
         for day in pick.days:

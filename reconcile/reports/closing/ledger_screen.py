@@ -17,13 +17,13 @@ def card_screen(part: str, entries: Sequence[Entry]) -> str:
     unit = entries[-1].movement.unit
     lines = [f"{part}: {quantity_text(entries[-1].balance)} {unit} by the ledger", ""]
     lines.append(f"{'day':<10}  {'what':<8}  {'quantity':>9}  {'left':>9}  {'bin':<8}  for")
-    for each in entries:
-        move = each.movement
+    for entry in entries:
+        move = entry.movement
         lines.append(
-            f"{move.day}  {move.kind:<8}  {signed(move.quantity):>9}  {quantity_text(each.balance):>9}  "
+            f"{move.day}  {move.kind:<8}  {signed(move.quantity):>9}  {quantity_text(entry.balance):>9}  "
             f"{move.bin or '-':<8}  {move.job or '-'}".rstrip()
         )
-        told = (f"number {each.number}", each.closing, f"by {move.who}", move.source, move.note)
+        told = (f"number {entry.number}", entry.closing, f"by {move.who}", move.source, move.note)
         lines.append(wrapped("; ".join(filter(None, told)), " " * 12))
     return "\n".join(lines)
 
@@ -32,13 +32,13 @@ def card_json(part: str, entries: Sequence[Entry]) -> str:
     """The same as one JSON object; quantities are numbers, exact where whole."""
     rows = [
         {
-            "number": each.number, "closing": each.closing, "day": each.movement.day.isoformat(),
-            "kind": each.movement.kind, "quantity": plain_number(each.movement.quantity),
-            "left": plain_number(each.balance), "unit": each.movement.unit, "bin": each.movement.bin,
-            "job": each.movement.job, "who": each.movement.who, "source": each.movement.source,
-            "note": each.movement.note, "reverses": each.reverses,
+            "number": entry.number, "closing": entry.closing, "day": entry.movement.day.isoformat(),
+            "kind": entry.movement.kind, "quantity": plain_number(entry.movement.quantity),
+            "left": plain_number(entry.balance), "unit": entry.movement.unit, "bin": entry.movement.bin,
+            "job": entry.movement.job, "who": entry.movement.who, "source": entry.movement.source,
+            "note": entry.movement.note, "reverses": entry.reverses,
         }
-        for each in entries
+        for entry in entries
     ]  # fmt: skip
     left = plain_number(entries[-1].balance) if entries else 0
     return json.dumps({"part": part, "left": left, "movements": rows}, ensure_ascii=False, indent=1)
@@ -48,11 +48,13 @@ def closings_screen(closings: Sequence[Closing]) -> str:
     """Every closing in the order of posting; one that was written back says so."""
     if not closings:
         return "The ledger has no closing yet."
-    back = {each.undoes for each in closings if each.undoes}
+    back = {closing.undoes for closing in closings if closing.undoes}
     lines = [f"{'closed':<10}  {'what':<30}  {'workbook':<26}  by"]
-    for each in closings:
-        told = f"{each.name}, written back" if each.name in back and not each.undoes else each.name
-        lines.append(f"{each.day}  {told:<30}  {each.target or '-':<26}  {each.who}")
+    for closing in closings:
+        told = (
+            f"{closing.name}, written back" if closing.name in back and not closing.undoes else closing.name
+        )
+        lines.append(f"{closing.day}  {told:<30}  {closing.target or '-':<26}  {closing.who}")
     return "\n".join(lines)
 
 
@@ -79,8 +81,8 @@ def posted_screen(
 
 def _by_kind(movements: Iterable[Movement]) -> str:
     counts: dict[str, int] = {}
-    for each in movements:
-        counts[each.kind] = counts.get(each.kind, 0) + 1
+    for movement in movements:
+        counts[movement.kind] = counts.get(movement.kind, 0) + 1
     told = [f"{count} {kind}" for kind, count in counts.items()]
     return f"{count_text(sum(counts.values()), 'movement')} ({', '.join(told)})" if told else "no movement"
 

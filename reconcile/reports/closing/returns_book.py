@@ -111,9 +111,9 @@ def frame_key(line: Line, job: JobResult, frame: Frame) -> str:
         (1, frame.adjustments[0]),
     )
     kinds = {
-        "cover": [each.name for each in adjustment.covers],
-        "sized": [each.name for each in adjustment.sized],
-        "disturbed": [each.part for each in adjustment.disturbed],
+        "cover": [cover.name for cover in adjustment.covers],
+        "sized": [sized_part.name for sized_part in adjustment.sized],
+        "disturbed": [disturbed_part.part for disturbed_part in adjustment.disturbed],
     }
     names = kinds.get(line.what, [])
     at = f"[{names.index(line.name) + 1}]" if line.name in names else ""
@@ -121,7 +121,7 @@ def frame_key(line: Line, job: JobResult, frame: Frame) -> str:
 
 
 def _in_order(week: Week) -> list[JobResult]:
-    return sorted((each for each in week.jobs if each.lines), key=lambda each: each.job.order)
+    return sorted((job for job in week.jobs if job.lines), key=lambda each: each.job.order)
 
 
 def _lines(result: JobResult, week: Week) -> Iterator[Row]:

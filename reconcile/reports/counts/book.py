@@ -92,7 +92,7 @@ def _title(sheet: CountSheet) -> str:
 def _add_head(page: "Worksheet", sheet: CountSheet) -> None:
     """Title, what to do, and the block by which the sheet is known."""
     lines = len(sheet.lines)
-    first = sum(each.first for each in sheet.lines)
+    first = sum(line.first for line in sheet.lines)
     title = f"{_title(sheet)}: {lines} {'line' if lines == 1 else 'lines'}"
     _say(page["A1"], f"{title}, {first} of them to be counted first" if first else title, bold=True, size=14)
     _say(page["A2"], f"{AGAIN} {INSTRUCTION}" if sheet.again else INSTRUCTION, bold=True)
@@ -130,7 +130,7 @@ VALUES: dict[Shape, Callable[[CountLine], str | int | float]] = {
     UNIT: lambda line: line.part.unit,
     CLASS: lambda line: line.name,
     BOOK: lambda line: plain_number(line.book),
-    WHY: lambda line: "; ".join(each.says for each in line.reasons),
+    WHY: lambda line: "; ".join(reason.says for reason in line.reasons),
     CHECK: lambda line: line.check,
 }
 

@@ -36,8 +36,8 @@ def sheet_opening(sheet: CountSheet) -> Iterator[str]:
     if not sheet.lines:
         yield wrapped(f"Nothing is to be counted in week {sheet.mark.week}.")
     else:
-        first = sum(each.first for each in sheet.lines)
-        parts = len({each.part.number for each in sheet.lines})
+        first = sum(line.first for line in sheet.lines)
+        parts = len({line.part.number for line in sheet.lines})
         ahead = f", {first} of them first" if first else ""
         lines = count_text(len(sheet.lines), "bin")
         yield wrapped(f"To count in week {sheet.mark.week}: {lines} of {count_text(parts, 'part')}{ahead}.")
@@ -47,7 +47,7 @@ def sheet_opening(sheet: CountSheet) -> Iterator[str]:
 
 def first_lines(sheet: CountSheet) -> Iterator[str]:
     """Parts that cannot wait, each once, with every reason."""
-    first = list({each.part.number: each for each in sheet.lines if each.first}.values())
+    first = list({line.part.number: line for line in sheet.lines if line.first}.values())
     if first:
         yield "Count first"
     for each in first[:MOST_TOLD]:
@@ -90,7 +90,7 @@ def result_screen(result: CountResult, right: Iterable[Accuracy], *, posted: boo
 
 
 def result_opening(result: CountResult, *, posted: bool) -> Iterator[str]:
-    counted, differ = len(result.lines), sum(each.difference != 0 for each in result.lines)
+    counted, differ = len(result.lines), sum(line.difference != 0 for line in result.lines)
     agrees = "the book is right in all" if not differ else f"{differ} differ from the book"
     yield wrapped(
         f"Week {result.mark.week}: {count_text(counted, 'bin')} counted, {agrees}{_to_do(result, posted)}."
@@ -106,7 +106,7 @@ def _to_do(result: CountResult, posted: bool) -> str:
 
 def difference_lines(result: CountResult) -> Iterator[str]:
     """Every line that differs or stays open, in the order of the sheet."""
-    told = [each for each in result.lines if each.difference != 0 or each.verdict == MOVED]
+    told = [line for line in result.lines if line.difference != 0 or line.verdict == MOVED]
     if not told:
         return
     yield figures("book", "counted", "differ", "value", "class")
@@ -168,7 +168,7 @@ def open_lines(result: CountResult) -> Iterator[str]:
 def next_steps(result: CountResult, *, posted: bool, written: bool) -> str:
     """What the clerk may do now, in words; ``written``: a sheet for the next count."""
     steps = []
-    if not posted and any(each.verdict in POSTED for each in result.lines):
+    if not posted and any(line.verdict in POSTED for line in result.lines):
         steps.append("Nothing was written. To post what is accepted: the same again with --post --who NAME.")
     if result.again:
         sheet = "that was written" if written else "that --recount writes"
@@ -176,4 +176,4 @@ def next_steps(result: CountResult, *, posted: bool, written: bool) -> str:
             f"To count again: fill in the sheet {sheet}, then read all of this count in order:"
             " --read FIRST --read SECOND."
         )
-    return "\n".join(wrapped(each) for each in steps)
+    return "\n".join(wrapped(step) for step in steps)

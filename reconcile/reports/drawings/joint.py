@@ -363,7 +363,7 @@ def text_width(words: str, scale: int) -> Fraction:
 
 def fitting(span: Fraction, scale: int, *texts: str) -> str:
     """The first of some texts that has room between two arrows' ends; "" where none has."""
-    return next((each for each in texts if span >= text_width(each, scale) + scale), "")
+    return next((text for text in texts if span >= text_width(text, scale) + scale), "")
 
 
 # --- the parts of a section -----------------------------------------------------------------------------
@@ -390,12 +390,12 @@ def draw_slices(section: Section, sheet: Sheet) -> None:
     start = face(section, sheet.scale)
     turned = False
     last = ""
-    for each in section.slices:
-        turned = each.kind == last and not turned  # adjacent parts differ by the direction of their hatching
-        last = each.kind
-        hatched(sheet, each, start, half_body(section, sheet.scale), turned=turned)
-        label_slice(each, start, section, sheet)
-        start += each.thickness
+    for layer in section.slices:
+        turned = layer.kind == last and not turned  # adjacent parts differ by the direction of their hatching
+        last = layer.kind
+        hatched(sheet, layer, start, half_body(section, sheet.scale), turned=turned)
+        label_slice(layer, start, section, sheet)
+        start += layer.thickness
 
 
 def hatched(sheet: Sheet, layer: Slice, start: Fraction, half: Fraction, *, turned: bool) -> None:

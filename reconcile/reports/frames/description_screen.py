@@ -67,7 +67,7 @@ def trait(read: DescriptionRead, found: Found[T] | None, text: Callable[[T], str
     """What is said of a trait; a figure that a fault is about is in doubt."""
     if found is None:
         return NOT_SAID
-    doubted = any(each.start < found.end and found.start < each.end for each in read.faults)
+    doubted = any(fault.start < found.end and found.start < fault.end for fault in read.faults)
     return f"{text(found.value)}{' (in doubt)' if doubted else ''}"
 
 
@@ -210,7 +210,7 @@ def description_object(text: str, read: DescriptionRead) -> dict[str, Any]:
         **(bolt_object(read) if read.other is None else other_object(read.other)),
         "finish": read.finish or None,
         "lacks": list(read.lacks),
-        "faults": [{"says": each.value, **place(each)} for each in read.faults],
+        "faults": [{"says": fault.value, **place(fault)} for fault in read.faults],
         "unread": [{"text": each.value, **place(each)} for each in read.unread],
     }
 

@@ -58,8 +58,8 @@ def frames_list(frames: Iterable[Frame], faulty: Mapping[str, int]) -> str:
 
 def _listed(frame: Frame) -> Iterator[str]:
     yield wrapped(f"{_title(frame)}  ({frame.file})", "", INDENT)
-    for each in frame.adjustments:
-        yield wrapped(adjustment_text(each, frame.unit), INDENT, INDENT * 2)
+    for adjustment in frame.adjustments:
+        yield wrapped(adjustment_text(adjustment, frame.unit), INDENT, INDENT * 2)
 
 
 def _title(frame: Frame) -> str:
@@ -73,7 +73,7 @@ def adjustment_text(adjustment: Adjustment, unit: str) -> str:
     )
     side = " a side" if adjustment.sides == 2 else ", a single stack"
     steps = f"0 to {count_text(adjustment.most_steps_a_side, 'step')}{side}"
-    names = ", ".join(each.name for each in adjustment.joints)
+    names = ", ".join(joint.name for joint in adjustment.joints)
     joints = f"{count_text(len(adjustment.joints), 'joint')}: {names}" if names else "no joint"
     return f"{adjustment.name}: {low} to {high} by {step}, {steps}; {joints}"
 
@@ -140,12 +140,12 @@ def torque_text(joint: Joint, frame: Frame) -> str:
 def _also(adjustment: Adjustment, unit: str) -> Iterator[str]:
     """What else the adjustment changes, in a line each."""
     for cover in adjustment.covers:
-        ranges = ", ".join(f"{each.first} to {each.last}: {each.part}" for each in cover.ranges)
+        ranges = ", ".join(f"{span.first} to {span.last}: {span.part}" for span in cover.ranges)
         yield wrapped(f"{cover.name}, by steps: {ranges}", INDENT, INDENT * 2)
     for sized in adjustment.sized:
         sizes = ", ".join(
-            f"{length_text(each.first, unit)} to {length_text(each.last, unit)}: {each.part}"
-            for each in sized.ranges
+            f"{length_text(span.first, unit)} to {length_text(span.last, unit)}: {span.part}"
+            for span in sized.ranges
         )
         when = f" (with {sized.when})" if sized.when else ""
         yield wrapped(f"{sized.name}{when}, by size: {sizes}", INDENT, INDENT * 2)
@@ -325,7 +325,7 @@ def wrapped_tail(lead: str, text: str) -> str:
 
 def checked_screen(files: Iterable[CheckedFile]) -> str:
     """Each file: fine and what it holds, or every fault with its line, its key and what to write."""
-    return "\n\n".join("\n".join(_checked(each)) for each in files)
+    return "\n\n".join("\n".join(_checked(file)) for file in files)
 
 
 def _checked(file: CheckedFile) -> Iterator[str]:
@@ -333,9 +333,9 @@ def _checked(file: CheckedFile) -> Iterator[str]:
         yield wrapped(f"{file.name}: {count_text(len(file.faults), 'fault')}; it cannot be used.", "", INDENT)
     elif file.frame is not None:
         yield wrapped(f"{file.name}: fine. It holds {_title(file.frame)}", "", INDENT)
-        for each in file.frame.adjustments:
-            yield wrapped(adjustment_text(each, file.frame.unit), INDENT, INDENT * 2)
-    placed = [(file.lines.get(each.place.cell), each) for each in file.problems]
+        for adjustment in file.frame.adjustments:
+            yield wrapped(adjustment_text(adjustment, file.frame.unit), INDENT, INDENT * 2)
+    placed = [(file.lines.get(fault.place.cell), fault) for fault in file.problems]
     for at, found in sorted(placed, key=_by_line):
         yield from _explained(found, at)
 

@@ -17,5 +17,5 @@ def level_outputs(found: Survey, page: Week, path: Path) -> list[tuple[Path, Wri
 
 
 def write_levels(found: Survey, page: Week, path: Path) -> None:
-    sheets = [Sheet(each, each.name) for each in level_tables(found)]
+    sheets = [Sheet(level_table, level_table.name) for level_table in level_tables(found)]
     write_workbook(page, path, f"Shelf levels, {day_text(found.today)}", sheets)

@@ -27,7 +27,7 @@ def survey_object(found: Survey) -> dict[str, Any]:
         "today": found.today.isoformat(),
         "service": plain_number(found.rules.service),
         "measure": found.rules.measure,
-        "parts": [part_object(each) for each in found.levels],
+        "parts": [part_object(level) for level in found.levels],
         "idle_since": dead.since.isoformat(),
         "covered_from": iso(dead.covered_from),
         "idle": [
@@ -36,10 +36,10 @@ def survey_object(found: Survey) -> dict[str, Any]:
         ],
         "above": [stock_object(each.part, each.excess, each.value) for each in dead.above],
         "single_points": [
-            {"part": each.part.number, "jobs": each.jobs, "of_jobs": each.of_jobs}
-            for each in dead.single_points
+            {"part": single_point.part.number, "jobs": single_point.jobs, "of_jobs": single_point.of_jobs}
+            for single_point in dead.single_points
         ],
-        "problems": [problem_object(each) for each in found.problems],
+        "problems": [problem_object(fault) for fault in found.problems],
     }
 
 
@@ -62,7 +62,7 @@ def part_object(levels: PartLevels) -> dict[str, Any]:
         "forecast": {"method": forecast.method, "per_week": forecast.per_week, "error": forecast.error},
         "lead_weeks": levels.lead_weeks,
         "currency": part.currency,
-        "services": [point_object(each) for each in levels.table],
+        "services": [point_object(row) for row in levels.table],
         "reasons": list(levels.reasons),
     }
 

@@ -65,7 +65,7 @@ def levels_screen(found: Survey) -> str:
 
 def levels_verdict(found: Survey) -> str:
     """How many parts have a proposal, and how many of those differ from the sheet, in one sentence."""
-    proposed = [each for each in found.levels if each.proposed is not None]
+    proposed = [level for level in found.levels if level.proposed is not None]
     if not proposed:
         return f"No levels can be proposed for any of {count_text(len(found.levels), 'part')}."
     differ = sum(change_of(each) in (HIGHER, LOWER) for each in proposed)
@@ -94,17 +94,17 @@ def values_by_currency(levels: Iterable[PartLevels]) -> list[tuple[str, Decimal,
     Of parts that have both and a price; the sums are of rounded estimates.
     """
     sums: dict[str, tuple[Decimal, Decimal, int]] = {}
-    for each in levels:
-        now, then = each.current, each.proposed
+    for level in levels:
+        now, then = level.current, level.proposed
         if now is None or then is None or now.value is None or then.value is None:
             continue
-        before, after, count = sums.get(each.part.currency, (Decimal(0), Decimal(0), 0))
-        sums[each.part.currency] = before + now.value, after + then.value, count + 1
+        before, after, count = sums.get(level.part.currency, (Decimal(0), Decimal(0), 0))
+        sums[level.part.currency] = before + now.value, after + then.value, count + 1
     return [(currency, *figures) for currency, figures in sums.items()]
 
 
 def changed(found: Survey, kind: str) -> Iterator[str]:
-    own = [each for each in found.levels if change_of(each) == kind]
+    own = [level for level in found.levels if change_of(level) == kind]
     if own:
         yield f"{kind}: {count_text(len(own), 'part')}"
     for each in own:
@@ -143,9 +143,9 @@ def now_text(levels: PartLevels) -> str:
 def without(found: Survey) -> Iterator[str]:
     """Every part without a proposal, by the reason."""
     reasons: dict[str, list[str]] = {}
-    for each in found.levels:
-        if each.proposed is None:
-            reasons.setdefault(each.why_none, []).append(each.part.number)
+    for level in found.levels:
+        if level.proposed is None:
+            reasons.setdefault(level.why_none, []).append(level.part.number)
     if reasons:
         yield "No levels proposed"
     for reason, numbers in reasons.items():
@@ -234,7 +234,9 @@ def total_text(worths: Iterable[tuple[Part, Decimal | None]]) -> str:
 def use_problems(found: Survey) -> Iterator[str]:
     """Faults of the usage sheet, on which all rests, in full; the others are counted."""
     own = [
-        each for each in found.problems if "Usage" in (each.place.sheet, each.place.file.partition(".")[0])
+        fault
+        for fault in found.problems
+        if "Usage" in (fault.place.sheet, fault.place.file.partition(".")[0])
     ]
     for each in own:
         yield from problem_lines(each)
@@ -272,8 +274,8 @@ def service_lines(levels: PartLevels) -> Iterator[str]:
     currency = f" ({levels.part.currency})" if levels.part.currency else ""
     yield f"What each service costs; shelf and value are means{currency}"
     yield figures("service", "order at", "up to", "cycles", "use", "shelf", "orders", "value", "a point")
-    for each in levels.table:
-        yield point_line("" if each.wanted is None else percent(float(each.wanted)), each)
+    for row in levels.table:
+        yield point_line("" if row.wanted is None else percent(float(row.wanted)), row)
     if levels.current is not None:
         yield point_line("now", levels.current)
     yield wrapped("orders: in a year. a point: more value for one more percent of service.")
@@ -300,7 +302,7 @@ def figures(*cells: str) -> str:
 def reason_lines(levels: PartLevels) -> Iterator[str]:
     if levels.reasons:
         yield "Why"
-        yield from (wrapped(each, "  ") for each in levels.reasons)
+        yield from (wrapped(reason, "  ") for reason in levels.reasons)
 
 
 def tried_lines(levels: PartLevels) -> Iterator[str]:

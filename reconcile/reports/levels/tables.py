@@ -81,7 +81,7 @@ def level_tables(found: Survey) -> list[Table]:
 
 def levels_table(found: Survey) -> Table:
     """A row for every part; one without a proposal says why. Quantities in the part's unit."""
-    rows = [_level_row(each) for each in found.levels]
+    rows = [_level_row(level) for level in found.levels]
     aim = f"Aim: {percent(float(found.rules.service))} {measured(found.rules.measure)}."
     return table(
         "Shelf levels", f"Shelf levels, {day_text(found.today)}", LEVEL_COLUMNS, rows, aim, NOT_APPLIED
@@ -90,7 +90,7 @@ def levels_table(found: Survey) -> Table:
 
 def services_table(found: Survey) -> Table:
     """A row for each service of each part with a proposal, from low to high."""
-    rows = [_service_row(each, point) for each in found.levels for point in each.table]
+    rows = [_service_row(level, point) for level in found.levels for point in level.table]
     return table("Services", f"What service costs, {day_text(found.today)}", SERVICE_COLUMNS, rows)
 
 
@@ -108,7 +108,7 @@ def dead_table(found: Survey) -> Table:
 
 def faults_table(found: Survey) -> Table:
     """A row for each problem of the stock workbook."""
-    rows = [problem_row(each) for each in found.problems]
+    rows = [problem_row(fault) for fault in found.problems]
     return table("Problems", f"Problems, {day_text(found.today)}", PROBLEM_COLUMNS, rows)
 
 

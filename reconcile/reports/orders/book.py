@@ -68,7 +68,7 @@ def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
     sheets = [Sheet(each, each.name) for each in (order_summary(week, orders), at_risk)]
     for order in orders:
         table = order_table(week, order)
-        name = safe_sheet_name(table.name, [each.name for each in sheets])
+        name = safe_sheet_name(table.name, [sheet.name for sheet in sheets])
         sheets.append(Sheet(table, name, head=page_head(week, order, table)))
     write_workbook(week, path, f"Orders, {period_text(week)}", sheets)
 

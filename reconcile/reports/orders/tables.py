@@ -108,7 +108,7 @@ def jobs_at_risk(week: Week, orders: list[SupplierOrder]) -> Table:
     notes = () if lines else ("No order that may be late puts a job at risk.",)
 
     def rows() -> Iterator[Row]:
-        return chain.from_iterable(_risk_rows(*each) for each in lines)
+        return chain.from_iterable(_risk_rows(*line) for line in lines)
 
     return Table(AT_RISK, title, RISK_COLUMNS, rows, sum(len(line.at_risk) for *_, line in lines), (), notes)
 
@@ -187,13 +187,13 @@ def _line_row(number: int, line: PartResult) -> Row:
 
 def _risk_rows(order: SupplierOrder, number: int, line: PartResult) -> Iterator[Row]:
     part = line.part
-    for each in line.at_risk:
+    for risk in line.at_risk:
         yield (
-            each.job,
-            each.day,
+            risk.job,
+            risk.day,
             part.number,
             item_name(part),
-            each.quantity,
+            risk.quantity,
             part.unit,
             order.name,
             order.reference,
@@ -220,7 +220,7 @@ def _total_row(label: str, amount: Decimal, currency: str) -> Row:
 
 def _summary_row(order: SupplierOrder, files: dict[str, str]) -> Row:
     terms = order.terms
-    at_risk = {each.job for line in order.lines if may_be_late(line) for each in line.at_risk}
+    at_risk = {risk.job for line in order.lines if may_be_late(line) for risk in line.at_risk}
     return (
         order.name,
         terms.code,

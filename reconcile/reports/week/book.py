@@ -53,13 +53,13 @@ def report_outputs(
     """
     outputs: list[tuple[Path, Writer]] = []
     shown = []
-    for each in report_tables(week):
-        if too_long(each, limit):
-            file = overflow_name(week, each)
-            outputs.append((folder / file, partial(write_csv, each)))
-            shown.append(moved(each, file))
+    for report_table in report_tables(week):
+        if too_long(report_table, limit):
+            file = overflow_name(week, report_table)
+            outputs.append((folder / file, partial(write_csv, report_table)))
+            shown.append(moved(report_table, file))
         else:
-            shown.append(each)
+            shown.append(report_table)
     links = problem_links(week, input_links(inputs, folder))
     outputs.append((folder / report_name(week), partial(write_tables, week, shown, links=links)))
     return outputs
@@ -70,10 +70,10 @@ def write_tables(
 ) -> None:
     """``links`` are those of the problems sheet, by row of its table from 0."""
     sheets: list[Sheet] = []
-    for each in tables:
-        if each.name in PICTURES:
-            sheets.append(PICTURES[each.name](week))
-        sheets.append(_sheet(each, links or {}))
+    for table in tables:
+        if table.name in PICTURES:
+            sheets.append(PICTURES[table.name](week))
+        sheets.append(_sheet(table, links or {}))
     write_workbook(week, path, f"Report, {period_text(week)}", sheets)
 
 

@@ -13,7 +13,7 @@ def account_text(account: SheetAccount) -> str:
     """``4,212 cells filled: 4,100 used, 96 ignored (...), 16 in rows set aside``."""
     if account.uncounted:
         return f"not counted: {account.uncounted}"
-    ignored = sum(each.cells for each in account.ignored)
+    ignored = sum(ignored_cell.cells for ignored_cell in account.ignored)
     parts = [f"{account.used:,} used"]
     if ignored:
         parts.append(f"{ignored:,} ignored ({'; '.join(map(ignored_text, account.ignored))})")
@@ -31,10 +31,10 @@ def ignored_text(ignored: Ignored) -> str:
 def unread_text(accounts: Sequence[SheetAccount]) -> str:
     """The line for the screen on what was not read and may have been meant to be; "" for nothing."""
     named = [
-        f"{_what(account, each)} ({count_text(each.cells, 'cell')})"
+        f"{_what(account, ignored_cell)} ({count_text(ignored_cell.cells, 'cell')})"
         for account in accounts
-        for each in account.ignored
-        if each.looks_like_data
+        for ignored_cell in account.ignored
+        if ignored_cell.looks_like_data
     ]
     return f"Not read: {some_of(named, MOST_NAMED)}. The report lists all that was ignored." if named else ""
 

@@ -178,24 +178,24 @@ def order_value_sheet(week: Week) -> Sheet:
     """What is to be ordered from whom: goods and delivery charge, with bars for each currency."""
     orders = supplier_orders(week)
     groups = order_values(orders)
-    priced = [order for each in groups for order in each.orders]
+    priced = [order for group in groups for order in group.orders]
     unpriced = [order for order in orders if order.total is None]
     rows: list[Row] = [
         (order.name, order.currency, order.goods, order.charge, order.total, order.unpriced)
         for order in (*priced, *unpriced)
     ]
     title = f"Order value by supplier, {period_text(week)}"
-    notes = [f"{each.title}. {each.remark}".strip() for each in groups] or [
+    notes = [f"{group.title}. {group.remark}".strip() for group in groups] or [
         "Nothing that has a price is to be ordered."
     ]
     numbers = table("Order value", title, ORDER_VALUE_COLUMNS, rows, *notes)
 
     def dress(page: "WriteOnlyWorksheet") -> None:
         first, charts = 0, []
-        for each in groups:
-            count = min(len(each.orders), MOST_BARS)
-            charts.append(_order_chart(Area(page, numbers, first, count), each))
-            first += len(each.orders)
+        for group in groups:
+            count = min(len(group.orders), MOST_BARS)
+            charts.append(_order_chart(Area(page, numbers, first, count), group))
+            first += len(group.orders)
         _place(page, numbers, charts, Grid(1, 8, 21))
 
     return _sheet(numbers, dress)

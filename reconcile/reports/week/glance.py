@@ -44,7 +44,7 @@ def glance(week: Week) -> Table:
         ("do first", _first_facts(week)),
         ("rows", _row_facts(week)),
         ("inputs", map(_input_fact, week.files)),
-        ("cells", ((f"{each.sheet} ({each.file})", account_text(each)) for each in week.cells)),
+        ("cells", ((f"{cell.sheet} ({cell.file})", account_text(cell)) for cell in week.cells)),
         ("this run", _run_facts(week)),
         ("settings", _setting_facts(week.settings)),
         ("cautions", (("before and after the work", caution) for caution in CAUTIONS)),

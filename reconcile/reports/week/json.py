@@ -42,13 +42,13 @@ def result(week: Week) -> dict[str, Any]:
         "schema": SCHEMA,
         "period": {"from": week.period.first.isoformat(), "to": week.period.last.isoformat()},
         "today": week.today.isoformat(),
-        "jobs": [job_object(each, unit_of(each, week)) for each in week.jobs],
-        "parts": [part_object(each) for each in week.parts],
+        "jobs": [job_object(job, unit_of(job, week)) for job in week.jobs],
+        "parts": [part_object(part) for part in week.parts],
         "first_come": {"jobs": week.solution.by_hand_jobs, "chairs": week.solution.by_hand_chairs},
         "solution": {"proven": week.solution.proven, "gap": week.solution.gap},
-        "problems": [problem_object(each) for each in week.problems],
+        "problems": [problem_object(fault) for fault in week.problems],
         "rows": {sheet: tally_object(sheet, week) for sheet in week.rows},
-        "cells": [account_object(each) for each in week.cells],
+        "cells": [account_object(cell) for cell in week.cells],
         **({} if week.proposals is None else {"levels": applied_object(week)}),
     }
 
@@ -62,12 +62,12 @@ def applied_object(week: Week) -> dict[str, Any]:
         "measure": rules.measure,
         "parts": [
             {
-                "part": each.part.number,
-                "reorder_point": plain_number(each.proposed.reorder_point),
-                "order_up_to": plain_number(each.proposed.order_up_to),
+                "part": proposal.part.number,
+                "reorder_point": plain_number(proposal.proposed.reorder_point),
+                "order_up_to": plain_number(proposal.proposed.order_up_to),
             }
-            for each in week.proposals or ()
-            if each.proposed is not None
+            for proposal in week.proposals or ()
+            if proposal.proposed is not None
         ],
     }
 
@@ -83,16 +83,16 @@ def job_object(result: JobResult, unit: str) -> dict[str, Any]:
         "priority": result.job.priority,
         "kit": result.kit,
         "steps": {side: [before, after] for side, before, after in result.steps.sides},
-        "lines": [line_object(each, unit) for each in result.lines],
-        "missing": [{"part": each.part, "quantity": plain_number(each.quantity)} for each in result.missing],
+        "lines": [line_object(line, unit) for line in result.lines],
+        "missing": [{"part": lack.part, "quantity": plain_number(lack.quantity)} for lack in result.missing],
         "awaits": [
             {
-                "part": each.part,
-                "quantity": plain_number(each.quantity),
-                "date": each.day.isoformat(),
-                "from": each.source,
+                "part": arrival.part,
+                "quantity": plain_number(arrival.quantity),
+                "date": arrival.day.isoformat(),
+                "from": arrival.source,
             }
-            for each in result.awaited
+            for arrival in result.awaited
         ],
         "earliest": iso(result.earliest),
         "notices": list(result.notices),
@@ -138,8 +138,8 @@ def part_object(result: PartResult) -> dict[str, Any]:
         "late": result.late,
         "jobs": list(result.jobs),
         "at_risk": [
-            {"job": each.job, "date": each.day.isoformat(), "quantity": plain_number(each.quantity)}
-            for each in result.at_risk
+            {"job": risk.job, "date": risk.day.isoformat(), "quantity": plain_number(risk.quantity)}
+            for risk in result.at_risk
         ],
     }
 
@@ -159,7 +159,8 @@ def account_object(account: SheetAccount) -> dict[str, Any]:
         "used": account.used,
         "in_error": account.in_error,
         "ignored": [
-            {"reason": each.reason, "where": each.where, "cells": each.cells} for each in account.ignored
+            {"reason": ignored_cell.reason, "where": ignored_cell.where, "cells": ignored_cell.cells}
+            for ignored_cell in account.ignored
         ],
     }
     return {**told, "uncounted": account.uncounted} if account.uncounted else told

@@ -83,7 +83,7 @@ TALLY_COLUMNS = (
 
 def parts_table(week: Week) -> Table:
     """A row for each part that is needed or to be ordered: shelf, shortfall, and what makes the order."""
-    rows = [_part_row(each) for each in week.parts]
+    rows = [_part_row(part) for part in week.parts]
     return table("Parts", f"Parts, {period_text(week)}", PART_COLUMNS, rows)
 
 
@@ -111,8 +111,8 @@ def bolts_table(frame: Frame, shown: Iterable[AdjustmentTables]) -> Table:
 def problem_table(problems: Iterable[Problem]) -> Table:
     """A row for each fault or notice, in the order in which they were found."""
     rows: list[Row] = [
-        (each.severity, each.code, str(each.place), each.found, each.says, each.did, each.do)
-        for each in problems
+        (fault.severity, fault.code, str(fault.place), fault.found, fault.says, fault.did, fault.do)
+        for fault in problems
     ]
     return table("Problems", "Problems", PROBLEM_COLUMNS, rows)
 
@@ -142,7 +142,7 @@ def _bolt_row(adjustment: str, own: BoltTable, row: BoltRow, unit: str) -> Row:
     lengths = (row.length, row.grip, *ends)
     return (
         adjustment, own.joint.name, str(own.joint.thread), ", ".join(own.options), row.steps,
-        _text(row.size, unit), *(_text(each, unit) for each in lengths),
+        _text(row.size, unit), *(_text(length, unit) for length in lengths),
         "engagement: common practice" if window is not None and window.rule_of_thumb else "", *lengths,
         _stack(row), {True: "yes", False: "no", None: "no list"}[row.preferred], _text(row.to_buy, unit),
     )  # fmt: skip

@@ -50,7 +50,7 @@ class JobsByDay:
 
     @property
     def axis(self) -> Axis:
-        return axis_over([Fraction(sum(each)) for each in self.counts], whole=True)
+        return axis_over([Fraction(sum(count)) for count in self.counts], whole=True)
 
     @property
     def title(self) -> str:
@@ -117,7 +117,7 @@ class OrderValues:
 
     @property
     def axis(self) -> Axis:
-        return axis_over([Fraction(sum(each)) for each in self.parts])
+        return axis_over([Fraction(sum(part)) for part in self.parts])
 
     @property
     def places(self) -> int:
@@ -141,7 +141,7 @@ class OrderValues:
 
 def jobs_by_day(week: Week) -> JobsByDay:
     """The jobs of the period by day, days without one included where they are worked."""
-    found = Counter((each.job.day, each.kit) for each in week.jobs)
+    found = Counter((job.job.day, job.kit) for job in week.jobs)
     days = working_days(week, (day for day, _ in found))
     return JobsByDay(days, tuple(tuple(found[day, kit] for kit in KITS) for day in days))  # type: ignore[misc]
 
@@ -153,7 +153,7 @@ def low_parts(week: Week) -> list[PartResult]:
 
 def shelf_pictures(week: Week, parts: Sequence[PartResult]) -> list[ShelfPicture]:
     """A picture of each part, all over the same days."""
-    days = working_days(week, (each.day for part in parts for each in part.days))
+    days = working_days(week, (day.day for part in parts for day in part.days))
     return [shelf_picture(part, days) for part in parts]
 
 
@@ -231,7 +231,7 @@ def _levels(part: PartResult) -> list[tuple[date, Fraction]]:
         return [(date.min, part.end)]
     first = part.days[0]
     before = first.left - first.received - first.recovered + first.taken
-    return [(date.min, before), *((each.day, each.left) for each in part.days)]
+    return [(date.min, before), *((day.day, day.left) for day in part.days)]
 
 
 def _left_on(day: date, levels: list[tuple[date, Fraction]]) -> Fraction:

@@ -54,7 +54,7 @@ def opening(week: Week) -> Iterator[str]:
 
 
 def short_by_day(week: Week) -> Iterator[str]:
-    short = [each for each in week.parts if each.first_short is not None]
+    short = [part for part in week.parts if part.first_short is not None]
     if not short:
         return
     yield "Short if every job is to be done on its day"
@@ -71,12 +71,12 @@ def short_part(result: PartResult) -> Iterator[str]:
 
 
 def named_jobs(result: PartResult) -> str:
-    return some_of(list(dict.fromkeys(each.job for each in result.at_risk)), MOST_JOBS_NAMED)
+    return some_of(list(dict.fromkeys(risk.job for risk in result.at_risk)), MOST_JOBS_NAMED)
 
 
 def to_order(week: Week) -> Iterator[str]:
     """What must be ordered today or is late already; the rest is counted."""
-    ordered = [each for each in week.parts if each.order]
+    ordered = [part for part in week.parts if part.order]
     if not ordered:
         return
     now = [each for each in ordered if each.order_by is None or each.order_by <= week.today]
@@ -111,7 +111,7 @@ def set_aside(week: Week) -> Iterator[str]:
         yield wrapped(f"Set aside: {rows}. The problems sheet says why and what to do.")
     if unread := unread_text(week.cells):
         yield wrapped(unread)
-    notices = sum(each.severity == "notice" for each in week.problems)
+    notices = sum(fault.severity == "notice" for fault in week.problems)
     if notices:
         yield wrapped(f"{count_text(notices, 'notice')} beside. All are in the report.")
 
@@ -167,14 +167,14 @@ def arrival(source: str, day: date) -> str:
 def missing(result: JobResult, week: Week) -> Iterator[str]:
     if result.missing:
         yield "Missing"
-    for each in result.missing:
-        part = find_part(each.part, week)
+    for lack in result.missing:
+        part = find_part(lack.part, week)
         lead = (
             "no lead time known"
             if part.lead_time is None
             else f"lead time {count_text(part.lead_time, 'working day')}"
         )
-        yield wrapped(f"{quantity_text(each.quantity):>5} {part.unit}  {each.part}  ({lead})", "  ", " " * 12)
+        yield wrapped(f"{quantity_text(lack.quantity):>5} {part.unit}  {lack.part}  ({lead})", "  ", " " * 12)
     if result.awaited:
         yield "Relied on"
     for relied in result.awaited:
@@ -186,7 +186,7 @@ def missing(result: JobResult, week: Week) -> Iterator[str]:
 def find_part(number: str, week: Week) -> Part:
     listed = week.stock.parts.get(number)
     return listed or next(
-        (each.part for each in week.parts if each.part.number == number), Part(number, new=True)
+        (part.part for part in week.parts if part.part.number == number), Part(number, new=True)
     )
 
 

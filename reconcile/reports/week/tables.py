@@ -181,7 +181,7 @@ def shelf(week: Week) -> Table:
 
 def problems(week: Week) -> Table:
     """A row for each problem, errors first, with room for a remark."""
-    rows = [problem_row(each) for each in ranked_problems(week)]
+    rows = [problem_row(ranked_problem) for ranked_problem in ranked_problems(week)]
     notes = () if rows else ("Nothing is wrong with the inputs.",)
     return table("Problems", f"Problems, {period_text(week)}", PROBLEM_COLUMNS, rows, *notes)
 
@@ -226,8 +226,8 @@ def _job_row(result: JobResult, frame: Frame, parts: dict[str, Part]) -> Row:
         job.technician,
         job.asset,
         result.kit,
-        "; ".join(_awaited_text(each, parts) for each in result.awaited),
-        "; ".join(amount_of(each.quantity, _part(each.part, parts)) for each in result.missing),
+        "; ".join(_awaited_text(arrival, parts) for arrival in result.awaited),
+        "; ".join(amount_of(lack.quantity, _part(lack.part, parts)) for lack in result.missing),
         result.earliest,
         sentences(result.notices),
         job.notes,
@@ -278,7 +278,9 @@ def _kit_row(result: JobResult, frame: Frame, served: ServedLine, parts: dict[st
         _bins_text(served, parts),
         _designation_text(served, parts),
         SUBSTITUTE if served.substitute else "",
-        "; ".join(_awaited_text(each, parts) for each in result.awaited if _is_served_by(each, served)),
+        "; ".join(
+            _awaited_text(arrival, parts) for arrival in result.awaited if _is_served_by(arrival, served)
+        ),
         _torque_text(line),
         frame.source,
         _goes_to(served),
@@ -352,7 +354,7 @@ def _shortfall_row(part: PartResult) -> Row:
         part.part.allocated,
         part.on_order,
         part.recovered,
-        some_of([f"{each.job} ({quantity_text(each.quantity)})" for each in part.at_risk]),
+        some_of([f"{risk.job} ({quantity_text(risk.quantity)})" for risk in part.at_risk]),
         part.order,
         part.order_by,
         late_word(part),

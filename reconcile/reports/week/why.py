@@ -177,7 +177,9 @@ def day_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str
             moves.append(f"in {quantity_text(day.received + day.recovered)} ({', '.join(day.sources)})")
         if day.taken:
             takers = ", ".join(
-                f"{each.job} {quantity_text(each.quantity)}" for each in takings if each.day == day.day
+                f"{taking.job} {quantity_text(taking.quantity)}"
+                for taking in takings
+                if taking.day == day.day
             )
             moves.append(f"out {quantity_text(day.taken)} ({takers})")
         told = "; ".join(moves) or "nothing comes or goes"

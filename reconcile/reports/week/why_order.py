@@ -58,9 +58,9 @@ def lot_figures(result: PartResult) -> Iterator[str]:
     if lot is None:
         return
     yield wrapped(f"{horizon_text(lot)}; {offer_text(lot.offer, currency)}", "  ", "    ")
-    for each in lot.alternatives:
-        taken = ": taken" if each is lot.taken else ""
-        yield wrapped(f"{alternative_text(each, currency)}{taken}", "    ", "      ")
+    for alternative in lot.alternatives:
+        taken = ": taken" if alternative is lot.taken else ""
+        yield wrapped(f"{alternative_text(alternative, currency)}{taken}", "    ", "      ")
     if lot.saving > 0:
         yield wrapped(f"saves {amount(lot.saving, currency)} against just enough", "    ")
     yield from plan_figures(lot, currency)

@@ -46,7 +46,7 @@ class Lists:
         """Where a drop-down's entries are found."""
         from openpyxl.utils import get_column_letter
 
-        if len(",".join(entries)) <= LONGEST_LIST and not any(set(each) & set(',"') for each in entries):
+        if len(",".join(entries)) <= LONGEST_LIST and not any(set(entry) & set(',"') for entry in entries):
             return f'"{",".join(entries)}"'
         self.columns[heading] = entries
         letter = get_column_letter(len(self.columns))

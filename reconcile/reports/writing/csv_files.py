@@ -41,12 +41,12 @@ def write_csv(table: Table, path: Path, delimiter: str = ",") -> None:
 def csv_outputs(tables: Iterable[Table], folder: Path, delimiter: str = ",") -> list[tuple[Path, Writer]]:
     """A file for each table, named after it, with what writes it: for ``files.write_all``."""
     outputs: dict[str, tuple[Path, Writer]] = {}
-    for each in tables:
-        name = stem = safe_file_name(each.name)
+    for table in tables:
+        name = stem = safe_file_name(table.name)
         again = 2
         while name.casefold() in outputs:
             name, again = f"{stem} ({again})", again + 1
-        outputs[name.casefold()] = (folder / f"{name}.csv", partial(write_csv, each, delimiter=delimiter))
+        outputs[name.casefold()] = (folder / f"{name}.csv", partial(write_csv, table, delimiter=delimiter))
     return list(outputs.values())
 
 

@@ -88,20 +88,20 @@ def _make_folder(path: Path, made: list[Path]) -> None:
         missing.append(folder)
         folder = folder.parent
     _clear_forgotten(folder)
-    for each in reversed(missing):
+    for lack in reversed(missing):
         try:
-            each.mkdir(exist_ok=True)
+            lack.mkdir(exist_ok=True)
         except OSError as fault:
             raise Unusable(_unwritable(path, fault)) from fault
-        made.append(each)
+        made.append(lack)
 
 
 def _clear_forgotten(folder: Path) -> None:
     """Removes what a run that was killed here days ago had not finished."""
     with suppress(OSError):
-        for each in folder.iterdir():
-            if _ASIDE.fullmatch(each.name) and each.stat().st_mtime < time.time() - FORGOTTEN:
-                each.unlink()
+        for path in folder.iterdir():
+            if _ASIDE.fullmatch(path.name) and path.stat().st_mtime < time.time() - FORGOTTEN:
+                path.unlink()
 
 
 def _name_aside(path: Path, ending: str) -> Path:
@@ -138,16 +138,16 @@ def _is_of_the_disk(fault: Exception) -> bool:
 
 def _rename_all(outputs: Sequence[_Output]) -> None:
     """Every new file into its place, or every old one back."""
-    for each in outputs:
+    for output in outputs:
         try:
-            _keep_old(each)
-            each.there = True  # said first, in case the run is interrupted just after the rename
-            each.new.replace(each.path)
+            _keep_old(output)
+            output.there = True  # said first, in case the run is interrupted just after the rename
+            output.new.replace(output.path)
         except OSError as fault:
-            each.there = False
+            output.there = False
             stayed = _put_back(outputs)
             did = f"The old files could not be put back; new are {', '.join(stayed)}." if stayed else ""
-            raise Unusable(_unwritable(each.path, fault, did)) from fault
+            raise Unusable(_unwritable(output.path, fault, did)) from fault
         except BaseException:  # the run was interrupted
             _put_back(outputs)
             raise
@@ -167,18 +167,18 @@ def _keep_old(output: _Output) -> None:
 def _put_back(outputs: Sequence[_Output]) -> list[str]:
     """Undoes the renames; returns the names of files that stayed new all the same."""
     stayed = []
-    for each in outputs:
-        if each.there:
+    for output in outputs:
+        if output.there:
             try:
-                each.kept.replace(each.path) if each.kept else each.path.unlink(missing_ok=True)
+                output.kept.replace(output.path) if output.kept else output.path.unlink(missing_ok=True)
             except OSError:
-                stayed.append(each.path.name)
+                stayed.append(output.path.name)
     return stayed
 
 
 def _tidy(outputs: Sequence[_Output]) -> None:
-    for each in outputs:
-        for leftover in (each.new, each.kept):
+    for output in outputs:
+        for leftover in (output.new, output.kept):
             if leftover is not None:
                 with suppress(OSError):  # whatever stopped the writing is the fault to tell
                     leftover.unlink(missing_ok=True)

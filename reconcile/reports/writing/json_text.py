@@ -12,7 +12,7 @@ SCHEMA = 1
 def problems_json(problems: tuple[Problem, ...]) -> str:
     """What forbids any result."""
     return json.dumps(
-        {"schema": SCHEMA, "problems": [problem_object(each) for each in problems]}, ensure_ascii=False
+        {"schema": SCHEMA, "problems": [problem_object(fault) for fault in problems]}, ensure_ascii=False
     )
 
 

@@ -18,7 +18,7 @@ def wrapped(text: str, indent: str = "", hang: str | None = None) -> str:
 
 
 def problem_screen(problems: Iterable[Problem]) -> str:
-    return "\n".join(line for each in problems for line in problem_lines(each))
+    return "\n".join(line for fault in problems for line in problem_lines(fault))
 
 
 def problem_lines(found: Problem) -> Iterator[str]:

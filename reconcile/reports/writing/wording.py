@@ -64,7 +64,7 @@ def day_text(day: date) -> str:
 
 def verdict(week: Week) -> str:
     """Whether every kit can be made up, in one sentence."""
-    kits = Counter(each.kit for each in week.jobs)
+    kits = Counter(job.kit for job in week.jobs)
     if not kits:
         return "No job of the period could be planned; there is nothing to judge."
     if not kits[WAITS] and not kits[SHORT]:
@@ -83,7 +83,7 @@ def proposed_text(week: Week) -> str:
     """That the orders follow levels proposed from use, and of how many parts; "" where they do not."""
     if week.proposals is None:
         return ""
-    followed = sum(each.proposed is not None for each in week.proposals)
+    followed = sum(proposal.proposed is not None for proposal in week.proposals)
     rules = week.settings.levels
     return (
         "Orders follow levels proposed from usage, not those of the sheet, for"
@@ -94,7 +94,7 @@ def proposed_text(week: Week) -> str:
 
 def choice_text(week: Week) -> str:
     """How good the choice of kits is known to be, and what first come, first served would have given."""
-    chosen = [each for each in week.jobs if each.kit != SHORT]
+    chosen = [job for job in week.jobs if job.kit != SHORT]
     chairs, solution = sum(each.job.chairs for each in chosen), week.solution
     if solution.proven:
         known = "Proven the best choice, most urgent first"

@@ -111,7 +111,7 @@ NOTES: Mapping[str, Mapping[str, Note]] = {
 
 def jobs_sheets(frames: Sequence[Frame], today: date) -> list[BlankSheet]:
     """The sheet of the jobs workbook; ``frames`` fill its drop-downs, the first of them its example."""
-    adjustments = names(each.name for frame in frames for each in frame.adjustments)
+    adjustments = names(adjustment.name for frame in frames for adjustment in frame.adjustments)
     options = names(option for frame in frames for option in sorted(frame.options))
     offered = {
         "frame": (names(frame.code for frame in frames), WARN),
@@ -132,7 +132,7 @@ def stock_sheets(frames: Sequence[Frame], today: date) -> list[BlankSheet]:
         for grade in joint.grades
     )
     offered = {
-        "thread": (tuple(each.designation for each in threads()), "free"),
+        "thread": (tuple(thread.designation for thread in threads()), "free"),
         "head": (HEADS, "free"),
         "grade": (grades, "free"),
         "unit": (UNITS, WARN),

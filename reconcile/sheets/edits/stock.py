@@ -41,7 +41,7 @@ class Edits:
 
     def table(self, kind: SheetKind) -> Table | None:
         """The sheet of that kind, where the workbook has it."""
-        return next((each for each in self.read.tables if each.sorter.kind is kind), None)
+        return next((table for table in self.read.tables if table.sorter.kind is kind), None)
 
     def put(self, kind: SheetKind, address: str, value: NewValue) -> None:
         self.cells.setdefault(kind.name, {})[address] = value
@@ -162,7 +162,7 @@ def _raw(table: Table, place: RowPlace, heading: str) -> object:
 
 
 def _take_off_orders(edits: Edits, received: Iterable[Due]) -> None:
-    left = {each.place.row: each.quantity for each in edits.read.stock.due}
+    left = {due_row.place.row: due_row.quantity for due_row in edits.read.stock.due}
     for one in received:
         wanted = one.quantity
         for row in edits.read.stock.due:

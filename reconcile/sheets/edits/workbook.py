@@ -82,7 +82,7 @@ def change_workbook(
         raise Unusable(problem("stock-not-closable", Place(file), says))
     if any(name.startswith(SIGNATURES) for name in packed.namelist()):
         raise Unusable(problem("workbook-signed", Place(file), f"{file} has a digital signature."))
-    wanted = [each for each in changes if each.cells or each.rows]
+    wanted = [change for change in changes if change.cells or change.rows]
     new, remarks = _changed_parts(packed, file, wanted)
     if new and _has_formulas(packed):
         new[BOOK_PART] = asks_to_recalculate(packed.read(BOOK_PART))

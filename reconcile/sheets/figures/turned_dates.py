@@ -67,7 +67,7 @@ def _texts_behind(turned: Turned) -> Iterator[tuple[int, int, int]]:
 
 def fractions_said(fractions: tuple[Fraction, ...]) -> str:
     """The end of a sentence: the one fraction that it was, or all that it may have been, or none."""
-    texts = [fraction_text(each) for each in fractions]
+    texts = [fraction_text(fraction) for fraction in fractions]
     if not texts:
         return "no fraction becomes that date"
     if len(texts) == 1:
@@ -138,11 +138,11 @@ def _year(text: str) -> int:
 def _real(*dates: Turned) -> tuple[Turned, ...]:
     """Those that are days of the calendar; 29 February where no year is shown."""
     real = []
-    for each in dates:
+    for day in dates:
         try:
-            date(each.year or 2000, each.month, each.day)
+            date(day.year or 2000, day.month, day.day)
         except ValueError:
             continue
-        if each not in real:
-            real.append(each)
+        if day not in real:
+            real.append(day)
     return tuple(real)

@@ -204,7 +204,7 @@ def _open_folder(path: Path, limits: Limits, form: CsvForm) -> Book:
     )
     if not files:
         raise _unusable("file-missing", path, f"The folder {path.name} holds no csv file.")
-    return _csv_book(path, {each.stem: (each, _bytes_of(each, limits)) for each in files}, limits, form)
+    return _csv_book(path, {file.stem: (file, _bytes_of(file, limits)) for file in files}, limits, form)
 
 
 def _csv_book(path: Path, contents: dict[str, tuple[Path, bytes]], limits: Limits, form: CsvForm) -> Book:

@@ -29,7 +29,9 @@ def _folder(folder: Path) -> list[CheckedFile]:
     """A folder's files, which must also have codes of their own."""
     read = read_frames(folder)
     used = {frame.file: frame for frame in read.frames.values()}
-    own = {name: tuple(each for each in read.problems if each.place.file == name) for name in files_of(read)}
+    own = {
+        name: tuple(fault for fault in read.problems if fault.place.file == name) for name in files_of(read)
+    }
     return [
         checked_file(folder / name, CheckedFile(name, used.get(name), problems))
         for name, problems in own.items()
@@ -38,7 +40,7 @@ def _folder(folder: Path) -> list[CheckedFile]:
 
 def files_of(read: FramesRead) -> list[str]:
     """Every file of a folder, those too that could not be opened."""
-    return sorted({*(name for name, _ in read.files), *(each.place.file for each in read.problems)})
+    return sorted({*(name for name, _ in read.files), *(fault.place.file for fault in read.problems)})
 
 
 def checked_file(path: Path, found: CheckedFile) -> CheckedFile:
@@ -47,7 +49,7 @@ def checked_file(path: Path, found: CheckedFile) -> CheckedFile:
         return found
     with suppress(OSError, UnicodeDecodeError, NotToml):  # such a file has its own problem, which says so
         content = path.read_bytes()
-        keys = [each.place.cell for each in found.problems]
+        keys = [fault.place.cell for fault in found.problems]
         lines = key_lines(content.decode("utf-8-sig"), parse(content), keys)
         return CheckedFile(found.name, found.frame, found.problems, lines)
     return found

@@ -113,8 +113,8 @@ def _sizes_meet(adjustment: Table) -> None:
             continue
         low, step = adjustment["minimum"].mm, adjustment["step"]
         spans = [
-            (math.ceil((each["from"] - low) / step), math.floor((each["to"] - low) / step))
-            for each in sized["sizes"] or ()
+            (math.ceil((sized_part["from"] - low) / step), math.floor((sized_part["to"] - low) / step))
+            for sized_part in sized["sizes"] or ()
         ]
 
         def text(first: int, last: int, low: Fraction = low, step: Fraction = step) -> str:
@@ -125,10 +125,10 @@ def _sizes_meet(adjustment: Table) -> None:
 
 
 def _ranges_ordered(parent: Table, key: str, text: Callable[[Any], str]) -> None:
-    for each in _tables(parent, key):
-        first, last = each["from"], each["to"]
+    for table in _tables(parent, key):
+        first, last = table["from"], table["to"]
         if first is not None and last is not None and last < first:
-            each.at("to").report(
+            table.at("to").report(
                 "frame-value", f"The range ends at {text(last)}, before it begins at {text(first)}."
             )
 
@@ -207,12 +207,12 @@ def _listed_once(joint: Table, _: Table) -> None:
     """An option or a spacer that is listed twice would be counted twice."""
     for key, named in (("lengthen", "option"), ("spacers", "part")):
         seen: set[str] = set()
-        for each in _tables(joint, key):
-            if each[named] is not None and each[named] in seen:
-                each.at(named).report(
-                    "frame-value", f'"{each[named]}" is listed twice.', "Remove one of them."
+        for table in _tables(joint, key):
+            if table[named] is not None and table[named] in seen:
+                table.at(named).report(
+                    "frame-value", f'"{table[named]}" is listed twice.', "Remove one of them."
                 )
-            seen.add(each[named])
+            seen.add(table[named])
 
 
 def _engagement_ordered(joint: Table, adjustment: Table) -> None:

@@ -204,10 +204,10 @@ def _adjustment(table: Table) -> Adjustment:
         maximum=table["maximum"],
         step=table["step"],
         sides=table["sides"],
-        joints=tuple(_joint(each, table["step"]) for each in table["joint"]),
+        joints=tuple(_joint(row, table["step"]) for row in table["joint"]),
         covers=tuple(map(_cover, table["cover"])),
         sized=tuple(map(_sized, table["sized"])),
-        disturbed=tuple(Disturbed(**each.values) for each in table["disturbed"]),
+        disturbed=tuple(Disturbed(**row.values) for row in table["disturbed"]),
     )
 
 
@@ -216,20 +216,20 @@ def _joint(table: Table, step: Fraction) -> Joint:
     settled = {
         "stacks": table["bolts"] if table["stacks"] is None else table["stacks"],
         "per_step": step if table["per_step"] is None else table["per_step"],
-        "lengthen": tuple((each["option"], each["by"]) for each in table["lengthen"]),
+        "lengthen": tuple((row["option"], row["by"]) for row in table["lengthen"]),
         "engagement": None if engagement is None else Engagement(**engagement.values),
-        "spacers": tuple(SpacerKind(**each.values) for each in table["spacers"]),
-        "extras": tuple(Extra(**each.values) for each in table["extras"]),
+        "spacers": tuple(SpacerKind(**row.values) for row in table["spacers"]),
+        "extras": tuple(Extra(**row.values) for row in table["extras"]),
         "key": table.spot.key,
     }
     return Joint(**(table.values | settled))
 
 
 def _cover(table: Table) -> Cover:
-    ranges = (CoverRange(each["from"], each["to"], each["part"]) for each in table["steps"])
+    ranges = (CoverRange(row["from"], row["to"], row["part"]) for row in table["steps"])
     return Cover(table["name"], tuple(ranges), table["reuse"])
 
 
 def _sized(table: Table) -> Sized:
-    ranges = (SizeRange(each["from"], each["to"], each["part"]) for each in table["sizes"])
+    ranges = (SizeRange(row["from"], row["to"], row["part"]) for row in table["sizes"])
     return Sized(table["name"], tuple(ranges), table["when"], table["reuse"])

@@ -90,7 +90,7 @@ def head_remark(head: str, _table: Mapping[str, Any]) -> str:
 
 def grades_remark(grades: list[str], table: Mapping[str, Any]) -> str:
     thread = read_thread(table["thread"])
-    unlisted = [each for each in grades if not is_listed_grade(canonical_grade(each, thread))]
+    unlisted = [grade for grade in grades if not is_listed_grade(canonical_grade(grade, thread))]
     return f"No standard lists the grade {', '.join(unlisted)}; it is kept as written." if unlisted else ""
 
 

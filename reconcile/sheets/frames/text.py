@@ -22,7 +22,7 @@ def frame_text(raw: Raw, remarks: tuple[str, ...] = ()) -> str:
     sides = 2
     <BLANKLINE>
     """
-    lines = [*(f"# {each}" for each in remarks), *_table_lines(raw, "")]
+    lines = [*(f"# {remark}" for remark in remarks), *_table_lines(raw, "")]
     return "\n".join([*lines, ""])
 
 

@@ -217,7 +217,7 @@ def _left_over(cells: BoltCells, columns: Traits, said: DescriptionRead) -> tupl
     """The remark on what a description leaves in doubt; none where the columns say all that makes a bolt."""
     if not said.doubts or all(getattr(columns, name) is not None for name in MADE_BY):
         return ()
-    parts = " and ".join(f'"{each.value}"' for each in said.doubts)
+    parts = " and ".join(f'"{doubt.value}"' for doubt in said.doubts)
     verb = "is" if len(said.doubts) == 1 else "are"
     says = f'{parts} in "{as_text(cells.description)}" {verb} not understood.'
     return (Fault("description", "description-unread", says),)

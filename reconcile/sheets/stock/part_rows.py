@@ -96,7 +96,7 @@ def read_parts(table: Table, settings: Settings) -> PartsRead:
     measures: dict[str, Measure] = {}
     for number, rows in groups.items():
         measure = _read_quantities(rows, asked)
-        if good := [each for each in rows if not each.faults]:
+        if good := [row for row in rows if not row.faults]:
             measures[number] = measure
             parts[number] = _part(number, good, measure, table, settings)
     aside = frozenset(number for number in groups if number not in parts)
@@ -123,7 +123,7 @@ def _twins(groups: Mapping[str, list[BinRow]], table: Table) -> list[Problem]:
 
 def _twin(group: list[str], groups: Mapping[str, list[BinRow]], table: Table) -> Problem:
     *others, last = sorted(group, key=lambda number: groups[number][0].row.number)
-    cells = [f"{each} in {table.place(groups[each][0].row.number).cell('part').cell}" for each in others]
+    cells = [f"{other} in {table.place(groups[other][0].row.number).cell('part').cell}" for other in others]
     how = difference(group)
     says = f"{last} here and {' and '.join(cells)} {how}; they are counted as {len(group)} parts."
     return table.problem(Fault("part", "part-near-twin", says), groups[last][0].row)
@@ -222,22 +222,22 @@ def _asked(table: Table, settings: Settings) -> dict[str, Asked]:
 
 def _read_quantities(rows: list[BinRow], asked: dict[str, Asked]) -> Measure:
     """Reads every quantity of a part's rows; its unit and pack are those of the first that give them."""
-    for each in rows:
-        _read_cell(each, "pack", measure_of(each.unit or "each", ONE), asked["pack"])
-        if each.filled("pack") and each.values["pack"] <= 0:
-            says = f"A pack of {quantity_text(each.values['pack'])} holds nothing."
-            each.values["pack"] = Fault("pack", "number-too-small", says)
-            each.faults.append(each.values["pack"])
-    pack = next((each.values["pack"] for each in rows if each.filled("pack")), ONE)
-    for each in rows:
-        measure = measure_of(each.unit or "each", pack)
+    for row in rows:
+        _read_cell(row, "pack", measure_of(row.unit or "each", ONE), asked["pack"])
+        if row.filled("pack") and row.values["pack"] <= 0:
+            says = f"A pack of {quantity_text(row.values['pack'])} holds nothing."
+            row.values["pack"] = Fault("pack", "number-too-small", says)
+            row.faults.append(row.values["pack"])
+    pack = next((row.values["pack"] for row in rows if row.filled("pack")), ONE)
+    for row in rows:
+        measure = measure_of(row.unit or "each", pack)
         for heading in (*SHELF, *LEVELS):
-            _read_cell(each, heading, measure, asked[heading])
-    unit = next((each.unit for each in rows if not each.faults), "each")
-    for each in rows:
-        if not each.faults and each.unit != unit:
-            says = f"{each.part} is counted in {each.unit} here and in {unit} further up."
-            each.faults.append(Fault("unit", "part-unit-differs", says))
+            _read_cell(row, heading, measure, asked[heading])
+    unit = next((row.unit for row in rows if not row.faults), "each")
+    for row in rows:
+        if not row.faults and row.unit != unit:
+            says = f"{row.part} is counted in {row.unit} here and in {unit} further up."
+            row.faults.append(Fault("unit", "part-unit-differs", says))
     return measure_of(unit, pack)
 
 
@@ -265,7 +265,7 @@ def _part(number: str, rows: list[BinRow], measure: Measure, table: Table, setti
     return Part(
         number,
         measure.unit,
-        tuple(_bin(each, table) for each in rows),
+        tuple(_bin(row, table) for row in rows),
         description=texts["description"],
         kind=texts["kind"],
         finish=texts["finish"],
@@ -293,7 +293,7 @@ def _settled(rows: list[BinRow], heading: str) -> Any:
     """The first filled cell of a column; every later one that differs gets a remark."""
     if len(rows) == 1:
         return rows[0].values[heading] if rows[0].filled(heading) else None
-    filled = [each for each in rows if each.filled(heading)]
+    filled = [row for row in rows if row.filled(heading)]
     if not filled:
         return None
     value = filled[0].values[heading]
@@ -308,7 +308,7 @@ def _settled(rows: list[BinRow], heading: str) -> Any:
 
 def _settled_bolt(rows: list[BinRow]) -> Bolt | None:
     """The first row's bolt that is one; every later one that differs gets a remark at what differs."""
-    bolts = [each for each in rows if each.bolt is not None]
+    bolts = [row for row in rows if row.bolt is not None]
     if not bolts or bolts[0].bolt is None:
         return None
     bolt = bolts[0].bolt
@@ -347,7 +347,7 @@ def _price(rows: list[BinRow], table: Table, settings: Settings) -> tuple[Decima
     found = table.header.found.get("price")
     currency = _settled(rows, "currency") or (found.unit.upper() if found else "") or settings.currency
     if price is not None and not currency:
-        first = next(each for each in rows if each.filled("price"))
+        first = next(row for row in rows if row.filled("price"))
         says = f"The price {price} of {first.part} has no currency."
         first.notices.append(Fault("price", "currency-unknown", says))
         return None, ""
@@ -356,14 +356,14 @@ def _price(rows: list[BinRow], table: Table, settings: Settings) -> tuple[Decima
 
 def _remark_shelf(rows: list[BinRow]) -> None:
     """Remarks on what cannot lie on a shelf: less than nothing, or less than is allocated."""
-    for each in rows:
-        if (count := each.values["on hand"]) < 0:
-            says = f"{quantity_text(count)} of {each.part} is said to be on hand."
-            each.notices.append(Fault("on hand", "on-hand-negative", says))
-    holding = [each for each in rows if each.values["allocated"]]
+    for row in rows:
+        if (count := row.values["on hand"]) < 0:
+            says = f"{quantity_text(count)} of {row.part} is said to be on hand."
+            row.notices.append(Fault("on hand", "on-hand-negative", says))
+    holding = [row for row in rows if row.values["allocated"]]
     if not holding:
         return
-    on_hand = sum(each.values["on hand"] for each in rows)
+    on_hand = sum(row.values["on hand"] for row in rows)
     allocated = sum(each.values["allocated"] for each in holding)
     if allocated > on_hand:
         says = (

@@ -48,7 +48,7 @@ def read_stock(book: Book, settings: Settings, today: date, *, for_kits_alone: b
     stock = Stock(
         parts.parts,
         due.values if due else (),
-        {each.code: each for each in suppliers.values} if suppliers else {},
+        {value.code: value for value in suppliers.values} if suppliers else {},
         breaks.values if breaks else (),
         usage.values if usage else (),
     )

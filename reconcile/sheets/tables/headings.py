@@ -199,7 +199,7 @@ def _doubled(grid: Grid, at: int, matched: Mapping[str, list[Found]]) -> list[Pr
     doubled = {heading: columns for heading, columns in matched.items() if len(columns) > 1}
     second = _second_table(grid, doubled)
     for heading, columns in doubled.items():
-        names = " and ".join(f'"{_text(grid.rows[at][each.column])}"' for each in columns)
+        names = " and ".join(f'"{_text(grid.rows[at][column.column])}"' for column in columns)
         place = Place(grid.file, grid.sheet, grid.address(at, columns[1].column))
         says = f'{len(columns)} columns match the heading "{heading}": {names}{second}.'
         do = "Move the second table to a sheet of its own, or below the first." if second else ""

@@ -100,7 +100,7 @@ class Sorter:
         for name in self.kind.summed:
             if name in filled and (rows := self._sums.equal_to(filled[name], name, at)):
                 self._sums.start_anew(at)
-                first, last = (each + self.first_row for each in rows)
+                first, last = (row + self.first_row for row in rows)
                 says = f"The row has no {self.kind.key}, and its {name} is the sum of rows {first} to {last}."
                 return Apart("row-is-total", name, says)
         return None

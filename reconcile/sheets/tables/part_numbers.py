@@ -71,7 +71,7 @@ def _joined(numbers: list[str]) -> list[list[str]]:
     groups: list[tuple[list[str], set[tuple[int, str]]]] = []
     for number in numbers:
         members, keys = [number], set(enumerate(skeletons(number)))
-        for each in [each for each in groups if each[1] & keys]:
+        for each in [group for group in groups if group[1] & keys]:
             groups.remove(each)
             members, keys = [*each[0], *members], keys | each[1]
         groups.append((members, keys))

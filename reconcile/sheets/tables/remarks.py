@@ -80,7 +80,7 @@ class Sheet:
 
 def remarks(sheet: Sheet) -> list[Problem]:
     """Every remark on a sheet; those that concern the whole file only if none was made of it yet."""
-    made = {each.code for each in sheet.book.problems if each.code in OF_THE_FILE}
+    made = {fault.code for fault in sheet.book.problems if fault.code in OF_THE_FILE}
     looks = (
         _sheet_hidden,
         _hidden_columns,
@@ -137,7 +137,7 @@ def rows_text(numbers: Iterable[int]) -> str:
     """
     ranges = ranges_of(numbers)
     count = sum(map(len, ranges))
-    named = [text for each in ranges[:MOST_RANGES] for text in _named(each)]
+    named = [text for span in ranges[:MOST_RANGES] for text in _named(span)]
     if more := sum(map(len, ranges[MOST_RANGES:])):
         named.append(f"{more} more")
     text = f"{', '.join(named[:-1])} and {named[-1]}" if len(named) > 1 else named[0]
@@ -145,7 +145,7 @@ def rows_text(numbers: Iterable[int]) -> str:
 
 
 def _named(numbers: range) -> list[str]:
-    return [f"{numbers[0]} to {numbers[-1]}"] if len(numbers) > 2 else [str(each) for each in numbers]
+    return [f"{numbers[0]} to {numbers[-1]}"] if len(numbers) > 2 else [str(number) for number in numbers]
 
 
 # what is hidden
@@ -161,7 +161,9 @@ def _hidden_columns(sheet: Sheet) -> Iterator[Problem]:
     hidden = [
         column
         for column in sheet.headings
-        if any(sheet.grid.first_column + column in each for each in sheet.marks.hidden_columns)
+        if any(
+            sheet.grid.first_column + column in hidden_column for hidden_column in sheet.marks.hidden_columns
+        )
         and any(filled(cell) for _, cell in sheet.below(column))
     ]
     if hidden:
@@ -177,8 +179,8 @@ def _hidden_rows(sheet: Sheet) -> Iterator[Problem]:
     first, last = sheet.header_row + 1, sheet.last_row
     hidden = [
         row
-        for each in sheet.marks.hidden_rows
-        for row in range(max(each.start, first), min(each.stop, last + 1))
+        for hidden_row in sheet.marks.hidden_rows
+        for row in range(max(hidden_row.start, first), min(hidden_row.stop, last + 1))
         if sheet.holds_data(row)
     ]
     if hidden:
@@ -217,7 +219,7 @@ def _beneath(sheet: Sheet, covered: list[tuple[int, int]]) -> str:
 def _covered(sheet: Sheet, block: Block, columns: Iterable[int]) -> Iterator[tuple[int, int]]:
     """Row numbers and column indices of a merged range's cells, save its first, in rows that hold data."""
     left = sheet.grid.first_column
-    across = [each for each in columns if block.first_column <= each + left <= block.last_column]
+    across = [column for column in columns if block.first_column <= column + left <= block.last_column]
     if not across:
         return
     for row in range(max(block.first_row, sheet.header_row + 1), min(block.last_row, sheet.last_row) + 1):

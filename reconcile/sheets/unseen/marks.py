@@ -85,11 +85,11 @@ def joined(ranges: Iterable[range]) -> tuple[range, ...]:
     (range(4, 6), range(9, 10))
     """
     whole: list[range] = []
-    for each in sorted(ranges, key=lambda one: one.start):
-        if whole and each.start <= whole[-1].stop:
-            whole[-1] = range(whole[-1].start, max(whole[-1].stop, each.stop))
+    for span in sorted(ranges, key=lambda one: one.start):
+        if whole and span.start <= whole[-1].stop:
+            whole[-1] = range(whole[-1].start, max(whole[-1].stop, span.stop))
         else:
-            whole.append(each)
+            whole.append(span)
     return tuple(whole)
 
 

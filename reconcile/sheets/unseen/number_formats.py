@@ -87,7 +87,7 @@ def _pieces(code: str) -> list[tuple[str, str]] | None:
         elif exponent is not None:
             pieces.append((_EXPONENT, exponent))
         elif places is not None:
-            pieces += [(_PLACE, each) for each in places]
+            pieces += [(_PLACE, place) for place in places]
         elif other is not None:
             if other in _MARKS_ELSEWHERE:
                 return None

@@ -65,7 +65,7 @@ def find_faults(xml: bytes, *, zero_is_none: bool = False) -> dict[str, CellFaul
             elements = [Xml.fromstring(cell) for cell in _suspects(xml)]
         except Xml.ParseError:  # a name with a prefix that is explained further up
             return _faults_of_all(xml, zero_is_none)
-        return {each.get("r", ""): fault for each in elements if (fault := judge(each)) is not None}
+        return {element.get("r", ""): fault for element in elements if (fault := judge(element)) is not None}
     return _faults_of_all(xml, zero_is_none)
 
 

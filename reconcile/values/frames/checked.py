@@ -30,4 +30,4 @@ class CheckedFile:
 
     @property
     def faults(self) -> tuple[Problem, ...]:
-        return tuple(each for each in self.problems if each.severity == ERROR)
+        return tuple(fault for fault in self.problems if fault.severity == ERROR)

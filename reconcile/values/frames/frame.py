@@ -128,7 +128,7 @@ class Cover:
     reuse: bool = False
 
     def part_for(self, steps: int) -> str | None:
-        return next((each.part for each in self.ranges if each.first <= steps <= each.last), None)
+        return next((span.part for span in self.ranges if span.first <= steps <= span.last), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +150,7 @@ class Sized:
     reuse: bool = False
 
     def part_for(self, size: Fraction) -> str | None:
-        return next((each.part for each in self.ranges if each.first <= size <= each.last), None)
+        return next((span.part for span in self.ranges if span.first <= size <= span.last), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,7 +180,9 @@ class Adjustment:
     def options(self) -> frozenset[str]:
         """Every option (folded) that this adjustment asks about."""
         joints = {option for joint in self.joints for option, _ in joint.lengthen}
-        parts = {each.when for each in self.sized} | {each.when for each in self.disturbed}
+        parts = {sized_part.when for sized_part in self.sized} | {
+            disturbed_part.when for disturbed_part in self.disturbed
+        }
         return frozenset(joints | parts) - {""}
 
     @property
@@ -207,4 +209,4 @@ class Frame:
 
     @property
     def options(self) -> frozenset[str]:
-        return frozenset().union(*(each.options for each in self.adjustments))
+        return frozenset().union(*(adjustment.options for adjustment in self.adjustments))

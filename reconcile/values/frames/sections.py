@@ -57,7 +57,7 @@ class Section:
 
     @property
     def grip(self) -> Fraction:
-        return sum((each.thickness for each in self.slices), Fraction(0))
+        return sum((layer.thickness for layer in self.slices), Fraction(0))
 
     @property
     def engagement(self) -> Fraction:
@@ -72,8 +72,8 @@ class Section:
     @property
     def spacers(self) -> Fraction:
         """Thickness of all spacers in the section."""
-        layers = (each for each in self.slices if each.kind in (KEPT, COMES_OUT, GOES_IN))
-        return sum((each.thickness for each in layers), Fraction(0))
+        layers = (layer for layer in self.slices if layer.kind in (KEPT, COMES_OUT, GOES_IN))
+        return sum((layer.thickness for layer in layers), Fraction(0))
 
     @property
     def plain(self) -> Fraction:

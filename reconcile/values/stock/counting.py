@@ -77,7 +77,7 @@ class Pick:
 
     @property
     def first(self) -> bool:
-        return any(each.kind in FIRST for each in self.reasons)
+        return any(reason.kind in FIRST for reason in self.reasons)
 
 
 LineKey = tuple[str, str]
@@ -103,7 +103,7 @@ class CountLine:
 
     @property
     def first(self) -> bool:
-        return any(each.kind in FIRST for each in self.reasons)
+        return any(reason.kind in FIRST for reason in self.reasons)
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,8 +227,8 @@ class CountResult:
 
     @property
     def to_post(self) -> tuple[Counted, ...]:
-        return tuple(each for each in self.lines if each.posted)
+        return tuple(line for line in self.lines if line.posted)
 
     @property
     def again(self) -> tuple[Counted, ...]:
-        return tuple(each for each in self.lines if each.verdict in OPEN)
+        return tuple(line for line in self.lines if line.verdict in OPEN)

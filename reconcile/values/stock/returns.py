@@ -74,7 +74,7 @@ class Returns:
     def filled(self) -> bool:
         """Whether anybody has filled anything in."""
         return (
-            any(each.done for each in self.jobs)
-            or any(each.filled for each in self.lines)
-            or any(each.received is not None for each in self.deliveries)
+            any(job.done for job in self.jobs)
+            or any(line.filled for line in self.lines)
+            or any(delivery.received is not None for delivery in self.deliveries)
         )

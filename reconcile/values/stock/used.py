@@ -28,4 +28,4 @@ class UsedMore:
 
     @property
     def more(self) -> Fraction:
-        return sum((each.used - each.planned for each in self.weeks), Fraction(0))
+        return sum((week.used - week.planned for week in self.weeks), Fraction(0))

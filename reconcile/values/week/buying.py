@@ -190,7 +190,7 @@ class LotChoice:
 
     @property
     def just_enough(self) -> Alternative:
-        return next(each for each in self.alternatives if JUST_ENOUGH in each.why)
+        return next(alternative for alternative in self.alternatives if JUST_ENOUGH in alternative.why)
 
     @property
     def saving(self) -> Fraction:

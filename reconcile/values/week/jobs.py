@@ -62,7 +62,7 @@ class Steps:
 
     @property
     def changed(self) -> tuple[tuple[str, int, int], ...]:
-        return tuple(each for each in self.sides if each[1] != each[2])
+        return tuple(side for side in self.sides if side[1] != side[2])
 
 
 @dataclass(frozen=True, slots=True)

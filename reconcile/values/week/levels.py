@@ -42,11 +42,11 @@ class WeeklyUsage:
     @property
     def uses(self) -> int:
         """Weeks in which it was used."""
-        return sum(1 for each in self.weeks if each)
+        return sum(1 for week in self.weeks if week)
 
     @property
     def total(self) -> Fraction:
-        return sum((each for each in self.weeks if each), Fraction(0))
+        return sum((week for week in self.weeks if week), Fraction(0))
 
     @property
     def end(self) -> date:

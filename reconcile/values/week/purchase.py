@@ -116,7 +116,7 @@ def supplier_orders(week: Week) -> list[SupplierOrder]:
 
     An order has one currency, so a supplier with prices in two gets two orders.
     """
-    known = {fold(each.code): each for each in week.stock.suppliers.values()}
+    known = {fold(supplier.code): supplier for supplier in week.stock.suppliers.values()}
     groups: dict[str, list[PartResult]] = {}
     for part in week.parts:
         if part.order > 0:
@@ -191,7 +191,7 @@ def _referenced(orders: Iterable[SupplierOrder], week: Week) -> Iterator[Supplie
         tail = f"-{order.currency}" if order.split else ""
         stem = f"{week.period.name}-{order.supplier.code}{tail}"
         names = chain([stem], (f"{stem} ({number})" for number in count(2)))
-        reference = next(each for each in names if fold(each) not in taken)
+        reference = next(name for name in names if fold(name) not in taken)
         taken.add(fold(reference))
         yield replace(order, reference=reference)
 

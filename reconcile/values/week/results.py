@@ -268,4 +268,7 @@ class Week:
 
     def on_proposal(self, part: str) -> bool:
         """Whether a part's levels are those proposed from use, not those of the sheet."""
-        return any(each.part.number == part and each.proposed is not None for each in self.proposals or ())
+        return any(
+            proposal.part.number == part and proposal.proposed is not None
+            for proposal in self.proposals or ()
+        )
