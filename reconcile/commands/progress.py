@@ -25,15 +25,15 @@ def stages(quiet: bool = False) -> Iterator[Stage]:
     if quiet or not watched():
         yield lambda _name: None
         return
-    told = _Told()
-    timer = Timer(SOON, told.begin)
+    line = _StageLine()
+    timer = Timer(SOON, line.begin)
     timer.daemon = True
     timer.start()
     try:
-        yield told.stage
+        yield line.stage
     finally:
         timer.cancel()
-        told.end()
+        line.end()
 
 
 def watched() -> bool:
@@ -44,7 +44,7 @@ def watched() -> bool:
         return False
 
 
-class _Told:
+class _StageLine:
     """The line on the terminal; begun by the timer's thread, named and ended by the run's own."""
 
     def __init__(self) -> None:

@@ -14,7 +14,7 @@ from test_faults_of_disk import TODAY, files, put_old, shop  # noqa: F401  (shop
 from typer.testing import CliRunner
 
 from reconcile import cli
-from reconcile.commands import running
+from reconcile.commands import terminal
 
 FINE, SHORT, OWN_FAULT, STOPPED = 0, 1, 70, 130
 NOTHING_SAID = ""
@@ -53,8 +53,8 @@ def commands() -> dict[str, list[str]]:
 
 def doing(instead: Callable[[], int], monkeypatch: pytest.MonkeyPatch) -> None:
     """Every command does something else."""
-    guarded = running.guarded
-    monkeypatch.setattr(running, "guarded", lambda _run, *words, **named: guarded(instead, *words, **named))
+    guarded = terminal.guarded
+    monkeypatch.setattr(terminal, "guarded", lambda _run, *words, **named: guarded(instead, *words, **named))
 
 
 @pytest.mark.parametrize("name", commands())

@@ -73,7 +73,7 @@ def write_returns_book(week: Week, path: Path) -> None:
         Sheet(deliveries_table(week), "Deliveries"),
         Sheet(how, "How to"),
     ]
-    write_workbook(week, path, f"Returns, {period_text(week)}", sheets)
+    write_workbook(week.foot, path, f"Returns, {period_text(week)}", sheets)
 
 
 def done_table(week: Week) -> Table:

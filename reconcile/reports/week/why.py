@@ -10,11 +10,19 @@ from reconcile.reports.writing.wording import day_text, engaged_text
 from reconcile.values.frames.frame import Adjustment, Frame, Joint
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
+from reconcile.values.week.explained import Explained
 from reconcile.values.week.jobs import Choice, Line
 from reconcile.values.week.results import JobResult, PartResult, ServedLine, Taking, Week
 from reconcile.values.words import fold
 
 PROPOSED = "levels proposed from usage, not those of the sheet"
+
+
+def why_text(explained: Explained) -> str:
+    """A job or a part, figure by figure, each with the cell or frame key that it came from."""
+    if explained.part is not None:
+        return why_part(explained.part, explained.takings, explained.week)
+    return why_job(explained.job, explained.week) if explained.job is not None else ""
 
 
 def why_job(result: JobResult, week: Week) -> str:

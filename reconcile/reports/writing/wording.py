@@ -12,6 +12,7 @@ from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
 from reconcile.values.week.levels import measured, percent
+from reconcile.values.week.page_foot import PageFoot
 from reconcile.values.week.results import COMPLETE, SHORT, WAITS, PartResult, ServedLine, Week
 
 PROGRAM = f"reconcile {__version__}"
@@ -144,12 +145,12 @@ def late_word(part: PartResult) -> str:
     return "in time"
 
 
-def period_name(week: Week) -> str:
+def period_name(week: Week | PageFoot) -> str:
     """``2026-W49`` where the period starts on a Monday and stays in that week, else its two dates."""
     return week.period.name
 
 
-def period_text(week: Week) -> str:
+def period_text(week: Week | PageFoot) -> str:
     """The period as a person says it: ``week 2026-W49`` or ``2026-12-02 to 2026-12-11``."""
     name = period_name(week)
     return name.replace("-to-", " to ") if "-to-" in name else f"week {name}"

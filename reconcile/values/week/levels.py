@@ -5,13 +5,15 @@ estimates, and no part is ever counted with them.
 """
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
+from reconcile.values.days import ONE_DAY, WorkDays, week_of
 from reconcile.values.problem import Problem
 from reconcile.values.rules import CYCLE, LevelRules
 from reconcile.values.stock.parts import Part
+from reconcile.values.week.page_foot import PageFoot
 
 SMOOTH, ERRATIC, INTERMITTENT, LUMPY = "smooth", "erratic", "intermittent", "lumpy"
 """Kinds of demand by interval and variability of sizes."""
@@ -242,6 +244,11 @@ class Survey:
     dead: DeadAndDear
     problems: tuple[Problem, ...] = ()
     """What was found when stock was read."""
+
+    def foot(self, days: WorkDays, as_of: datetime, country: str | None) -> PageFoot:
+        """What stands at the foot of its workbook's pages: the week of today, and the time."""
+        monday = self.today - self.today.weekday() * ONE_DAY
+        return PageFoot(week_of(monday, days, []), as_of, country or "")
 
 
 def about(figure: float) -> str:

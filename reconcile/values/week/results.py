@@ -14,6 +14,7 @@ from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Part, Stock
 from reconcile.values.trade_codes import rounded
 from reconcile.values.week.jobs import Choice, Job, Line, Steps
+from reconcile.values.week.page_foot import PageFoot
 
 if TYPE_CHECKING:  # large values that few commands work out: none but those load them
     from reconcile.values.frames.sections import JointCut
@@ -265,6 +266,11 @@ class Week:
     """What became of the cells of every sheet of jobs and stock, where that was asked for."""
     proposals: tuple["PartLevels", ...] | None = None
     """As in ``Inputs``: where they stand, the orders follow them."""
+
+    @property
+    def foot(self) -> PageFoot:
+        """What stands at the foot of its workbooks' pages."""
+        return PageFoot(self.period, self.as_of, self.settings.country or "")
 
     def on_proposal(self, part: str) -> bool:
         """Whether a part's levels are those proposed from use, not those of the sheet."""

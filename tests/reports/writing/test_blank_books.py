@@ -338,9 +338,9 @@ def test_frames_that_are_there_are_offered_and_left_alone(tmp_path: Path) -> Non
     (tmp_path / "frames").mkdir()
     (tmp_path / "frames" / "VL-M2.toml").write_bytes((DEMO_FRAMES / "VL-M2.toml").read_bytes())
     (tmp_path / "frames" / "bad.toml").write_text('code = "BAD"\n', "utf-8")
-    written, remarks = write_blank(tmp_path, None, FRIDAY, force=False)
-    assert [each.name for each in written] == ["jobs.xlsx", "stock.xlsx", "reconcile.toml"]
-    assert remarks == ["bad.toml: 1 fault; its frame is not offered. See reconcile frames --check."]
+    written = write_blank(tmp_path, None, FRIDAY, force=False)
+    assert [each.name for each in written.files] == ["jobs.xlsx", "stock.xlsx", "reconcile.toml"]
+    assert written.faulty == {"bad.toml": 1}
     page = sheets_of(tmp_path)["Jobs"]
     assert entries(page, checks(page)["frame"]) == ["VL-M2"]
     assert page["D2"].value == "400 mm"
