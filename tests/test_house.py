@@ -51,6 +51,15 @@ def test_every_room_imports_only_what_it_may() -> None:
             "from reconcile.sheets import amounts",
             "Reports are made from values alone",
         ),
+        ("work/closing.py", "import typer", "What people do has no terminal"),
+        ("work/count.py", "import rich", "What people do has no terminal"),
+        ("work/asking.py", "from reconcile.commands import terminal", "What people do has no terminal"),
+        ("work/levels.py", "from reconcile import interface", "Data flows one way"),
+        (
+            "work/count.py",
+            "from reconcile.reports.counts import screen",
+            "What people do is a value",
+        ),
     ],
 )
 def test_a_wrong_import_is_caught(tmp_path: Path, module: str, line: str, broken: str) -> None:
