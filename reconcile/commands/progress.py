@@ -54,6 +54,7 @@ class _StageLine:
         self._shown: tuple[Progress, TaskID] | None = None
 
     def begin(self) -> None:
+        """Shows the line, unless the run is over."""
         with suppress(Exception):  # the run is what matters; that nobody can be told about it stops nothing
             shown = _progress()
             with self._lock:
@@ -62,6 +63,7 @@ class _StageLine:
                     shown.start()
 
     def stage(self, name: str) -> None:
+        """Names what the run does from now on."""
         with self._lock:
             self._name = name
             if self._shown is not None:
@@ -69,6 +71,7 @@ class _StageLine:
                 shown.update(task, description=name)
 
     def end(self) -> None:
+        """Takes the line away."""
         with self._lock:
             self._over = True
             if self._shown is not None:
