@@ -13,6 +13,7 @@ from reconcile.values.stock.parts import Bin, Bolt, Part, Stock, Supplier, Threa
 from reconcile.values.week.jobs import Choice, Job, Line, Steps
 from reconcile.values.week.results import (
     COMPLETE,
+    ORDER,
     SHORT,
     WAITS,
     AtRisk,
@@ -24,6 +25,7 @@ from reconcile.values.week.results import (
     ServedLine,
     ShelfDay,
     Solution,
+    Source,
     Tally,
     Week,
 )
@@ -181,7 +183,7 @@ def complete_job() -> JobResult:
 
 def waiting_job() -> JobResult:
     planned = job("J-102", WED, 3, options=("front rigging", "anti-tippers"), asset="00417")
-    awaited = (Awaited("B-14-300", Fraction(2), WED, "order PO-12"),)
+    awaited = (Awaited("B-14-300", Fraction(2), WED, Source(ORDER, "PO-12")),)
     lines = (*side_lines("left", B325, substitute=True), *side_lines("right", B300))
     return JobResult(planned, WAITS, BOTH, lines, awaited=awaited)
 

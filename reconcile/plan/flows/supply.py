@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from reconcile.values.stock.parts import Due
 from reconcile.values.week.jobs import Job, Line
+from reconcile.values.week.results import JOB, ORDER, Source
 
 FROM_THE_START = 0
 """The period of what lies on the shelf: before the ordinal of any day."""
@@ -36,15 +37,20 @@ class Arrival:
 
     day: date
     quantity: Fraction
-    source: str
+    source: Source
+
+    @property
+    def turn(self) -> tuple[date, str, str]:
+        """The order in which arrivals are taken: by day, then in one order that never changes."""
+        return (self.day, self.source.kind, self.source.number)
 
 
-def source_of(due: Due) -> str:
-    return f"order {due.order}".strip()
+def delivered_on(due: Due) -> Source:
+    return Source(ORDER, due.order)
 
 
-def recovered_from(job: Job) -> str:
-    return f"{job.number}, after inspection"
+def recovered_from(job: Job) -> Source:
+    return Source(JOB, job.number)
 
 
 @dataclass(frozen=True, slots=True)

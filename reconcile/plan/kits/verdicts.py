@@ -348,7 +348,9 @@ def waiting(
                 shelf[number] = ZERO
                 relies += take_arrivals(number, quantity - there, arrivals[number])
         if relies:
-            awaited[place] = tuple(sorted(relies, key=lambda each: (each.part, each.day, each.source)))
+            awaited[place] = tuple(
+                sorted(relies, key=lambda each: (each.part, each.day, each.source.kind, each.source.number))
+            )
     return awaited
 
 
@@ -369,7 +371,7 @@ def arrivals_of(thin: set[str], chosen: Iterable[Demand], shop: Shop) -> dict[st
         for number in demand.gives.keys() & thin:
             found[number].append(Arrival(demand.usable, demand.gives[number], recovered_from(demand.job)))
     for arrivals in found.values():
-        arrivals.sort(key=lambda each: (each.day, each.source), reverse=True)
+        arrivals.sort(key=lambda arrival: arrival.turn, reverse=True)
     return found
 
 

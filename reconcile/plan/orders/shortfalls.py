@@ -6,14 +6,14 @@ from datetime import date
 from fractions import Fraction
 from itertools import chain
 
-from reconcile.plan.flows.supply import Arrival, Demand, Supply, recovered_from, source_of
+from reconcile.plan.flows.supply import Arrival, Demand, Supply, delivered_on, recovered_from
 from reconcile.plan.flows.timeline import ZERO, Flow, Netted, net, shelf_days, short_units
 from reconcile.plan.kits.bundles import Bundles, Serving
 from reconcile.plan.needs.demands import Planner
 from reconcile.plan.orders.orders import order_for, wanted
 from reconcile.plan.solver.packing_solver import least
 from reconcile.values.stock.parts import Part
-from reconcile.values.week.results import AtRisk, Inputs, PartResult
+from reconcile.values.week.results import AtRisk, Inputs, PartResult, Source
 
 
 def supplies_for(demands: Iterable[Demand], inputs: Inputs) -> dict[str, Supply]:
@@ -28,7 +28,7 @@ def supplies_for(demands: Iterable[Demand], inputs: Inputs) -> dict[str, Supply]
     }
     arrivals: dict[str, list[Arrival]] = {}
     for due in inputs.stock.due:
-        arrival = Arrival(due.day, due.quantity, source_of(due))
+        arrival = Arrival(due.day, due.quantity, delivered_on(due))
         arrivals.setdefault(due.part, []).append(arrival)
     listed = inputs.stock.parts
     return {
@@ -54,7 +54,7 @@ def flows_of(demands: list[Demand], servings: list[Serving], inputs: Inputs) -> 
     flows = {number: Flow(part.on_hand - part.allocated) for number, part in inputs.stock.parts.items()}
     for due in inputs.stock.due:
         flows[due.part].received[due.day] += due.quantity
-        flows[due.part].sources.setdefault(due.day, []).append(source_of(due))
+        flows[due.part].sources.setdefault(due.day, []).append(delivered_on(due))
     pairs = list(zip(demands, servings, strict=True))
     alike = Counter((id(serving), id(demand.gives), demand.job.day) for demand, serving in pairs)
     distinct = {
@@ -71,7 +71,7 @@ def flows_of(demands: list[Demand], servings: list[Serving], inputs: Inputs) -> 
 
 def name_recoveries(demands: list[Demand], flows: dict[str, Flow]) -> None:
     """Says of each recovered quantity which jobs it comes from; equal jobs are named together."""
-    names: dict[tuple[int, date], list[str]] = {}
+    names: dict[tuple[int, date], list[Source]] = {}
     given = {id(demand.gives): demand.gives for demand in demands if demand.gives}
     for demand in demands:
         if demand.gives:

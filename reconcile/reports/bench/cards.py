@@ -8,7 +8,14 @@ from datetime import date
 from fractions import Fraction
 
 from reconcile.reports.bench.pick_list import Bins, PartPick, bins_text, pick_list
-from reconcile.reports.writing.wording import CAUTIONS, amount_of, amount_text, count_text, day_text
+from reconcile.reports.writing.wording import (
+    CAUTIONS,
+    amount_of,
+    amount_text,
+    count_text,
+    day_text,
+    source_text,
+)
 from reconcile.values.frames.frame import Frame, Joint
 from reconcile.values.frames.sections import HOLDS, UNKNOWN, VERDICTS, JointCut, Section
 from reconcile.values.measure import MM_PER_INCH, decimal_text, length_text, quantity_text
@@ -205,7 +212,7 @@ class Maker:
 
     def awaited(self, awaited: Awaited) -> str:
         amount = amount_of(awaited.quantity, self.part(awaited.part))
-        return f"{amount}: {awaited.source}, there on {day_text(awaited.day)}"
+        return f"{amount}: {source_text(awaited.source)}, there on {day_text(awaited.day)}"
 
     def bins(self, result: JobResult, number: str) -> str:
         """The bins that this job's share of a part is picked from; else all bins of the part."""

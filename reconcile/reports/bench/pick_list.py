@@ -11,7 +11,7 @@ from datetime import date
 from fractions import Fraction
 
 from reconcile.reports.writing.grid import DATE, QUANTITY, TEXT, Column, Row, Table, table
-from reconcile.reports.writing.wording import amount_text, day_text, period_text, some_of
+from reconcile.reports.writing.wording import amount_text, day_text, period_text, some_of, source_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.results import SHORT, Awaited, JobResult, Week
 from reconcile.values.words import natural
@@ -208,7 +208,7 @@ def kept_text(day: date, picks: list[JobPick], unit: str) -> str:
 def awaited_text(number: str, awaited: Awaited, unit: str) -> str:
     """``2 for J-102: order PO-12, Wed 2026-12-02``."""
     amount = amount_text(awaited.quantity, unit)
-    return f"{amount} for {number}: {awaited.source}, {day_text(awaited.day)}"
+    return f"{amount} for {number}: {source_text(awaited.source)}, {day_text(awaited.day)}"
 
 
 # --- as a table ---------------------------------------------------------------------------------------

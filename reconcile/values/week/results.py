@@ -21,6 +21,7 @@ if TYPE_CHECKING:  # large values that few commands work out: none but those loa
     from reconcile.values.week.levels import PartLevels
 
 COMPLETE, WAITS, SHORT = "complete", "waits", "short"
+ORDER, JOB = "order", "job"
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,14 +129,22 @@ class Missing:
 
 
 @dataclass(frozen=True, slots=True)
+class Source:
+    """Where a part that has yet to come is from: what is on order, or a job that gives it back."""
+
+    kind: str
+    """ORDER, or JOB: it comes off that job, and is inspected."""
+    number: str
+
+
+@dataclass(frozen=True, slots=True)
 class Awaited:
     """What a waiting job relies on: a quantity of a part, the day it is there, and where from."""
 
     part: str
     quantity: Fraction
     day: date
-    source: str
-    """``order PO-12`` or ``J-104, after inspection``."""
+    source: Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,8 +191,8 @@ class ShelfDay:
     recovered: Fraction
     taken: Fraction
     left: Fraction
-    sources: tuple[str, ...] = ()
-    """Where what comes in is from: ``order PO-12``, ``J-104, after inspection``."""
+    sources: tuple[Source, ...] = ()
+    """Where what comes in is from."""
 
 
 @dataclass(frozen=True, slots=True)
