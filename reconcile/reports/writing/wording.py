@@ -9,6 +9,7 @@ from fractions import Fraction
 from reconcile import __version__
 from reconcile.values.days import DAY_NAMES
 from reconcile.values.measure import length_text, quantity_text
+from reconcile.values.problem import Place
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
 from reconcile.values.week.levels import measured, percent
@@ -69,6 +70,11 @@ def amount_of(value: Fraction, part: Part) -> str:
 def source_text(source: Source) -> str:
     """``order PO-12``; ``J-104, after inspection``."""
     return f"order {source.number}".strip() if source.kind == ORDER else f"{source.number}, after inspection"
+
+
+def place_text(place: Place | None) -> str:
+    """``returns-2026-W49.xlsx!Lines!J5``; "" where nothing says where."""
+    return "" if place is None else str(place)
 
 
 def day_text(day: date) -> str:
