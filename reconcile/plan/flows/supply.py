@@ -39,11 +39,6 @@ class Arrival:
     quantity: Fraction
     source: Source
 
-    @property
-    def turn(self) -> tuple[date, str, str]:
-        """The order in which arrivals are taken: by day, then in one order that never changes."""
-        return (self.day, self.source.kind, self.source.number)
-
 
 def delivered_on(due: Due) -> Source:
     return Source(ORDER, due.order)

@@ -348,9 +348,7 @@ def waiting(
                 shelf[number] = ZERO
                 relies += take_arrivals(number, quantity - there, arrivals[number])
         if relies:
-            awaited[place] = tuple(
-                sorted(relies, key=lambda each: (each.part, each.day, each.source.kind, each.source.number))
-            )
+            awaited[place] = tuple(sorted(relies, key=lambda each: (each.part, each.day, each.source.turn)))
     return awaited
 
 
@@ -371,7 +369,7 @@ def arrivals_of(thin: set[str], chosen: Iterable[Demand], shop: Shop) -> dict[st
         for number in demand.gives.keys() & thin:
             found[number].append(Arrival(demand.usable, demand.gives[number], recovered_from(demand.job)))
     for arrivals in found.values():
-        arrivals.sort(key=lambda arrival: arrival.turn, reverse=True)
+        arrivals.sort(key=lambda arrival: (arrival.day, arrival.source.turn), reverse=True)
     return found
 
 

@@ -142,7 +142,7 @@ class Planner:
 def no_frame(job: Job, inputs: Inputs) -> Problem:
     cell, faulty = job.place.cell("frame"), inputs.faulty.get(fold(job.frame))
     if faulty is not None:
-        says = f"Frame {job.frame} is in {faulty}, which has faults."
+        says = f"Frame {job.frame} is in {' and '.join(faulty)}, which has faults."
         return problem("frame-faulty", cell, says, found=job.frame)
     like = nearest(job.frame, (frame.code for frame in inputs.frames.values()), likeness=0)
     says = f"No frame file has the code {job.frame!r}."

@@ -174,9 +174,8 @@ def day_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str
     for day in result.days:
         moves = []
         if day.received or day.recovered:
-            moves.append(
-                f"in {quantity_text(day.received + day.recovered)} ({', '.join(map(source_text, day.sources))})"
-            )
+            sources = ", ".join(map(source_text, day.sources))
+            moves.append(f"in {quantity_text(day.received + day.recovered)} ({sources})")
         if day.taken:
             takers = ", ".join(
                 f"{taking.job} {quantity_text(taking.quantity)}"

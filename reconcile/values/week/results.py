@@ -95,8 +95,8 @@ class Inputs:
     rows: dict[str, Tally] = field(default_factory=dict)
     """By sheet: "jobs", "stock", "on order" and so on."""
     files: tuple[InputFile, ...] = ()
-    faulty: dict[str, str] = field(default_factory=dict)
-    """Folded code of a frame whose file has faults, to the file's name."""
+    faulty: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Folded code of a frame whose file has faults, to the file's name; several files may claim one code."""
     unread_jobs: dict[str, tuple[int, ...]] = field(default_factory=dict)
     """Number of a job whose row was set aside when it was read, to its rows."""
     jobs_header: RowPlace = field(default=RowPlace("", "", 0))
@@ -135,6 +135,11 @@ class Source:
     kind: str
     """ORDER, or JOB: it comes off that job, and is inspected."""
     number: str
+
+    @property
+    def turn(self) -> tuple[str, str]:
+        """Among what comes in on one day: any order of them will do, as long as it is always the same."""
+        return (self.kind, self.number)
 
 
 @dataclass(frozen=True, slots=True)
