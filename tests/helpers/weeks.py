@@ -1,9 +1,12 @@
 """A small hand-made week for the tests of reports: four jobs, eight parts, three problems."""
 
+from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
+from reconcile.plan.flows.picks import pick_list
+from reconcile.plan.orders.supplier_orders import supplier_orders
 from reconcile.values.days import Period, WorkDays
 from reconcile.values.frames.frame import Adjustment, Frame, Joint, SpacerKind
 from reconcile.values.measure import inches
@@ -130,7 +133,14 @@ def week(**changes: object) -> Week:
         "frames": {"nq-t1": FRAME},
         "files": (InputFile("jobs", "jobs.xlsx", "a1" * 32), InputFile("stock", "stock.xlsx", "b2" * 32)),
     }
-    return Week(**{**fields, **changes})  # type: ignore[arg-type]
+    return answered(Week(**{**fields, **changes}))  # type: ignore[arg-type]
+
+
+def answered(week: Week) -> Week:
+    """The week with the orders and the pick list that follow from its jobs, its parts and its stock."""
+    parts = {**week.stock.parts, **{each.part.number: each.part for each in week.parts}}
+    orders = supplier_orders(week.parts, week.stock, week.settings.currency, week.period)
+    return replace(week, orders=orders, picks=pick_list(week.jobs, parts))
 
 
 def job(number: str, day: date, row: int, **more: object) -> Job:

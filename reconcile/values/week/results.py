@@ -19,6 +19,8 @@ if TYPE_CHECKING:  # large values that few commands work out: none but those loa
     from reconcile.values.frames.sections import JointCut
     from reconcile.values.week.buying import LotChoice, NextBreak, SupplierRounds
     from reconcile.values.week.levels import PartLevels
+    from reconcile.values.week.picks import PartPick
+    from reconcile.values.week.purchase import SupplierOrder
 
 COMPLETE, WAITS, SHORT = "complete", "waits", "short"
 ORDER, JOB = "order", "job"
@@ -279,6 +281,10 @@ class Week:
     """What became of the cells of every sheet of jobs and stock, where that was asked for."""
     proposals: tuple["PartLevels", ...] | None = None
     """As in ``Inputs``: where they stand, the orders follow them."""
+    orders: tuple["SupplierOrder", ...] = ()
+    """What is ordered from whom, by supplier in order of name; nothing in an answer about one job."""
+    picks: tuple["PartPick", ...] = ()
+    """What is taken from which bin for the jobs that have a kit; nothing in an answer about one job."""
 
     def on_proposal(self, part: str) -> bool:
         """Whether a part's levels are those proposed from use, not those of the sheet."""
