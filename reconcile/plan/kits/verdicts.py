@@ -83,8 +83,8 @@ def give_kits(
     for mark, served in packed.taken.items():
         place = bundles.at[mark]
         servings[place] = bundles.serving(demands[place], served)
-    ledger = Ledger(bundles, [(demands[place], serving.takes) for place, serving in servings.items()])
-    refusals = Refusals(bundles, ledger, shop)
+    leavings = Leavings(bundles, [(demands[place], serving.takes) for place, serving in servings.items()])
+    refusals = Refusals(bundles, leavings, shop)
     verdicts: dict[int, Verdict] = {
         place: refusals.of(demands[place])
         if told is None or place in told
@@ -94,7 +94,7 @@ def give_kits(
     }
     if guest is not None:
         verdict = judge_guest(
-            demands[guest], bundles, ledger, shop, [(demands[p], s) for p, s in servings.items()]
+            demands[guest], bundles, leavings, shop, [(demands[p], s) for p, s in servings.items()]
         )
         if verdict.kit == SHORT:
             verdicts[guest] = verdict
@@ -114,7 +114,7 @@ def give_kits(
 # --- what the chosen jobs leave ----------------------------------------------------------------------
 
 
-class Ledger:
+class Leavings:
     """What is left of each part on each day once the chosen jobs have taken and given; built as asked."""
 
     def __init__(self, bundles: Bundles, chosen: Iterable[tuple[Demand, Mapping[str, Fraction]]]) -> None:
@@ -144,9 +144,9 @@ class Ledger:
             self._balances[number] = found
         return found
 
-    def without(self, demand: Demand, takes: Mapping[str, Fraction]) -> "Ledger":
-        """The ledger if this chosen job gave its kit back."""
-        other = Ledger(self._bundles, ())
+    def without(self, demand: Demand, takes: Mapping[str, Fraction]) -> "Leavings":
+        """What is left if this chosen job gave its kit back."""
+        other = Leavings(self._bundles, ())
         for number, moves in self._moves.items():
             other._moves[number].update(moves)
         for number, quantity in takes.items():
@@ -163,8 +163,8 @@ class Ledger:
 class Refusals:
     """What becomes of jobs that get no kit; worked out once for equal jobs of one day."""
 
-    def __init__(self, bundles: Bundles, ledger: Ledger, shop: Shop) -> None:
-        self._from = (bundles, ledger, shop)
+    def __init__(self, bundles: Bundles, leavings: Leavings, shop: Shop) -> None:
+        self._from = (bundles, leavings, shop)
         self._kept: dict[tuple[object, ...], Verdict] = {}
 
     def of(self, demand: Demand) -> Verdict:
@@ -174,21 +174,21 @@ class Refusals:
         return self._kept[key]
 
 
-def refuse(demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop) -> Verdict:
+def refuse(demand: Demand, bundles: Bundles, leavings: Leavings, shop: Shop) -> Verdict:
     serving = bundles.serving(demand)
     return Verdict(
         SHORT, serving,
-        missing=tuple(missing(demand, serving, bundles, ledger)),
-        earliest=earliest(demand, bundles, ledger, shop),
+        missing=tuple(missing(demand, serving, bundles, leavings)),
+        earliest=earliest(demand, bundles, leavings, shop),
     )  # fmt: skip
 
 
-def missing(demand: Demand, serving: Serving, bundles: Bundles, ledger: Ledger) -> Iterator[Missing]:
+def missing(demand: Demand, serving: Serving, bundles: Bundles, leavings: Leavings) -> Iterator[Missing]:
     """The least to buy, by first choice and part by part, so that chosen jobs and this one can be done."""
     period = demand.job.day.toordinal()
     for number, quantity in serving.takes.items():
         scale = bundles.scales[number]
-        lack = int(quantity * scale) - ledger.balance(number).least_from(period)
+        lack = int(quantity * scale) - leavings.balance(number).least_from(period)
         if lack > 0:
             yield Missing(number, Fraction(lack, scale))
 
@@ -196,7 +196,7 @@ def missing(demand: Demand, serving: Serving, bundles: Bundles, ledger: Ledger) 
 # --- when it could be done ----------------------------------------------------------------------------
 
 
-def earliest(demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop) -> date | None:
+def earliest(demand: Demand, bundles: Bundles, leavings: Leavings, shop: Shop) -> date | None:
     """The first working day on which the job could be done without taking from a chosen one.
 
     By what is on order and recovered; failing that, what never suffices is bought, and is there after its
@@ -204,7 +204,7 @@ def earliest(demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop) -> da
     """
     asks, numbers = bundles.asks(demand), list(bundles.numbers)
     parts = {resource: numbers[resource] for ask in asks for o in ask.options for resource, _ in o.uses}
-    wanted = Wanted(asks, {resource: ledger.balance(number) for resource, number in parts.items()})
+    wanted = Wanted(asks, {resource: leavings.balance(number) for resource, number in parts.items()})
     first = max(demand.job.day, shop.today)
     try:
         found = first_day(wanted, {}, first, shop.days)
@@ -290,30 +290,30 @@ def serve_exactly(asks: tuple[Ask, ...], caps: Mapping[int, int]) -> Served | No
 
 
 def judge_guest(
-    demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop, chosen: list[tuple[Demand, Serving]]
+    demand: Demand, bundles: Bundles, leavings: Leavings, shop: Shop, chosen: list[tuple[Demand, Serving]]
 ) -> Verdict:
-    served = guest_served(demand, bundles, ledger)
+    served = guest_served(demand, bundles, leavings)
     if served is not None:
         return Verdict(COMPLETE, bundles.serving(demand, served))
-    refused = refuse(demand, bundles, ledger, shop)
+    refused = refuse(demand, bundles, leavings, shop)
     less_urgent = [each for each in chosen if each[0].job.priority > demand.job.priority]
     less_urgent.sort(
         key=lambda each: (-each[0].job.priority, -each[0].job.day.toordinal(), -each[0].job.place.row)
     )
     for other, serving in less_urgent:
-        rest = ledger.without(other, serving.takes)
+        rest = leavings.without(other, serving.takes)
         # What the other gives back may be what a third job rests on, and that one keeps its kit.
         if rest.covers(other.gives) and guest_served(demand, bundles, rest) is not None:
             return Verdict(SHORT, refused.serving, refused.missing, (), refused.earliest, other.job.number)
     return refused
 
 
-def guest_served(demand: Demand, bundles: Bundles, ledger: Ledger) -> Served | None:
+def guest_served(demand: Demand, bundles: Bundles, leavings: Leavings) -> Served | None:
     asks, numbers = bundles.asks(demand), list(bundles.numbers)
     period = demand.job.day.toordinal()
     used = {resource for ask in asks for option in ask.options for resource, _ in option.uses}
     return serve_exactly(
-        asks, {each: ledger.balance(numbers[each]).least_from(period) for each in sorted(used)}
+        asks, {each: leavings.balance(numbers[each]).least_from(period) for each in sorted(used)}
     )
 
 
