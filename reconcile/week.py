@@ -142,5 +142,5 @@ def job_result(planned: Planned, verdict: Verdict, cuts: Cuts) -> JobResult:
     assert steps is not None  # a job without steps was set aside
     return JobResult(
         planned.job, verdict.kit, steps, verdict.serving.lines, verdict.missing, verdict.awaited,
-        verdict.earliest, planned.notices, verdict.gives_way, cuts.of(planned, verdict.serving.lines),
+        verdict.earliest, planned.notices, verdict.gives_way, cuts.of(planned, verdict.serving),
     )  # fmt: skip

@@ -24,11 +24,13 @@ class Demand:
     lines: tuple[Line, ...]
     gives: Mapping[str, Fraction]
     usable: date
+    kind: int
+    """The number of the job's kind: the same kind, the same lines."""
 
     @property
     def alike(self) -> tuple[int, int]:
         """The same for jobs of one kind with as many chairs."""
-        return (id(self.lines), self.job.chairs)
+        return (self.kind, self.job.chairs)
 
 
 @dataclass(frozen=True, slots=True)

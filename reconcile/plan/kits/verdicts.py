@@ -83,7 +83,7 @@ def give_kits(
     for mark, served in packed.taken.items():
         place = bundles.at[mark]
         servings[place] = bundles.serving(demands[place], served)
-    leavings = Leavings(bundles, [(demands[place], serving.takes) for place, serving in servings.items()])
+    leavings = Leavings(bundles, [(demands[place], serving) for place, serving in servings.items()])
     refusals = Refusals(bundles, leavings, shop)
     verdicts: dict[int, Verdict] = {
         place: refusals.of(demands[place])
@@ -117,17 +117,17 @@ def give_kits(
 class Leavings:
     """What is left of each part on each day once the chosen jobs have taken and given; built as asked."""
 
-    def __init__(self, bundles: Bundles, chosen: Iterable[tuple[Demand, Mapping[str, Fraction]]]) -> None:
+    def __init__(self, bundles: Bundles, chosen: Iterable[tuple[Demand, Serving]]) -> None:
         self._bundles = bundles
         self._moves: dict[str, dict[int, Fraction]] = defaultdict(lambda: defaultdict(Fraction))
-        alike: Counter[tuple[int, int, date]] = Counter()
-        kinds: dict[tuple[int, int, date], tuple[Demand, Mapping[str, Fraction]]] = {}
-        for demand, takes in chosen:
-            key = (id(takes), id(demand.gives), demand.job.day)
+        alike: Counter[tuple[int, date]] = Counter()
+        kinds: dict[tuple[int, date], tuple[Demand, Serving]] = {}
+        for demand, serving in chosen:
+            key = (serving.number, demand.job.day)
             alike[key] += 1
-            kinds[key] = (demand, takes)
-        for key, (demand, takes) in kinds.items():
-            for number, quantity in takes.items():
+            kinds[key] = (demand, serving)
+        for key, (demand, serving) in kinds.items():
+            for number, quantity in serving.takes.items():
                 self._moves[number][demand.job.day.toordinal()] -= alike[key] * quantity
             for number, quantity in demand.gives.items():
                 self._moves[number][demand.usable.toordinal()] += alike[key] * quantity
@@ -334,13 +334,13 @@ def waiting(
     shelf = {number: shop.supplies[number].shelf for number in thin}
     arrivals = arrivals_of(thin, chosen.values(), shop)
     wanted = {
-        id(serving): [(n, serving.takes[n]) for n in serving.takes.keys() & thin]
+        serving.number: [(n, serving.takes[n]) for n in serving.takes.keys() & thin]
         for serving in servings.values()
     }
     awaited: dict[int, tuple[Awaited, ...]] = {}
     for place in sorted(chosen, key=lambda each: chosen[each].job.order):
         relies: list[Awaited] = []
-        for number, quantity in wanted[id(servings[place])]:
+        for number, quantity in wanted[servings[place].number]:
             there = shelf[number]
             if there >= quantity:
                 shelf[number] = there - quantity
@@ -354,11 +354,12 @@ def waiting(
 
 def thin_parts(servings: Iterable[Serving], shop: Shop) -> set[str]:
     """Parts of which the chosen jobs take more than lies on the shelf."""
-    alike = Counter(map(id, servings))
+    distinct = {serving.number: serving for serving in servings}
+    alike = Counter(serving.number for serving in servings)
     taken: dict[str, Fraction] = {}
-    for serving in {id(each): each for each in servings}.values():
+    for serving in distinct.values():
         for number, quantity in serving.takes.items():
-            taken[number] = taken.get(number, ZERO) + alike[id(serving)] * quantity
+            taken[number] = taken.get(number, ZERO) + alike[serving.number] * quantity
     return {number for number, quantity in taken.items() if quantity > shop.supplies[number].shelf}
 
 

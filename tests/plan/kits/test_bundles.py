@@ -28,7 +28,8 @@ def line(quantity, *choices, do="fit", what="bolt", name="joint"):
 
 
 def demand(number, day, *lines, gives=None, **given):
-    return Demand(kit_job(number, day, "F", **given), lines, gives or {}, date(2026, 12, 3))
+    kind = hash(tuple(map(repr, lines)))  # equal lines, one kind
+    return Demand(kit_job(number, day, "F", **given), lines, gives or {}, date(2026, 12, 3), kind)
 
 
 def numbered(demands, **supplies):
