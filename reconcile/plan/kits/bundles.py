@@ -25,6 +25,8 @@ class Serving:
 
     lines: tuple[ServedLine, ...]
     takes: Takes
+    number: int
+    """Its own among the servings of one choosing: jobs of one kind that are served alike share it."""
 
 
 class Bundles:
@@ -113,7 +115,8 @@ class Bundles:
         key = (demand.alike, served)
         found = self._servings.get(key)
         if found is None:
-            found = self._servings[key] = serve_lines(demand, self.asks(demand), served)
+            lines, takes = serve_lines(demand, self.asks(demand), served)
+            found = self._servings[key] = Serving(lines, takes, len(self._servings))
         return found
 
 
@@ -146,7 +149,10 @@ def small_units(kinds: Iterable[Demand], supplies: Mapping[str, Supply]) -> dict
     return scales
 
 
-def serve_lines(demand: Demand, asks: tuple[Ask, ...], served: Served | None) -> Serving:
+def serve_lines(
+    demand: Demand, asks: tuple[Ask, ...], served: Served | None
+) -> tuple[tuple[ServedLine, ...], Takes]:
+    """Each line with the parts that serve it, and what all of them take of each part."""
     takes: Takes = {}
     lines: list[ServedLine] = []
     to_fit = iter(zip(asks, served or [None] * len(asks), strict=True))
@@ -159,7 +165,7 @@ def serve_lines(demand: Demand, asks: tuple[Ask, ...], served: Served | None) ->
                 takes[number] = takes.get(number, Fraction(0)) + part_quantity
         else:
             lines.append(served_line(line, quantity, [(line.choices[0], quantity)] if line.choices else []))
-    return Serving(tuple(lines), takes)
+    return tuple(lines), takes
 
 
 def shares(

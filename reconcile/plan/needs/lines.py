@@ -43,6 +43,8 @@ class Explosion:
     steps: Steps | None
     lines: tuple[Line, ...] = ()
     findings: tuple[Finding, ...] = ()
+    kind: int = 0
+    """The number of its kind among those of the period, given when it is made."""
 
 
 def kind_of(job: Job) -> Kind:
