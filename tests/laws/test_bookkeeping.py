@@ -166,7 +166,7 @@ class Books(RuleBasedStateMachine):
 
 
 Books.TestCase.settings = settings(
-    max_examples=20, stateful_step_count=12, deadline=None,
+    max_examples=20, stateful_step_count=12,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )  # fmt: skip
 TestBooks = Books.TestCase

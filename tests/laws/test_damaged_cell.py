@@ -110,9 +110,7 @@ CELLS = [
 ]
 HEADINGS = [(sheet, column) for sheet, kinds in KINDS.items() for column in range(len(kinds))]
 NAME_LIKE = dict.fromkeys(NAMES, "name")
-MANY = settings(
-    max_examples=300, derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
-)
+MANY = settings(max_examples=300, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 FEW = settings(MANY, max_examples=90)
 
 

@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 
 from reconcile.sheets.fasteners.descriptions import read_description
 
-MANY = settings(max_examples=400, derandomize=True, deadline=None)
-SLIPPED = settings(max_examples=800, derandomize=True, deadline=None)
+MANY = settings(max_examples=400, derandomize=True)
+SLIPPED = settings(max_examples=800, derandomize=True)
 
 TELLING_SIGNS = "0123456789./x-, "
 SIGNS = TELLING_SIGNS + "\"'#½Mmincacsgftldh"

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from reconcile.plan.solver.packing import Ask, Bundle, Option, Resource, Yield
 from reconcile.plan.solver.packing_solver import least, most
 
-FEW = settings(max_examples=120, derandomize=True, deadline=None)
+FEW = settings(max_examples=120, derandomize=True)
 RESOURCES, PERIODS = 3, 3
 
 

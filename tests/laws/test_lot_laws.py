@@ -16,8 +16,8 @@ from reconcile.plan.orders.steady_lots import SteadyPart, cycle_of, joint_cycle,
 from reconcile.values.rules import ALL_UNITS, INCREMENTAL
 from reconcile.values.week.buying import JUST_ENOUGH, DeliveryTerms, Holding, OrderLine, round_of
 
-SOME = settings(max_examples=200, derandomize=True, deadline=None)
-FEW = settings(max_examples=60, derandomize=True, deadline=None)
+SOME = settings(max_examples=200, derandomize=True)
+FEW = settings(max_examples=60, derandomize=True)
 ALL_STATES = 10**9
 
 

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from reconcile.sheets.fasteners.descriptions import hints_at_bolt, read_description
 from reconcile.sheets.unseen.xlsx import _faults_of_all, find_faults
 
-MANY = settings(max_examples=1500, derandomize=True, deadline=None)
+MANY = settings(max_examples=1500, derandomize=True)
 
 PIECES = (
     *("1/4-20", "1/4", "¼-20", "½ - 13", ".250-20", "#10-32", "# 8", "No. 10", "no 6 - 32", "10-32"),

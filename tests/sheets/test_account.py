@@ -334,7 +334,7 @@ BLANK = (None, "painted")
 BESIDE = [None, "checked", 4, "painted", "=A1", "#REF!", TUESDAY]
 
 
-@settings(max_examples=60, derandomize=True, deadline=None)
+@settings(max_examples=60, derandomize=True)
 @given(
     form=st.sampled_from(["xlsx", "csv"]),
     titles=st.lists(st.sampled_from([["Stock of the week"], [], ["painted"], [None, 12]]), max_size=3),

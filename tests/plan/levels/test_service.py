@@ -131,7 +131,7 @@ weekly_uses = (
 """With a chance of no use and of a single one, so that every position is reached and the chain settles."""
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     weekly_uses,
     st.builds(Ordering, st.integers(1, 9), st.integers(1, 7), st.integers(0, 9), st.integers(0, 3)),

@@ -437,7 +437,6 @@ def weeks_to_order(draw) -> Week:
 @settings(
     max_examples=40,
     derandomize=True,
-    deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(week=weeks_to_order())

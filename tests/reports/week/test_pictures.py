@@ -78,7 +78,7 @@ def shelf(values: list[Fraction], unit: str = "each"):
 # --- the shelf ----------------------------------------------------------------------------------------------
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(SHELVES)
 def test_the_line_and_the_band_of_a_shelf_stand_at_their_figures(values):
     svg = read(shelf_svg(*shelf(values)))
@@ -96,7 +96,7 @@ def test_the_line_and_the_band_of_a_shelf_stand_at_their_figures(values):
         assert abs(number(band, "x") + number(band, "width") / 2 - number(dot, "cx")) < NEAR
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(SHELVES)
 def test_the_line_runs_straight_through_its_points(values):
     svg = read(shelf_svg(*shelf(values)))
@@ -141,7 +141,7 @@ def week_of(kits):
     return weeks.week(jobs=tuple(jobs))
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(KITS_OF_DAYS)
 def test_the_columns_of_a_day_stand_on_each_other_at_scale(kits):
     svg = read(jobs_by_day_svg(week_of(kits)))
@@ -207,7 +207,7 @@ def order(name: str, goods: int, charge: int, currency: str) -> SupplierOrder:
     )
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(
     st.lists(
         st.tuples(st.integers(1, 10**7), st.integers(0, 9999), st.sampled_from(("EUR", "USD"))),

@@ -227,7 +227,7 @@ def test_a_question_without_a_default_waits_for_yes_or_no() -> None:
 
 # --- any answers ----------------------------------------------------------------------------------------
 
-MANY = settings(max_examples=100, derandomize=True, deadline=None)
+MANY = settings(max_examples=100, derandomize=True)
 
 WORDS = st.text(st.characters(exclude_categories=("C", "Z")), min_size=1, max_size=12).filter(
     lambda text: text != "<" and "\N{REPLACEMENT CHARACTER}" not in text

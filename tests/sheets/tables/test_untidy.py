@@ -254,7 +254,7 @@ KINDS_OF_ROWS = {
 }
 
 
-@settings(max_examples=150, derandomize=True, deadline=None)
+@settings(max_examples=150, derandomize=True)
 @given(st.lists(st.sampled_from(sorted(KINDS_OF_ROWS)), min_size=1, max_size=12))
 def test_no_row_is_lost_and_none_is_used_that_is_no_part(kinds):
     rows = [KINDS_OF_ROWS[kind](n) for n, kind in enumerate(kinds)]
