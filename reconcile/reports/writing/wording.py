@@ -8,10 +8,10 @@ from fractions import Fraction
 
 from reconcile import __version__
 from reconcile.values.days import DAY_NAMES
-from reconcile.values.measure import length_text, quantity_text
+from reconcile.values.measure import length_text, percent, quantity_text
+from reconcile.values.rules import measured
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
-from reconcile.values.week.levels import measured, percent
 from reconcile.values.week.results import COMPLETE, SHORT, WAITS, PartResult, ServedLine, Week
 
 PROGRAM = f"reconcile {__version__}"

@@ -12,7 +12,7 @@ from books import altered, workbook
 from reconcile.sheets.files import archive
 from reconcile.sheets.files.books import open_book
 from reconcile.sheets.unseen import xls as xls_truth
-from reconcile.sheets.unseen.marks import Block, CellFault, ranges_of
+from reconcile.sheets.unseen.marks import Block, CellFault, OtherVersion, ranges_of
 from reconcile.sheets.unseen.workbooks import cell_truth, hidden_cells, sheet_marks, shown_numbers
 
 WORKBOOKS = Path(__file__).resolve().parents[2] / "cases" / "workbooks"
@@ -200,7 +200,7 @@ def test_a_formula_of_an_xls_that_asks_to_be_calculated_has_no_result():
 
 def test_an_xls_of_an_older_version_says_that_it_cannot_be_told():
     stream = xls_truth.workbook_stream((WORKBOOKS / "marked.xls").read_bytes())
-    with pytest.raises(xls_truth.OtherVersion):
+    with pytest.raises(OtherVersion):
         xls_truth.read_marks(stream.replace(b"\x00\x06", b"\x00\x05", 1), "Stock")
 
 
