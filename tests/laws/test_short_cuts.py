@@ -1,5 +1,6 @@
 """Short cuts taken for speed answer as the long way does: none hides a bolt, none hides a faulty cell."""
 
+import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -25,6 +26,7 @@ descriptions = st.one_of(
 )
 
 
+@pytest.mark.slow
 @MANY
 @given(descriptions)
 @example("½-13 x 2")
@@ -62,6 +64,7 @@ def sheets(draw):
     return f"{draw(HEADS)}<sheetData>{''.join(cells)}</sheetData></worksheet>"
 
 
+@pytest.mark.slow
 @MANY
 @given(sheets())
 def test_looking_at_suspect_cells_alone_finds_what_looking_at_all_finds(xml):

@@ -75,6 +75,7 @@ def test_days_that_do_not_exist_are_said_to_be_so():
     assert WorkDays(frozenset()).after(FRI, 0) == FRI
 
 
+@pytest.mark.slow
 @settings(max_examples=60, derandomize=True)
 @given(
     st.dates(date(2026, 1, 1), date(2027, 12, 31)),

@@ -84,6 +84,7 @@ def number_in(text):
     return sign * sum(map(Fraction, text.split()), Fraction(0))
 
 
+@pytest.mark.slow
 @settings(max_examples=80, derandomize=True)
 @given(st.fractions(-1000, 1000, max_denominator=2000), st.sampled_from(["in", "mm"]))
 def test_what_is_printed_is_exactly_what_was_meant(mm, unit):

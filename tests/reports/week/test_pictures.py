@@ -78,6 +78,7 @@ def shelf(values: list[Fraction], unit: str = "each"):
 # --- the shelf ----------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @settings(max_examples=150)
 @given(SHELVES)
 def test_the_line_and_the_band_of_a_shelf_stand_at_their_figures(values):
@@ -96,6 +97,7 @@ def test_the_line_and_the_band_of_a_shelf_stand_at_their_figures(values):
         assert abs(number(band, "x") + number(band, "width") / 2 - number(dot, "cx")) < NEAR
 
 
+@pytest.mark.slow
 @settings(max_examples=50)
 @given(SHELVES)
 def test_the_line_runs_straight_through_its_points(values):
@@ -141,6 +143,7 @@ def week_of(kits):
     return weeks.week(jobs=tuple(jobs))
 
 
+@pytest.mark.slow
 @settings(max_examples=100)
 @given(KITS_OF_DAYS)
 def test_the_columns_of_a_day_stand_on_each_other_at_scale(kits):
@@ -207,6 +210,7 @@ def order(name: str, goods: int, charge: int, currency: str) -> SupplierOrder:
     )
 
 
+@pytest.mark.slow
 @settings(max_examples=100)
 @given(
     st.lists(
@@ -264,6 +268,7 @@ def test_orders_without_any_price_are_not_drawn():
 # --- the scale, and every drawing ---------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(st.lists(QUANTITIES, max_size=8), st.booleans())
 def test_a_scale_holds_all_values_and_nothing_in_few_round_steps(values, whole):
     axis = axis_over(values, whole=whole)
