@@ -118,6 +118,7 @@ def test_nobodys_turn_and_nothing_odd_writes_nothing(shop):
     assert not (shop / "reports").exists()
 
 
+@pytest.mark.slow
 def test_parts_of_short_jobs_come_first(tmp_path):
     copy_demo(tmp_path / "demo", force=False)
     text = said(tmp_path / "demo", "--today", "2026-11-27")

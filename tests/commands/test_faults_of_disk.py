@@ -441,6 +441,7 @@ def test_a_disk_that_is_really_full_is_told(shop, tmp_path, what, size) -> None:
     assert list(spool.iterdir()) == []
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="there is no /dev/full")
 @pytest.mark.parametrize("words", [("--dry-run",), ("--json",)], ids=" ".join)
 def test_an_answer_that_cannot_be_printed_is_told(shop, words) -> None:

@@ -76,6 +76,7 @@ def test_each_command_says_that_a_fault_of_the_program_is_ours(monkeypatch, name
 # --- a reader that has seen enough --------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("words", "status"),
     [
@@ -132,6 +133,7 @@ cli.main()
 """
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="another kind of signal")
 def test_ctrl_c_while_writing_leaves_everything_as_it_was(shop: Path) -> None:  # noqa: F811
     put_old(shop / "reports", ["order-2026-W49.xlsx"])

@@ -224,6 +224,7 @@ def test_laws_against_another_library():
         assert ours == pytest.approx(theirs, abs=1e-11)
 
 
+@pytest.mark.slow
 def test_several_weeks_against_another_library():
     """The use of five weeks is again negative binomial, with five times the shape."""
     stats = pytest.importorskip("scipy.stats", reason="scipy is not installed")
