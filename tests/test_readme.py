@@ -101,6 +101,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 # --- commands -----------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_the_install_command_makes_the_demo_and_its_workbooks(folder: Path) -> None:
     assert command("install").startswith("python3 -m venv .venv && .venv/bin/pip install . && ")
     written = {path.name for path in (folder / "demo-workshop" / "reports").iterdir()}
@@ -109,6 +110,7 @@ def test_the_install_command_makes_the_demo_and_its_workbooks(folder: Path) -> N
     assert written == books | orders | {"bench-2026-W49.html"}
 
 
+@pytest.mark.slow
 def test_what_the_demo_suggests_to_try_next_gives_an_answer(tmp_path: Path) -> None:
     said = run(demo_words(), tmp_path).stdout
     suggested = re.findall(r"^  reconcile (.+)$", said.partition("Try next:")[2], re.MULTILINE)
@@ -156,6 +158,7 @@ def unlike(answer: tuple[str, ...], printed: list[str]) -> str:
     return "" if not last or tuple(printed[-len(last) :]) == last else "the last lines shown"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("shown", SHOWN, ids=lambda shown: shown.words)
 def test_a_command_gives_the_status_and_the_answer_shown(folder: Path, shown: Shown) -> None:
     done = run(shown.words, folder)
@@ -190,6 +193,7 @@ def test_every_option_named_is_one_that_there_is(folder: Path) -> None:
     assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]*", TEXT)) <= known
 
 
+@pytest.mark.slow
 def test_the_python_shown_runs_in_its_order(
     folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -11,6 +11,8 @@ ERROR, NOTICE = "error", "notice"
 
 @dataclass(frozen=True, slots=True)
 class Code:
+    """What is to be said of a problem code, whatever it was found in."""
+
     severity: str
     means: str
     example: str

@@ -374,6 +374,7 @@ def test_our_own_fault_shows_where_under_debug(shop: Path, monkeypatch, command:
 CRASH = "import reconcile.sheets.inputs as it, reconcile.cli as cli; it.read_settings = None; cli.main()"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("words", "traceback"), [((), False), (("--debug",), True)])
 def test_a_traceback_is_shown_under_debug_alone(shop: Path, words: tuple, traceback: bool) -> None:
     done = subprocess.run(
@@ -550,6 +551,7 @@ def test_help_shows_examples_before_the_options(command: tuple[str, ...]) -> Non
 ESCAPE = b"\x1b"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "setting", [{"NO_COLOR": "1"}, {"TERM": "dumb"}, {}], ids=["NO_COLOR", "dumb", "pipe"]
 )
@@ -589,6 +591,7 @@ def too_wide(text: str) -> list[str]:
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "words",
     [

@@ -332,6 +332,7 @@ def test_a_new_frame_that_is_not_agreed_to_is_not_written(tmp_path: Path) -> Non
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("count", [0, 5, len(NEW)])
 def test_answers_that_end_too_soon_leave_no_file(tmp_path: Path, count: int) -> None:
     done = typed(tmp_path, NEW[:count])
@@ -428,6 +429,7 @@ print("\\n" + " ".join(sorted({name.partition(".")[0] for name in sys.modules}))
 """
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "words",
     [("frames",), ("frames", "NQ-T1"), ("frames", "--check"), ("frames", "-h"), ("blank", "-h")],

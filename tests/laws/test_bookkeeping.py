@@ -11,6 +11,7 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
+import pytest
 from books import workbook
 from closing_shop import on_hand
 from hypothesis import HealthCheck, settings
@@ -167,7 +168,7 @@ class Books(RuleBasedStateMachine):
 
 
 Books.TestCase.settings = settings(
-    max_examples=20, stateful_step_count=12, deadline=None,
+    max_examples=20, stateful_step_count=12,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )  # fmt: skip
-TestBooks = Books.TestCase
+TestBooks = pytest.mark.slow(Books.TestCase)

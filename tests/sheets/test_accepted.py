@@ -198,6 +198,7 @@ def ran(*words, status):
     return result
 
 
+@pytest.mark.slow
 def test_week_obeys_the_file_and_leaves_the_workbook_alone(workshop, tmp_path):
     where = turned(workshop)
     before = hashlib.sha256((workshop / "stock.xlsx").read_bytes()).hexdigest()
@@ -210,6 +211,7 @@ def test_week_obeys_the_file_and_leaves_the_workbook_alone(workshop, tmp_path):
     assert hashlib.sha256((workshop / "stock.xlsx").read_bytes()).hexdigest() == before
 
 
+@pytest.mark.slow
 def test_check_and_why_take_the_file_too(workshop, tmp_path):
     path = csv_file(tmp_path / "yes.csv", f"where,found,use\n{turned(workshop)},2026-03-08,3/8 in\n")
     plain = ran("check", "J-4109", "--in", workshop, status=1).stdout

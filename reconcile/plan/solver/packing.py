@@ -26,6 +26,8 @@ Uses = tuple[tuple[int, int], ...]
 
 @dataclass(frozen=True, slots=True)
 class Option:
+    """One way of serving an ask: what it uses, and how much worse it is than the best."""
+
     uses: Uses
     penalty: int = 0
 
@@ -40,6 +42,8 @@ class Ask:
 
 @dataclass(frozen=True, slots=True)
 class Yield:
+    """What a bundle gives back: so many units of a resource from a period on."""
+
     resource: int
     units: int
     period: int

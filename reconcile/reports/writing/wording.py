@@ -8,11 +8,11 @@ from fractions import Fraction
 
 from reconcile import __version__
 from reconcile.values.days import DAY_NAMES
-from reconcile.values.measure import length_text, quantity_text
+from reconcile.values.measure import length_text, percent, quantity_text
 from reconcile.values.problem import Place
+from reconcile.values.rules import measured
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
-from reconcile.values.week.levels import measured, percent
 from reconcile.values.week.page_foot import PageFoot
 from reconcile.values.week.results import (
     COMPLETE,

@@ -29,6 +29,8 @@ from reconcile.values.stock.parts import Thread
 
 @dataclass(slots=True, eq=False)  # not frozen: that trebles the time to make one, and there are many
 class Token:
+    """A piece of a description, from start to end, and what it may mean."""
+
     kind: str
     """thread, size, by, number, bad, grade, standard, word or stray."""
     start: int

@@ -74,8 +74,12 @@ class Spot:
     @property
     def sound(self) -> bool:
         """No error has been found here or below, so a check across keys means something."""
-        inside = re.compile(rf"{re.escape(self.key)}($|[.\[])" if self.key else "")
-        return not any(each.severity == ERROR and inside.match(each.place.cell) for each in self.found)
+        return not any(each.severity == ERROR and self._holds(each.place.cell) for each in self.found)
+
+    def _holds(self, key: str) -> bool:
+        """Whether a key is this one or lies in it."""
+        beyond = key.removeprefix(self.key)
+        return not self.key or (key.startswith(self.key) and beyond[:1] in ("", ".", "["))
 
 
 Reader = Callable[[Any, Spot], Any]

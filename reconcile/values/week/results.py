@@ -157,6 +157,8 @@ class Awaited:
 
 @dataclass(frozen=True, slots=True)
 class JobResult:
+    """What was found of a job: its kit, what it takes and misses, and when it could be done."""
+
     job: Job
     kit: str
     """COMPLETE, WAITS or SHORT."""

@@ -650,6 +650,7 @@ print(json.dumps(told))
 """
 
 
+@pytest.mark.slow
 def test_no_solver_is_loaded_where_nothing_is_scarce():
     done = subprocess.run([sys.executable, "-c", LOADED], capture_output=True, check=True, text=True)
     assert json.loads(done.stdout) == [False, False, False, False, True]

@@ -189,6 +189,7 @@ def test_a_hand_made_week_without_cuts_still_has_its_joints():
     assert cards[3].missing == ("1 of 1/4-20 UNC x 3 1/2 in, socket cap, SAE 8", "2 of SP-050")
 
 
+@pytest.mark.slow
 @given(st.lists(st.text(min_size=1, max_size=8), unique=True, max_size=30))
 def test_anchors_are_safe_and_no_two_alike(numbers):
     found = list(anchors(numbers))

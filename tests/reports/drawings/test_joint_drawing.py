@@ -147,6 +147,7 @@ def no_part(number: str):
     raise AssertionError(f"no part is asked for, least of all {number}")
 
 
+@pytest.mark.slow
 @given(demo_cuts())
 def test_what_is_drawn_is_what_was_worked_out(made):
     one, unit = made
@@ -159,6 +160,7 @@ def test_what_is_drawn_is_what_was_worked_out(made):
     assert step == 0 or (one.after[0].grip - one.before.grip) % step == 0
 
 
+@pytest.mark.slow
 def test_every_joint_and_step_of_the_demo_is_drawn_within_its_page():
     drawn = 0
     for one_frame in demo_frames():

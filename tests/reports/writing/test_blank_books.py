@@ -264,6 +264,7 @@ def test_the_example_rows_plan_without_a_problem(shop: Path) -> None:
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("file", sorted(each.name for each in DEMO_FRAMES.glob("*.toml")))
 def test_the_example_rows_of_any_frame_have_no_error(tmp_path: Path, file: str) -> None:
     frames = tmp_path / "build-sheets"

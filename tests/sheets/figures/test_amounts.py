@@ -72,6 +72,7 @@ def test_text_is_put_into_plain_characters(text, plain):
     assert clean(text) == plain
 
 
+@pytest.mark.slow
 @given(st.text(alphabet="½¹⁄₂12 −′'x\u00a0\u200b", max_size=12))
 def test_each_clean_character_knows_where_it_came_from(text):
     plain, places = clean_with_places(text)
@@ -410,6 +411,7 @@ def test_what_is_no_date_is_refused(value):
     assert refused(read_date, value).startswith("date-unreadable: ")
 
 
+@pytest.mark.slow
 @given(st.text(max_size=20))
 def test_any_text_is_read_or_refused(text):
     for read in (read_number, read_money, read_date, read_amount, canonical_unit):

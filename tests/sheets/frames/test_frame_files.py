@@ -429,7 +429,8 @@ def place(tmp_path_factory):
     return tmp_path_factory.mktemp("law") / "law.toml"
 
 
-@settings(max_examples=60, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=60)
 @given(written=frames())
 def test_law_a_written_frame_reads_back_to_equal_values(place, written):
     figures, text = written
@@ -469,7 +470,8 @@ JUNK = st.sampled_from(
 )
 
 
-@settings(max_examples=120, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=120)
 @given(written=frames(), at=st.integers(0, 30), junk=JUNK)
 def test_law_one_damaged_key_is_named_and_nothing_is_raised(place, written, at, junk):
     lines = written[1].split("\n")
@@ -495,7 +497,8 @@ def test_law_one_damaged_key_is_named_and_nothing_is_raised(place, written, at, 
     assert all(each.code in CODES for each in problems)
 
 
-@settings(max_examples=80, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=80)
 @given(cut=st.integers(0, len(FOLDING) - 1), letter=st.characters())
 def test_law_a_mistyped_letter_never_raises(place, cut, letter):
     text = FOLDING[:cut] + letter + FOLDING[cut + 1 :]

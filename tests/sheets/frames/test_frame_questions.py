@@ -105,6 +105,7 @@ def test_the_heads_offered_are_known() -> None:
 # --- answers that cannot be used ------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("place", "wrong", "says"),
     [
@@ -227,7 +228,7 @@ def test_a_question_without_a_default_waits_for_yes_or_no() -> None:
 
 # --- any answers ----------------------------------------------------------------------------------------
 
-MANY = settings(max_examples=100, derandomize=True, deadline=None)
+MANY = settings(max_examples=100, derandomize=True)
 
 WORDS = st.text(st.characters(exclude_categories=("C", "Z")), min_size=1, max_size=12).filter(
     lambda text: text != "<" and "\N{REPLACEMENT CHARACTER}" not in text
@@ -323,6 +324,7 @@ def said_of(raw: dict) -> dict:
     return {**raw, "adjustment": [{key: value for key, value in adjustment.items() if value != []}]}
 
 
+@pytest.mark.slow
 @MANY
 @given(a_frame())
 def test_any_answers_make_a_file_that_reads_back_to_them(raw: dict) -> None:
@@ -346,6 +348,7 @@ def test_any_answers_make_a_file_that_reads_back_to_them(raw: dict) -> None:
     ]
 
 
+@pytest.mark.slow
 @MANY
 @given(a_frame(), st.data())
 def test_faulty_answers_between_change_nothing(raw: dict, data: st.DataObject) -> None:
@@ -357,6 +360,7 @@ def test_faulty_answers_between_change_nothing(raw: dict, data: st.DataObject) -
     assert len(person.refusals) >= len(wrong)
 
 
+@pytest.mark.slow
 @MANY
 @given(st.text(st.characters(exclude_categories=("Cs",))))
 def test_any_text_is_written_so_that_toml_reads_it(text: str) -> None:

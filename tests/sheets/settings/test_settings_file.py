@@ -191,6 +191,7 @@ def test_headings_are_held_against_those_that_are_known(tmp_path):
     assert '"on hand"' in says[0]
 
 
+@pytest.mark.slow
 def test_a_country_adds_its_public_holidays_for_the_years_around_today(tmp_path):
     settings = read(tmp_path, 'country = "ch"\nsubdivision = "ZH"\nholidays = [2026-11-30]')
     holidays = settings.days.holidays

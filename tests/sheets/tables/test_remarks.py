@@ -268,6 +268,7 @@ def test_an_error_in_mere_text_is_said_once_for_a_column(tmp_path):
 # --- other kinds ------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["marked.ods", "marked.xls"])
 def test_a_real_file_of_another_kind_is_told_as_an_xlsx_is(name):
     found, problems = read(WORKBOOKS / name)

@@ -56,6 +56,7 @@ def outcome(book, case):
     return sorted(found), used
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", EVERY)
 def test_as_a_workbook(tmp_path, case):
     names = {name.replace(" ", "_"): rows for name, rows in sheets_of(case).items()}
@@ -254,7 +255,8 @@ KINDS_OF_ROWS = {
 }
 
 
-@settings(max_examples=150, derandomize=True, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=150, derandomize=True)
 @given(st.lists(st.sampled_from(sorted(KINDS_OF_ROWS)), min_size=1, max_size=12))
 def test_no_row_is_lost_and_none_is_used_that_is_no_part(kinds):
     rows = [KINDS_OF_ROWS[kind](n) for n, kind in enumerate(kinds)]
