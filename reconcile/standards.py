@@ -5,7 +5,6 @@ marked *from memory* was written down without the standard at hand; its tests sa
 seen in print.
 """
 
-import math
 from collections.abc import Iterable
 from fractions import Fraction
 from functools import cache
@@ -131,21 +130,6 @@ def metric_pitches(diameter: Fraction) -> tuple[Fraction, ...]:
 def threads() -> tuple[Thread, ...]:
     """Every listed thread: the inch ones by size, UNC before UNF, then the metric ones, coarse first."""
     return (*_by_tpi().values(), *_by_pitch().values())
-
-
-def stress_area(thread: Thread) -> float:
-    """The tensile stress area in mm², as the standards define it from the nominal dimensions.
-
-    Inch: At = pi/4 (D - 0.9743/n)², ASME B1.1. Metric: As = pi/4 ((d2 + d3)/2)² with d2 = d - 3/4 H,
-    d3 = d - 5/4 H - H/6 and H = sqrt(3)/2 P, ISO 898-1.
-    """
-    diameter, pitch = float(thread.diameter), float(thread.pitch)
-    if thread.series == "M":
-        height = math.sqrt(3) / 2 * pitch
-        mean = ((diameter - 3 / 4 * height) + (diameter - 5 / 4 * height - height / 6)) / 2
-    else:
-        mean = diameter - 0.9743 * pitch
-    return math.pi / 4 * mean**2
 
 
 def preferred_lengths(thread: Thread, head: str) -> tuple[Fraction, ...] | None:

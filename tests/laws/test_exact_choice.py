@@ -33,7 +33,7 @@ def bundles(draw, most_bundles=5):
         given_back = draw(st.integers(0, RESOURCES + 1))
         yields = (Yield(given_back, 1, period + 1),) if given_back < RESOURCES else ()
         own = tuple(draw(st.lists(asks(), min_size=1, max_size=2)))
-        made.append(Bundle(draw(st.integers(1, 2)), period, own, (mark,), yields))
+        made.append(Bundle(draw(st.integers(1, 2)), period, own, (mark,), yields, kind=mark))
     return made
 
 

@@ -96,6 +96,7 @@ class Bundles:
             demand = self.demands[place]
             groups[demand.alike, demand.job.day, demand.job.priority].append(place)
         made = []
+        kinds: dict[tuple[int, int], int] = {}
         for group in groups.values():
             demand = self.demands[group[0]]
             marks = tuple(sorted(self.marks[place] for place in group))
@@ -106,6 +107,7 @@ class Bundles:
                     self.asks(demand),
                     marks,
                     self.yields(demand),
+                    kind=kinds.setdefault(demand.alike, len(kinds)),
                 )
             )
         return made

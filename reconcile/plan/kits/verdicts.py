@@ -282,7 +282,7 @@ def serve_exactly(asks: tuple[Ask, ...], caps: Mapping[int, int]) -> Served | No
         )
         for ask in asks
     )
-    packed = least([Bundle(1, 1, own, (0,))], resources)
+    packed = least([Bundle(1, 1, own, (0,), kind=0)], resources)
     return None if packed.bought else packed.taken[0]
 
 

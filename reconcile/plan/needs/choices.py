@@ -34,7 +34,7 @@ class Racks:
     exact_only: bool = False
     bolts: dict[tuple[Thread, str], list[Racked]] = field(default_factory=dict)
     wanted: dict[str, Part] = field(default_factory=dict)
-    _chosen: dict[tuple[int, Fraction], tuple[Choice, ...]] = field(default_factory=dict)
+    _chosen: dict[tuple[Joint, Fraction], tuple[Choice, ...]] = field(default_factory=dict)
     """By identity of the joint, whose frame outlives the racks: hashing one is dearer than choosing."""
 
     def __post_init__(self) -> None:
@@ -60,9 +60,9 @@ class Racks:
         Order: nearest to the length asked for, the longer, the better grade, the row of the sheet.
         """
         added = joint.added(steps, options)
-        found = self._chosen.get((id(joint), added))
+        found = self._chosen.get((joint, added))
         if found is None:
-            found = self._chosen[id(joint), added] = self._choose_bolts(joint, steps, options)
+            found = self._chosen[joint, added] = self._choose_bolts(joint, steps, options)
         return found
 
     def _choose_bolts(self, joint: Joint, steps: int, options: frozenset[str]) -> tuple[Choice, ...]:

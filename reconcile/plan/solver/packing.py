@@ -60,6 +60,8 @@ class Bundle:
     yields: tuple[Yield, ...] = ()
     penalty: int = 0
     """What it weighs however its asks are served."""
+    kind: int = field(kw_only=True, compare=False)
+    """Bundles of one kind have equal asks: what is found of these is found once, without comparing them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +122,8 @@ def can_run_short(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> s
     alike: Counter[tuple[int, int]] = Counter()
     asked: dict[int, tuple[Ask, ...]] = {}
     for bundle in bundles:
-        alike[id(bundle.asks), bundle.period] += len(bundle.marks)
-        asked[id(bundle.asks)] = bundle.asks
+        alike[bundle.kind, bundle.period] += len(bundle.marks)
+        asked[bundle.kind] = bundle.asks
     heaviest = {
         key: [use for ask in asks for use in heaviest_uses(ask).items()] for key, asks in asked.items()
     }
@@ -169,10 +171,10 @@ def reduce_all(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> tupl
     while True:
         kept: dict[int, Kept] = {}
         for bundle in bundles:
-            if id(bundle.asks) not in kept:
-                kept[id(bundle.asks)] = scarce_asks(bundle.asks, scarce)
+            if bundle.kind not in kept:
+                kept[bundle.kind] = scarce_asks(bundle.asks, scarce)
         reduced = [
-            reduce_one(bundle, place, kept[id(bundle.asks)], scarce) for place, bundle in enumerate(bundles)
+            reduce_one(bundle, place, kept[bundle.kind], scarce) for place, bundle in enumerate(bundles)
         ]
         fewer = can_run_short([each.bundle for each in reduced], resources)
         if fewer == scarce:
@@ -204,7 +206,8 @@ def reduce_one(bundle: Bundle, place: int, kept: Kept, scarce: set[int]) -> Redu
     asks, places, penalty = kept
     yields = tuple(each for each in bundle.yields if each.resource in scarce)
     whole = bundle.penalty + penalty
-    return Reduced(Bundle(bundle.rank, bundle.period, asks, bundle.marks, yields, whole), place, places)
+    rest = Bundle(bundle.rank, bundle.period, asks, bundle.marks, yields, whole, kind=bundle.kind)
+    return Reduced(rest, place, places)
 
 
 def components(bundles: Iterable[Reduced]) -> list[list[Reduced]]:

@@ -150,7 +150,9 @@ class BenchCard:
 def bench_cards(week: Week) -> list[BenchCard]:
     """A card for each job, in order of day, priority and row."""
     maker = Maker(week)
-    return [maker.card(each) for each in sorted(week.jobs, key=lambda each: each.job.order)]
+    in_order = sorted(week.jobs, key=lambda result: result.job.order)
+    names = anchors(result.job.number for result in in_order)
+    return [maker.card(result, name) for result, name in zip(in_order, names, strict=True)]
 
 
 def anchors(numbers: Iterable[str]) -> Iterator[str]:
@@ -175,15 +177,11 @@ class Maker:
         self._week = week
         self._parts = {**week.stock.parts, **{part.part.number: part.part for part in week.parts}}
         self._picked = picked(week.picks)
-        in_order = sorted(week.jobs, key=lambda each: each.job.order)
-        names = anchors(each.job.number for each in in_order)
-        self._anchors = {id(each): name for each, name in zip(in_order, names, strict=True)}
 
-    def card(self, result: JobResult) -> BenchCard:
+    def card(self, result: JobResult, anchor: str) -> BenchCard:
         job, frame = result.job, self._week.frames[fold(result.job.frame)]
         adjustment = job.adjustment or frame.adjustments[0].name
         change = f"{length_text(job.size_from, frame.unit)} to {length_text(job.size_to, frame.unit)}"
-        anchor = self._anchors[id(result)]
         desk = Desk(self, result, frame, anchor)
         return BenchCard(
             number=job.number,
@@ -268,13 +266,15 @@ class Desk:
 
     def joints(self) -> Iterator[JointCard]:
         """A card for each joint that is opened, its sides together."""
-        joints: dict[int, Joint] = {id(cut.joint): cut.joint for cut in self._result.cuts}
+        joints: dict[tuple[str, str], Joint] = {cut.joint.ident: cut.joint for cut in self._result.cuts}
         for served in self._result.lines:
             if served.line.joint is not None:
-                joints.setdefault(id(served.line.joint), served.line.joint)
+                joints.setdefault(served.line.joint.ident, served.line.joint)
         for number, (ident, joint) in enumerate(joints.items(), 1):
-            lines = [line for line in self._result.lines if id(line.line.joint) == ident]
-            cuts = [cut for cut in self._result.cuts if id(cut.joint) == ident]
+            lines = [
+                line for line in self._result.lines if line.line.joint and line.line.joint.ident == ident
+            ]
+            cuts = [cut for cut in self._result.cuts if cut.joint.ident == ident]
             sides = dict.fromkeys([*(cut.side for cut in cuts), *(line.line.side for line in lines)])
             yield JointCard(
                 number,
@@ -367,7 +367,8 @@ class Desk:
         firsts: dict[tuple[object, ...], tuple[ServedLine, Choice]] = {}
         for served in self._result.lines:
             for choice in substitutes_of(served):
-                key = (id(served.line.joint), served.line.length, choice.parts)
+                joint = served.line.joint
+                key = (joint and joint.ident, served.line.length, choice.parts)
                 found.setdefault(key, []).append(served.line.side)
                 firsts.setdefault(key, (served, choice))
         for same, sides in found.items():

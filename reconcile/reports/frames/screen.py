@@ -103,7 +103,7 @@ def _adjustment(shown: AdjustmentTables, frame: Frame) -> Iterator[str]:
         yield wrapped(
             "Size: with the same steps on both sides; between these, one side has one more.", INDENT
         )
-    for _, tables in groupby(shown.tables, key=lambda each: id(each.joint)):
+    for _, tables in groupby(shown.tables, key=lambda shown_table: shown_table.joint.ident):
         yield ""
         yield from _joint_tables(list(tables), adjustment.sides, frame)
     if also := list(_also(adjustment, frame.unit)):

@@ -113,9 +113,9 @@ def sum_of(base: Fraction, joint: Joint, steps: int, options: frozenset[str], un
 
 
 def choice_figures(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
-    shares = {id(choice): share for choice, share in served.served}
+    shares = dict(served.served)
     for choice in served.line.choices:
-        share = shares.get(id(choice))
+        share = shares.get(choice)
         mark = f"takes {quantity_text(share)}" if share else "not taken"
         yield wrapped(f"{mark}: {choice_text(choice, served.line, unit, week)}", "    ", "        ")
 

@@ -81,6 +81,11 @@ class Joint:
     key: str = ""
     """Its key in the frame file: ``adjustment[1].joint[2]``."""
 
+    @property
+    def ident(self) -> tuple[str, str]:
+        """Key and name: no two joints of one frame have the same."""
+        return (self.key, self.name)
+
     def added(self, steps: int, options: Set[str]) -> Fraction:
         """What ``steps`` and the fitted options (folded) add to length and to grip."""
         fitted = sum((by for option, by in self.lengthen if option in options), Fraction(0))

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from second_opinion import forecast_by
 
 from reconcile.plan.levels.forecasts import (
     CONSTANTS,
@@ -14,7 +15,6 @@ from reconcile.plan.levels.forecasts import (
     SMOOTH_CANDIDATES,
     Candidate,
     choose,
-    forecast_by,
     rolled,
 )
 from reconcile.values.week.levels import CROSTON, INTERMITTENT, SMOOTH, SMOOTHING, SYNTETOS_BOYLAN, TEUNTER

@@ -59,7 +59,7 @@ def either(units, *options):
 
 def bundle(mark, *asks, rank=1, period=1, gives=()):
     marks = mark if isinstance(mark, tuple) else (mark,)
-    return Bundle(rank, period, asks, marks, tuple(Yield(*each) for each in gives))
+    return Bundle(rank, period, asks, marks, tuple(Yield(*each) for each in gives), kind=hash(asks))
 
 
 def shelf(*counts):
@@ -635,10 +635,10 @@ def want(*options, units=1):
     return (Ask(units, tuple(Option(((each, 1),)) for each in options)),)
 def loaded():
     return "highspy" in sys.modules or "numpy" in sys.modules
-plenty = [Bundle(1, 1, want(0, 1, units=3), (1, 2))], [Resource({0: 6}), Resource({0: 0})]
-enough_by_first = [Bundle(1, 1, want(0, 1, units=3), (1,)), Bundle(1, 2, want(1), (2,))], [
+plenty = [Bundle(1, 1, want(0, 1, units=3), (1, 2), kind=0)], [Resource({0: 6}), Resource({0: 0})]
+enough_by_first = [Bundle(1, 1, want(0, 1, units=3), (1,), kind=0), Bundle(1, 2, want(1), (2,), kind=1)], [
     Resource({0: 3}), Resource({0: 1})]
-short = [Bundle(1, 1, want(0), (1, 2))], [Resource({0: 1})]
+short = [Bundle(1, 1, want(0), (1, 2), kind=0)], [Resource({0: 1})]
 told = []
 for choose in (most, least):
     for asked in (plenty, enough_by_first):

@@ -142,7 +142,7 @@ def in_bundles(told):
         gives = tuple(Yield(*given) for given in each["gives"])
         marks.setdefault((each["priority"], each["day"], asks, gives), []).append(each["row"])
     bundles = [
-        Bundle(priority, day, asks, tuple(sorted(rows)), gives)
+        Bundle(priority, day, asks, tuple(sorted(rows)), gives, kind=hash(asks))
         for (priority, day, asks, gives), rows in marks.items()
     ]
     prices = told.get("prices", [0] * PARTS)
