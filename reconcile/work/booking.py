@@ -101,7 +101,7 @@ def open_desk(request: Request, who: str = "") -> Desk:
     if workbook.is_dir() or workbook.suffix.lower() not in CLOSABLE:
         says = f"{workbook.name} is no xlsx or xlsm workbook."
         raise Unusable(problem("stock-not-closable", Place(workbook.name), says))
-    settings, _ = read_settings(find_settings(request), today)
+    settings = read_settings(find_settings(request), today)
     ledger = open_ledger(ledger_path(workbook), create=False)
     remarks = settle(ledger, workbook.parent) if ledger else []
     seen = ledger.count() if ledger else 0

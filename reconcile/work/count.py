@@ -167,7 +167,7 @@ def asked_week(request: Request, settings: Settings, today: date) -> date:
         return monday_of(request.week)
     try:
         book = open_book(jobs_path(request), settings.limits, settings.csv_form)
-        return read_jobs(book, settings, today, period_chooser(request, today, settings.days)).period.first
+        return read_jobs(book, settings, period_chooser(request, today, settings.days)).period.first
     except Unusable:
         return today - today.weekday() * ONE_DAY
 

@@ -45,7 +45,6 @@ class JobsRead:
 def read_jobs(
     book: Book,
     settings: Settings,
-    today: date,  # noqa: ARG001
     choose_period: Callable[[list[date]], Period],
 ) -> JobsRead:
     """Reads the sheet Jobs. ``choose_period`` gets every planned day that can be read.

@@ -55,18 +55,18 @@ YEARS_BEFORE, YEARS_AFTER = 1, 3
 """Years around today whose public holidays are taken: lead times and order dates reach no further."""
 
 
-def read_settings(path: Path | None, today: date | None = None) -> tuple[Settings, tuple[Problem, ...]]:
+def read_settings(path: Path | None, today: date | None = None) -> Settings:
     """The settings of a file; the defaults where there is no file.
 
     ``today`` (default: the real one) says around which year a country's public holidays are taken.
     Raises ``Unusable`` with settings-unreadable, or with every settings-key fault there is.
     """
     if path is None:
-        return Settings(), ()
+        return Settings()
     content = read_bytes(path, "settings file")
     if isinstance(content, Problem):
         if content.code == "file-missing":
-            return Settings(), ()
+            return Settings()
         raise Unusable(content)
     try:
         raw = parse(content)
@@ -77,7 +77,7 @@ def read_settings(path: Path | None, today: date | None = None) -> tuple[Setting
     settings = _settings(walk(raw, SETTINGS, spot), today or date.today())
     if spot.found:
         raise Unusable(*spot.found)
-    return settings, ()
+    return settings
 
 
 def _settings(table: Table, today: date) -> Settings:

@@ -14,7 +14,7 @@ from reconcile.values.week.buying import Holding, weekly_holding
 def read(folder, text):
     path = folder / "reconcile.toml"
     path.write_text(f"[buying]\n{text}", encoding="utf-8")
-    return read_settings(path, date(2026, 11, 27))[0].buying
+    return read_settings(path, date(2026, 11, 27)).buying
 
 
 def test_left_out_nothing_is_asked(tmp_path):
