@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from untidy_cases import CASES, INCHES, STOCK, TUESDAY, Case, bin_
 
-from reconcile.sheets.figures.amounts import read_length
 from reconcile.sheets.figures.turned_dates import fractions_in_cell, fractions_in_text, fractions_said
+from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.files.books import Grid, open_book
 from reconcile.sheets.jobs.rows import read_jobs
 from reconcile.sheets.stock.headings import STOCK as STOCK_SHEET
