@@ -48,7 +48,7 @@ def test_every_room_imports_only_what_it_may() -> None:
         ("plan/needs/lines.py", "import pandas", "The thinking knows no sheets"),
         (
             "reports/week/tables.py",
-            "from reconcile.sheets import amounts",
+            "from reconcile.sheets.figures import units",
             "Reports are made from values alone",
         ),
     ],
@@ -76,7 +76,7 @@ def modules_of(source: str) -> set[str]:
 @pytest.mark.parametrize(
     ("source", "user"),
     [
-        ("pint", "sheets/figures/amounts.py"),
+        ("pint", "sheets/figures/units.py"),
         ("python_calamine", "sheets/files/fast_reader.py"),
         ("pandas", "reports/writing/grid.py"),
         ("highspy", "plan/solver/programme.py"),

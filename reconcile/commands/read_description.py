@@ -27,7 +27,7 @@ def read_description(
     def run() -> int:
         from reconcile.reports.frames.description_screen import description_json, description_screen
         from reconcile.sheets.fasteners.descriptions import read_description as read
-        from reconcile.sheets.figures.amounts import is_blank
+        from reconcile.sheets.figures.text import is_blank
 
         described = " ".join(text)
         if is_blank(described):

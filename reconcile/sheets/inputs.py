@@ -7,7 +7,8 @@ from typing import TypeVar
 
 from reconcile.sheets.accepted import Acceptance, sheets_of
 from reconcile.sheets.account import accounts
-from reconcile.sheets.figures.amounts import Unreadable, convert
+from reconcile.sheets.figures.text import Unreadable
+from reconcile.sheets.figures.units import convert
 from reconcile.sheets.files.books import Book, open_book
 from reconcile.sheets.finding import Asking, Located, call_fault, digest_of, find_book, located
 from reconcile.sheets.frames.files import FramesRead, read_frames

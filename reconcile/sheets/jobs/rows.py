@@ -8,7 +8,10 @@ from datetime import date
 from fractions import Fraction
 from functools import partial
 
-from reconcile.sheets.figures.amounts import CellValue, Unreadable, read_date, read_length, read_whole
+from reconcile.sheets.figures.dates import read_date
+from reconcile.sheets.figures.numbers import read_whole
+from reconcile.sheets.figures.text import CellValue, Unreadable
+from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.files.books import Book
 from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text, open_table

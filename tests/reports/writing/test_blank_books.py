@@ -12,7 +12,7 @@ from reconcile.reports.writing.blank_books import LAST_ROW, note_text, write_bla
 from reconcile.sheets.blanks import frame as blank_frame
 from reconcile.sheets.blanks.settings import EXPLAINED, every_key, settings_text
 from reconcile.sheets.blanks.sheets import NOTES, UNITS, jobs_sheets, stock_sheets
-from reconcile.sheets.figures.amounts import canonical_unit
+from reconcile.sheets.figures.units import canonical_unit
 from reconcile.sheets.frames.files import read_frame_text, read_frames
 from reconcile.sheets.frames.keys import (
     ADJUSTMENT,
