@@ -30,7 +30,7 @@ from reconcile.sheets.figures.toml import (
     whole,
 )
 from reconcile.sheets.jobs.headings import JOBS
-from reconcile.sheets.settings.counting import COUNTING, counting_of
+from reconcile.sheets.settings.counting import COUNTING, counting_of, share
 from reconcile.sheets.settings.levels import LEVELS, levels_of
 from reconcile.sheets.stock.headings import ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE
 from reconcile.values.days import DAY_NAMES, WorkDays
@@ -185,14 +185,6 @@ def _money(raw: Any, _: Spot) -> Fraction:
     return _amount(raw)
 
 
-def _share(raw: Any, _: Spot) -> Fraction:
-    """A share of the price; 20 is not taken for 20 %, for nobody could say whether 1 is 1 % or all of it."""
-    share = _amount(raw)
-    if share > 1:
-        raise Wrong(f"{shown(raw)} is more than the whole price.", "Write a share, such as 0.2 for a fifth.")
-    return share
-
-
 def _land(raw: Any, spot: Spot) -> str:
     code = text(raw, spot).upper()
     if not re.fullmatch("[A-Z]{2}", code):
@@ -218,7 +210,7 @@ WORKSHOP = {
 }
 BUYING = {
     "horizon_weeks": Key(whole(1)),
-    "holding_cost": Key(_share),
+    "holding_cost": Key(share),
     "order_cost": Key(_money),
     "price_breaks": Key(one_of({kind: kind for kind in (ALL_UNITS, INCREMENTAL)})),
 }
