@@ -25,7 +25,6 @@ from reconcile.commands.options import (
 )
 from reconcile.commands.progress import stages
 from reconcile.commands.terminal import Status, say
-from reconcile.values.problem import Unusable
 
 if TYPE_CHECKING:
     from reconcile.sheets.request import Request
@@ -115,23 +114,14 @@ def check(
 
 
 def held(result: "JobResult", planned: "Week", request: "Request", described: bool) -> str:
-    """Adds the job asked about to a copy of the jobs workbook, if it can be done, and says so."""
-    from reconcile.reports.held import hold
-    from reconcile.sheets.finding import call_fault, jobs_path
-    from reconcile.sheets.inputs import jobs_header
-    from reconcile.sheets.jobs.question import ASKED
-    from reconcile.values.words import fold
+    """Holds the job asked about, and says so; what must be said of the copy goes to standard error."""
+    from reconcile.reports.writing.text import problem_screen
+    from reconcile.work.hold import hold
 
-    if not described:
-        raise Unusable(
-            call_fault("--hold", "The job is on the jobs sheet already; there is nothing to hold.")
-        )
-    if result.job.number == ASKED:
-        raise Unusable(
-            call_fault("--hold", "Give the job a number: reconcile check J-200 --frame ... --hold.")
-        )
-    if result.kit == "short":
+    copy = hold(result, planned.frames, request, is_planned=not described)
+    if copy is None:
         return "\nNot held: the kit is not there on that day."
-    unit = planned.frames[fold(result.job.frame)].unit
-    path = hold(result.job, unit, jobs_path(request), jobs_header(request, result.job.number))
-    return f"\nHeld: {result.job.number} is in the copy; the jobs workbook is as it was.\nWritten: {path}"
+    if copy.remarks:
+        say(problem_screen(copy.remarks), "stderr")
+    number = result.job.number
+    return f"\nHeld: {number} is in the copy; the jobs workbook is as it was.\nWritten: {copy.path}"

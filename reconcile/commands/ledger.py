@@ -23,7 +23,7 @@ from reconcile.commands.terminal import Status, report, say
 
 if TYPE_CHECKING:
     from reconcile.ledger.book import Ledger
-    from reconcile.work.places import Places
+    from reconcile.sheets.finding import Located
 
 
 def ledger(
@@ -58,11 +58,11 @@ def ledger(
     """  # noqa: D301
 
     def run() -> int:
+        from reconcile.sheets.finding import located
         from reconcile.work.ledger import finish_earlier, open_there
-        from reconcile.work.places import read_places
         from reconcile.work.undoing import undo as write_back
 
-        places = read_places(request_of(folder, stock=stock, settings=settings, today=today))
+        places = located(request_of(folder, stock=stock, settings=settings, today=today))
         if undo:
             report(finish_earlier(places))
             undone = write_back(undo, places, who, in_place=replace, take_differences=take_differences)
@@ -106,7 +106,7 @@ def used_text(book: "Ledger") -> str:
     return used_screen(used_more_of(book)) or "No line used more than planned week after week."
 
 
-def say_checked(places: "Places") -> Status:
+def say_checked(places: "Located") -> Status:
     """Says what is wrong, part by part; the exit status."""
     from reconcile.reports.writing.text import problem_screen
     from reconcile.work.ledger import check_ledger

@@ -55,13 +55,13 @@ def levels(
 
     def run() -> int:
         from reconcile.reports.writing.text import written_lines
+        from reconcile.sheets.finding import located
         from reconcile.work.levels import survey_shelf, write_survey
-        from reconcile.work.places import read_places
         from reconcile.work.stages import WRITING
 
         written: list[Path] = []
         with stages(quiet) as stage:
-            places = read_places(request_of(folder, stock=stock, settings=settings, today=today))
+            places = located(request_of(folder, stock=stock, settings=settings, today=today))
             found = survey_shelf(places, stage)
             text = levels_text(found, part, json)
             if out is not None:

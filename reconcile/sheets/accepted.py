@@ -11,8 +11,9 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from reconcile.sheets.figures.amounts import Unreadable, clean, fractions_behind_cell, shown, split_length
-from reconcile.sheets.figures.turned_dates import fractions_said
+from reconcile.sheets.figures.text import Unreadable, clean, shown
+from reconcile.sheets.figures.turned_dates import fractions_behind_cell, fractions_said
+from reconcile.sheets.figures.units import split_length
 from reconcile.sheets.files.books import Book, CellValue, Grid
 from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.stock.headings import STOCK

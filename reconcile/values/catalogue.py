@@ -1006,7 +1006,7 @@ CODES: dict[str, Code] = {
         "The workbook has a digital signature, which no change to its cells leaves valid.",
         "stock.xlsx",
         _NOTHING,
-        "Take the signature off in your spreadsheet program, close, and sign the new workbook.",
+        "Take the signature off in your spreadsheet program, run again, and sign the new workbook.",
     ),
     "cell-is-formula": Code(
         ERROR,

@@ -6,8 +6,8 @@ interface and whatever comes later call these functions, so that all of them do 
 
 May enter: reports that write files, memory, ledger, and all rooms below. May not enter: typer, rich, the
 commands, exit statuses, and words for a screen; who asked renders the value. Settings are read once a run:
-see ``places``. Heavy rooms are loaded inside the functions that need them where another function of the
-file does not.
+see ``sheets.finding``. Heavy rooms are loaded inside the functions that need them where another function of
+the file does not.
 
 Tests: tests/work; whole runs are in tests/commands.
 """

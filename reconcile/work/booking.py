@@ -12,6 +12,7 @@ from reconcile.plan.closing.movements import counted, difference_problem, differ
 from reconcile.sheets.edits.stock import stock_changes
 from reconcile.sheets.edits.workbook import change_workbook
 from reconcile.sheets.files.books import open_book
+from reconcile.sheets.finding import Located, stock_path
 from reconcile.sheets.stock.workbook import StockRead, read_stock
 from reconcile.values.catalogue import NOTICE
 from reconcile.values.problem import Place, Problem, Unusable, problem
@@ -26,7 +27,6 @@ from reconcile.values.stock.movements import (
     StockChange,
 )
 from reconcile.values.stock.parts import Stock
-from reconcile.work.places import Places
 
 CLOSABLE = (".xlsx", ".xlsm")
 
@@ -75,12 +75,12 @@ class Posted:
     """How many differences were taken over from the sheet."""
 
 
-def open_desk(places: Places, who: str = "") -> StockDesk:
+def open_desk(places: Located, who: str = "") -> StockDesk:
     """Reads the stock workbook beside its ledger; an earlier run that was stopped is finished first.
 
     Raises Unusable: stock-not-closable, workbook-open, and as ``read_stock`` and ``open_ledger`` do.
     """
-    workbook, settings, today = places.stock(), places.settings, places.today
+    workbook, settings, today = stock_path(places), places.settings, places.today
     if workbook.is_dir() or workbook.suffix.lower() not in CLOSABLE:
         says = f"{workbook.name} is no xlsx or xlsm workbook."
         raise Unusable(problem("stock-not-closable", Place(workbook.name), says))

@@ -7,7 +7,7 @@ from reconcile.ledger.book import ledger_path, open_ledger
 from reconcile.ledger.booking import digest, refuse_open
 from reconcile.plan.closing.movements import close_week, moved
 from reconcile.plan.closing.used import used_more
-from reconcile.sheets.finding import call_fault
+from reconcile.sheets.finding import call_fault, located
 from reconcile.sheets.request import Request
 from reconcile.sheets.returns.rows import read_returns
 from reconcile.values.problem import Place, Problem, Unusable, problem
@@ -15,7 +15,6 @@ from reconcile.values.stock.movements import WEEK, Closing, StockChange
 from reconcile.values.stock.returns import Returns
 from reconcile.values.stock.used import UsedMore
 from reconcile.work.booking import Posted, Posting, StockDesk, open_desk, post, refuse_old
-from reconcile.work.places import read_places
 from reconcile.work.planning import REPORTS
 
 PREFIX = "returns-"
@@ -56,7 +55,7 @@ def prepare_closing(
     Without ``week`` and ``returns``, the only week that is not closed yet. Raises Unusable: week-closed,
     call-unusable, file-missing; as ``open_desk`` and ``posting_of`` do.
     """
-    desk = open_desk(read_places(request), who)
+    desk = open_desk(located(request), who)
     book = returns_of(request.folder, week, returns, desk)
     posting, remarks = posting_of(book.week, book.path, desk)
     return ClosingToBook(desk, posting, (*desk.remarks, *remarks))

@@ -25,7 +25,7 @@ from reconcile.reports.counts.book import count_name, write_count_book
 from reconcile.reports.writing.files import write_whole
 from reconcile.sheets.counts.rows import CountRead, read_count
 from reconcile.sheets.files.books import open_book
-from reconcile.sheets.finding import call_fault
+from reconcile.sheets.finding import Located, call_fault, located, located_by, stock_path
 from reconcile.sheets.jobs.rows import read_jobs
 from reconcile.sheets.period import monday_of, period_chooser
 from reconcile.sheets.request import Request
@@ -50,7 +50,6 @@ from reconcile.values.stock.movements import COUNT, COUNTED, Closing, Entry, Mov
 from reconcile.values.stock.parts import Stock
 from reconcile.values.week.results import JobResult
 from reconcile.work.booking import CLOSABLE, Posted, Posting, StockDesk, open_desk, post, refuse_old
-from reconcile.work.places import Places, places_by, read_places
 from reconcile.work.planning import plan
 from reconcile.work.stages import READING, WRITING, Stage, unwatched
 
@@ -143,17 +142,17 @@ def planned_shelves(request: Request, stage: Stage) -> Shelves:
     try:
         week = plan(request, stage)
     except Unusable as unusable:
-        return replace(stock_alone(read_places(request)), unplanned=unusable.problems[0].says)
+        return replace(stock_alone(located(request)), unplanned=unusable.problems[0].says)
     digests = [(file.name, file.sha256) for file in week.files if file.role == "stock"]
     return Shelves(
-        week.stock, week.settings, places_by(week.settings, request).stock(), stock_digest(digests),
+        week.stock, week.settings, stock_path(located_by(week.settings, request)), stock_digest(digests),
         week.period.first, week.today, week.rows["stock"].set_aside, week.jobs,
     )  # fmt: skip
 
 
-def stock_alone(places: Places) -> Shelves:
+def stock_alone(places: Located) -> Shelves:
     """The stock without any job."""
-    settings, today, path = places.settings, places.today, places.stock()
+    settings, today, path = places.settings, places.today, stock_path(places)
     book = open_book(path, settings.limits, settings.csv_form)
     read = read_stock(book, settings, today)
     aside = read.tallies["stock"].set_aside
@@ -168,14 +167,14 @@ def stock_digest(digests: Iterable[tuple[str, str]]) -> str:
     return found[0][1] if len(found) == 1 else digest(*(text for each in sorted(found) for text in each))
 
 
-def monday_wanted(places: Places) -> date:
+def monday_wanted(places: Located) -> date:
     """The Monday of the week asked for: by its name, else that of the next planned jobs, else today's."""
     request, settings, today = places.request, places.settings, places.today
     if request.week is not None:
         return monday_of(request.week)
     try:
-        book = open_book(places.jobs(), settings.limits, settings.csv_form)
-        return read_jobs(book, settings, today, period_chooser(request, today, settings.days)).period.first
+        book = open_book(places.jobs, settings.limits, settings.csv_form)
+        return read_jobs(book, settings, period_chooser(request, today, settings.days)).period.first
     except Unusable:
         return today - today.weekday() * ONE_DAY
 
@@ -278,8 +277,8 @@ def open_table(wanted: CountRequest, stage: Stage = unwatched) -> CountTable:
     Raises Unusable as ``open_desk`` does, where something is to be booked for any other stock as well.
     """
     stage(READING)
-    places = read_places(wanted.request)
-    if not wanted.post and places.stock().suffix.lower() not in CLOSABLE:
+    places = located(wanted.request)
+    if not wanted.post and stock_path(places).suffix.lower() not in CLOSABLE:
         return CountTable(None, stock_alone(places))
     desk = open_desk(places, wanted.who)
     aside = desk.read.tallies["stock"].set_aside

@@ -1,7 +1,7 @@
 """Read a description: what a fastener's words come to."""
 
 from reconcile.sheets.fasteners.descriptions import read_description
-from reconcile.sheets.figures.amounts import is_blank
+from reconcile.sheets.figures.text import is_blank
 from reconcile.values.problem import Place, Unusable, problem
 from reconcile.values.stock.descriptions import DescriptionRead
 

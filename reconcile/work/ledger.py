@@ -6,12 +6,11 @@ from pathlib import Path
 from reconcile.ledger.book import Ledger, ledger_path, open_ledger
 from reconcile.ledger.booking import settle
 from reconcile.plan.closing.used import used_more
-from reconcile.sheets.finding import call_fault
+from reconcile.sheets.finding import Located, call_fault, stock_path
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import Closing, Entry
 from reconcile.values.stock.used import UsedMore
 from reconcile.work.booking import difference_problems, ledger_of, open_desk, refuse_old
-from reconcile.work.places import Places
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,9 +31,9 @@ class LedgerChecked:
     """What was finished of an earlier run."""
 
 
-def open_there(places: Places) -> LedgerThere:
+def open_there(places: Located) -> LedgerThere:
     """The ledger of the stock workbook. Raises Unusable (file-missing) where there is none."""
-    path = ledger_path(places.stock())
+    path = ledger_path(stock_path(places))
     book = open_ledger(path, create=False)
     if book is None:
         says = f"There is no ledger yet ({path.name})."
@@ -43,7 +42,7 @@ def open_there(places: Places) -> LedgerThere:
     return LedgerThere(book, tuple(settle(book, path.parent)))
 
 
-def finish_earlier(places: Places) -> tuple[Problem, ...]:
+def finish_earlier(places: Located) -> tuple[Problem, ...]:
     """Finishes an earlier run that was stopped, and says what of it. Raises as ``open_there`` does."""
     there = open_there(places)
     there.book.close()
@@ -70,7 +69,7 @@ def used_more_of(book: Ledger) -> list[UsedMore]:
     return list(used_more(book.uses()))
 
 
-def check_ledger(places: Places) -> LedgerChecked:
+def check_ledger(places: Located) -> LedgerChecked:
     """Adds everything up anew, and compares it with the stock sheet.
 
     Raises Unusable: stock-before-closing, and as ``open_desk`` does.

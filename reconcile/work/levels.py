@@ -9,20 +9,19 @@ from reconcile.reports.levels.book import level_outputs
 from reconcile.reports.outputs import same_file
 from reconcile.reports.writing.files import write_all
 from reconcile.sheets.files.books import open_book
-from reconcile.sheets.finding import call_fault, find_settings
+from reconcile.sheets.finding import Located, call_fault, find_settings, stock_path
 from reconcile.sheets.stock.workbook import read_stock
 from reconcile.values.problem import Place, Unusable, problem
 from reconcile.values.week.levels import PartLevels, Survey
 from reconcile.values.week.results import Inputs
 from reconcile.values.words import nearest
-from reconcile.work.places import Places
 from reconcile.work.stages import READING, SURVEYING, Stage, unwatched
 
 
-def survey_shelf(places: Places, stage: Stage = unwatched) -> Survey:
+def survey_shelf(places: Located, stage: Stage = unwatched) -> Survey:
     """Jobs and frames are not looked at. Raises Unusable as reading stock does."""
     stage(READING)
-    settings, path = places.settings, places.stock()
+    settings, path = places.settings, stock_path(places)
     book = open_book(path, settings.limits, settings.csv_form)
     read = read_stock(book, settings, places.today)
     stage(SURVEYING)
@@ -45,7 +44,7 @@ def part_named(found: Survey, number: str) -> PartLevels:
     raise Unusable(call_fault("--part", says))
 
 
-def write_survey(found: Survey, out: Path, places: Places, force: bool) -> list[Path]:
+def write_survey(found: Survey, out: Path, places: Located, force: bool) -> list[Path]:
     """Writes the workbook. Raises Unusable: no xlsx, one of the inputs, or as ``write_all`` does."""
     if out.suffix.lower() != ".xlsx":
         raise Unusable(call_fault("--out", f"{out} is no name for a workbook: end it in .xlsx."))
@@ -57,9 +56,9 @@ def write_survey(found: Survey, out: Path, places: Places, force: bool) -> list[
     return [out]
 
 
-def files_read(places: Places) -> Sequence[Path]:
+def files_read(places: Located) -> Sequence[Path]:
     """What must not be written over: settings, stock with every file of its folder, and jobs."""
-    stock, request = places.stock(), places.request
+    stock, request = stock_path(places), places.request
     near = [path for path in (request.jobs, find_settings(request)) if path is not None]
     near += sorted(request.folder.glob("jobs.*"))
     return [*near, *(sorted(stock.iterdir()) if stock.is_dir() else [stock])]

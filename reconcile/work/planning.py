@@ -5,13 +5,13 @@ from datetime import datetime
 from pathlib import Path
 
 from reconcile.memory import KeptChoices
+from reconcile.sheets.finding import Located, input_files, located_by, stock_path
 from reconcile.sheets.inputs import read_inputs
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Problem, Unusable
 from reconcile.values.stock.movements import LEDGER_ENDING
 from reconcile.values.week.results import Inputs, Week
 from reconcile.week import on_proposed_levels, plan_week
-from reconcile.work.places import Places, places_by
 from reconcile.work.stages import PLANNING, READING, WRITING, Stage, unwatched
 
 REPORTS = "reports"
@@ -39,7 +39,7 @@ def plan(
     inputs = read_inputs(request)
     stage(PLANNING)
     planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels)
-    if remarks := remarks_of_ledger(inputs, places_by(inputs.settings, request)):
+    if remarks := remarks_of_ledger(inputs, located_by(inputs.settings, request)):
         planned = replace(planned, problems=(*planned.problems, *remarks))
     return planned
 
@@ -57,9 +57,9 @@ def planned_week(
     return plan_week(inputs, as_of or datetime.now(), KeptChoices() if remember else None)
 
 
-def remarks_of_ledger(inputs: Inputs, places: Places) -> list[Problem]:
+def remarks_of_ledger(inputs: Inputs, places: Located) -> list[Problem]:
     """What the ledger has to say of the stock workbook; nothing, and nothing loaded, where there is none."""
-    workbook = places.stock()
+    workbook = stock_path(places)
     if not workbook.with_name(f"{workbook.stem}{LEDGER_ENDING}").exists():
         return []
     from reconcile.work.booking import ledger_remarks
@@ -87,7 +87,7 @@ def write_week(
 
     stage(WRITING)
     folder = out or request.folder / REPORTS
-    inputs = places_by(planned.settings, request).inputs()
+    inputs = input_files(located_by(planned.settings, request))
     left = has_returns(planned, folder)
     files = write_outputs(planned, folder, inputs, force=force, delimiter=delimiter, returns=not left)
     return Written(tuple(files), returns_name(planned) if left else "")

@@ -6,11 +6,11 @@ from fractions import Fraction
 
 from reconcile.ledger.book import reversed_movements
 from reconcile.plan.closing.movements import moved
+from reconcile.sheets.finding import Located
 from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
 from reconcile.values.stock.movements import SHEET, UNDO, Closing, Movement, StockChange
 from reconcile.values.stock.parts import Due, Usage
 from reconcile.work.booking import Posted, Posting, StockDesk, ledger_of, open_desk, post, refuse_old
-from reconcile.work.places import Places
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,7 @@ class Undone:
 
 
 def undo(
-    name: str, places: Places, who: str = "", *, in_place: bool, take_differences: bool = False
+    name: str, places: Located, who: str = "", *, in_place: bool, take_differences: bool = False
 ) -> Undone:
     """Writes a closing back. Raises Unusable, with nothing changed, as ``undoing`` and ``post`` do."""
     desk = open_desk(places, who)

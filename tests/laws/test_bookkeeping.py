@@ -20,12 +20,12 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 
 from reconcile.ledger.book import open_ledger
 from reconcile.plan.closing.movements import moved
+from reconcile.sheets.finding import located
 from reconcile.sheets.request import Request
 from reconcile.values.problem import RowPlace, Unusable
 from reconcile.values.stock.movements import COUNT, COUNTED, WEEK, Closing, Movement, StockChange
 from reconcile.values.stock.parts import Usage
 from reconcile.work.booking import Posting, StockDesk, open_desk, post
-from reconcile.work.places import read_places
 from reconcile.work.undoing import undoing
 
 TODAY = date(2026, 12, 1)
@@ -67,7 +67,7 @@ class Books(RuleBasedStateMachine):
         return self.folder / "stock.xlsx"
 
     def desk(self) -> StockDesk:
-        return open_desk(read_places(Request(self.folder, today=TODAY)), "clerk")
+        return open_desk(located(Request(self.folder, today=TODAY)), "clerk")
 
     def booked(self, kind: str, what: dict[tuple[str, str], Fraction], *, in_place: bool) -> None:
         self.number += 1

@@ -27,7 +27,7 @@ from workshop import (
 from reconcile.plan.needs.choices import Racks
 from reconcile.plan.needs.demands import Planner
 from reconcile.plan.needs.lines import explode, kind_of
-from reconcile.sheets.figures.amounts import read_length
+from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.frames.files import read_frame
 from reconcile.values.measure import length_text
 from reconcile.values.stock.parts import Bolt

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reconcile.sheets.figures.amounts import _SPELLINGS, canonical_unit, result_unit
+from reconcile.sheets.figures.units import _SPELLINGS, canonical_unit, result_unit
 from reconcile.values.trade_codes import UNIT_CODES, minor_places, rounded
 
 

@@ -6,11 +6,11 @@ from pathlib import Path
 import pytest
 from closing_shop import all_done, on_hand, returns_of, shop
 
+from reconcile.sheets.finding import located
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
 from reconcile.work.closing import book_closing, prepare_closing
 from reconcile.work.ledger import card_of, check_ledger, closings_of, open_there
-from reconcile.work.places import read_places
 from reconcile.work.undoing import undo
 
 
@@ -44,7 +44,7 @@ def test_a_closing_is_booked_looked_up_checked_and_written_back(
     assert closed.posting.closing.name == "2026-W49"
     assert (closed.posted.changed, closed.posted.workbook) == (True, folder / "stock.xlsx")
     assert on_hand(folder / "stock.xlsx") != before
-    places = read_places(request_of(folder))
+    places = located(request_of(folder))
     there = open_there(places)
     with there.book as book:
         assert "2026-W49" in [closing.name for closing in closings_of(book)]
@@ -62,5 +62,5 @@ def test_a_closing_is_booked_looked_up_checked_and_written_back(
 
 def test_without_a_ledger_there_is_nothing_to_open(folder: Path) -> None:
     with pytest.raises(Unusable) as refused:
-        open_there(read_places(request_of(folder)))
+        open_there(located(request_of(folder)))
     assert [fault.code for fault in refused.value.problems] == ["file-missing"]

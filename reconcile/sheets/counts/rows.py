@@ -9,7 +9,8 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Any
 
-from reconcile.sheets.figures.amounts import CellValue, Unreadable, canonical_unit, read_quantity, result_unit
+from reconcile.sheets.figures.text import CellValue, Unreadable
+from reconcile.sheets.figures.units import canonical_unit, read_quantity, result_unit
 from reconcile.sheets.files.books import Book
 from reconcile.sheets.stock.headings import PART_WORDS
 from reconcile.sheets.tables.headings import SheetKind

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from reconcile.sheets.edits.workbook import NewValue, SheetChange
-from reconcile.sheets.figures.amounts import canonical_unit
+from reconcile.sheets.figures.units import canonical_unit
 from reconcile.sheets.stock.headings import ON_ORDER, STOCK, USAGE
 from reconcile.sheets.stock.workbook import StockRead
 from reconcile.sheets.tables.headings import SheetKind

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from functools import lru_cache
 
-from reconcile.sheets.figures.amounts import Unreadable, clean, shown
+from reconcile.sheets.figures.text import Unreadable, clean, shown
 from reconcile.standards import UNIFIED, NoSuchThread, inch_size, inch_thread, metric_thread
 from reconcile.values.stock.parts import Thread
 from reconcile.values.words import fold

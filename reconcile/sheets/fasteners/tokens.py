@@ -22,7 +22,7 @@ from reconcile.sheets.fasteners.spellings import (
     standard_code,
 )
 from reconcile.sheets.fasteners.words import KNOWN_WORDS
-from reconcile.sheets.figures.amounts import Unreadable
+from reconcile.sheets.figures.text import Unreadable
 from reconcile.standards import metric_pitches
 from reconcile.values.stock.parts import Thread
 

@@ -4,7 +4,7 @@ from fractions import Fraction
 from typing import Any
 
 from reconcile.sheets.fasteners.spellings import canonical_head, read_thread
-from reconcile.sheets.figures.amounts import Unreadable, read_amount, read_length
+from reconcile.sheets.figures.text import Unreadable
 from reconcile.sheets.figures.toml import (
     Key,
     Spot,
@@ -17,6 +17,7 @@ from reconcile.sheets.figures.toml import (
     text,
     whole,
 )
+from reconcile.sheets.figures.units import read_amount, read_length
 from reconcile.sheets.frames.checks import Measured
 from reconcile.values.frames.frame import ENGAGEMENT_IN_DIAMETERS
 from reconcile.values.measure import Amount

@@ -15,7 +15,7 @@ from reconcile.sheets.fasteners.spellings import (
     is_listed_grade,
     read_thread,
 )
-from reconcile.sheets.figures.amounts import clean
+from reconcile.sheets.figures.text import clean
 from reconcile.sheets.figures.toml import Key, Spot, Wrong, read_with, walk
 from reconcile.sheets.frames.checks import check_frame
 from reconcile.sheets.frames.files import CODES

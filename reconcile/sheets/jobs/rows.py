@@ -8,7 +8,10 @@ from datetime import date
 from fractions import Fraction
 from functools import partial
 
-from reconcile.sheets.figures.amounts import CellValue, Unreadable, read_date, read_length, read_whole
+from reconcile.sheets.figures.dates import read_date
+from reconcile.sheets.figures.numbers import read_whole
+from reconcile.sheets.figures.text import CellValue, Unreadable
+from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.files.books import Book
 from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text, open_table
@@ -45,7 +48,6 @@ class JobsRead:
 def read_jobs(
     book: Book,
     settings: Settings,
-    today: date,  # noqa: ARG001
     choose_period: Callable[[list[date]], Period],
 ) -> JobsRead:
     """Reads the sheet Jobs. ``choose_period`` gets every planned day that can be read.

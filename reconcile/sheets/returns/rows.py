@@ -6,7 +6,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from reconcile.sheets.figures.amounts import CellValue, Unreadable, read_date
+from reconcile.sheets.figures.dates import read_date
+from reconcile.sheets.figures.text import CellValue, Unreadable
 from reconcile.sheets.files.books import Book, open_book
 from reconcile.sheets.stock.headings import PART_WORDS
 from reconcile.sheets.tables.headings import SheetKind

@@ -30,7 +30,7 @@ from reconcile.sheets.figures.toml import (
     whole,
 )
 from reconcile.sheets.jobs.headings import JOBS
-from reconcile.sheets.settings.counting import COUNTING, counting_of
+from reconcile.sheets.settings.counting import COUNTING, counting_of, share
 from reconcile.sheets.settings.levels import LEVELS, levels_of
 from reconcile.sheets.stock.headings import ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE
 from reconcile.values.days import DAY_NAMES, WorkDays
@@ -55,18 +55,18 @@ YEARS_BEFORE, YEARS_AFTER = 1, 3
 """Years around today whose public holidays are taken: lead times and order dates reach no further."""
 
 
-def read_settings(path: Path | None, today: date | None = None) -> tuple[Settings, tuple[Problem, ...]]:
+def read_settings(path: Path | None, today: date | None = None) -> Settings:
     """The settings of a file; the defaults where there is no file.
 
     ``today`` (default: the real one) says around which year a country's public holidays are taken.
     Raises ``Unusable`` with settings-unreadable, or with every settings-key fault there is.
     """
     if path is None:
-        return Settings(), ()
+        return Settings()
     content = read_bytes(path, "settings file")
     if isinstance(content, Problem):
         if content.code == "file-missing":
-            return Settings(), ()
+            return Settings()
         raise Unusable(content)
     try:
         raw = parse(content)
@@ -77,7 +77,7 @@ def read_settings(path: Path | None, today: date | None = None) -> tuple[Setting
     settings = _settings(walk(raw, SETTINGS, spot), today or date.today())
     if spot.found:
         raise Unusable(*spot.found)
-    return settings, ()
+    return settings
 
 
 def _settings(table: Table, today: date) -> Settings:
@@ -185,14 +185,6 @@ def _money(raw: Any, _: Spot) -> Fraction:
     return _amount(raw)
 
 
-def _share(raw: Any, _: Spot) -> Fraction:
-    """A share of the price; 20 is not taken for 20 %, for nobody could say whether 1 is 1 % or all of it."""
-    share = _amount(raw)
-    if share > 1:
-        raise Wrong(f"{shown(raw)} is more than the whole price.", "Write a share, such as 0.2 for a fifth.")
-    return share
-
-
 def _land(raw: Any, spot: Spot) -> str:
     code = text(raw, spot).upper()
     if not re.fullmatch("[A-Z]{2}", code):
@@ -218,7 +210,7 @@ WORKSHOP = {
 }
 BUYING = {
     "horizon_weeks": Key(whole(1)),
-    "holding_cost": Key(_share),
+    "holding_cost": Key(share),
     "order_cost": Key(_money),
     "price_breaks": Key(one_of({kind: kind for kind in (ALL_UNITS, INCREMENTAL)})),
 }

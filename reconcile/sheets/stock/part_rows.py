@@ -8,8 +8,10 @@ from functools import lru_cache, partial
 from typing import Any
 
 from reconcile.sheets.fasteners.spellings import HEADS, is_known_grade
-from reconcile.sheets.figures.amounts import CellValue, canonical_unit, read_money, read_whole, shown
+from reconcile.sheets.figures.numbers import read_money, read_whole
 from reconcile.sheets.figures.spoilt_codes import refuse_no_text
+from reconcile.sheets.figures.text import CellValue, shown
+from reconcile.sheets.figures.units import canonical_unit
 from reconcile.sheets.stock.bolt_rows import BoltCells, BoltRead, Units, read_bolt
 from reconcile.sheets.tables.part_numbers import difference, read_part_number, twin_groups
 from reconcile.sheets.tables.quantities import ONE, Asked, Measure, measure_of, read_counted

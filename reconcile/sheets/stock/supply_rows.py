@@ -7,7 +7,9 @@ from decimal import Decimal
 from functools import partial
 from typing import Any, Generic, TypeVar
 
-from reconcile.sheets.figures.amounts import CellValue, read_date, read_money
+from reconcile.sheets.figures.dates import read_date
+from reconcile.sheets.figures.numbers import read_money
+from reconcile.sheets.figures.text import CellValue
 from reconcile.sheets.tables.part_numbers import Alike, read_part_number
 from reconcile.sheets.tables.quantities import ONE, Asked, Measure, measure_of, read_counted
 from reconcile.sheets.tables.rows import Column, Fault, Row, Table

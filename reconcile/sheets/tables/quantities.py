@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 
-from reconcile.sheets.figures.amounts import PIECES, CellValue, Unreadable, read_quantity
+from reconcile.sheets.figures.text import CellValue, Unreadable
+from reconcile.sheets.figures.units import PIECES, read_quantity
 from reconcile.sheets.tables.rows import Fault, as_text, fault_of, names_unit
 
 COUNTED_IN_EACH = ("pack", "dozen", "gross")

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from datetime import datetime, time
 from functools import cached_property
 
-from reconcile.sheets.figures.amounts import clean, shown
 from reconcile.sheets.figures.spoilt_codes import CODES, DIGITS_KEPT
+from reconcile.sheets.figures.text import clean, shown
 from reconcile.sheets.files.archive import column_number
 from reconcile.sheets.files.books import Book, CellValue, Grid, column_letters
 from reconcile.sheets.tables.headings import Header

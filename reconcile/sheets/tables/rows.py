@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import Any
 
-from reconcile.sheets.figures.amounts import Unreadable, clean, is_blank
 from reconcile.sheets.figures.spoilt_codes import CODES, refuse_spoilt
+from reconcile.sheets.figures.text import Unreadable, clean, is_blank
 from reconcile.sheets.files.books import Book, CellValue, Grid
 from reconcile.sheets.tables.headings import (
     Found,

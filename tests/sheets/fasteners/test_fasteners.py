@@ -14,7 +14,7 @@ from reconcile.sheets.fasteners.spellings import (
     canonical_head,
     read_thread,
 )
-from reconcile.sheets.figures.amounts import Unreadable
+from reconcile.sheets.figures.text import Unreadable
 from reconcile.standards import inch_thread, metric_thread, threads
 
 QUARTER, TEN, SIX = inch_thread("1/4", 20), inch_thread("#10", 32), metric_thread(Fraction(6))

@@ -10,19 +10,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reconcile.sheets.figures.amounts import (
-    Unreadable,
+from reconcile.sheets.figures.dates import read_date
+from reconcile.sheets.figures.numbers import read_money, read_number, read_whole
+from reconcile.sheets.figures.text import Unreadable, clean, clean_with_places
+from reconcile.sheets.figures.units import (
     canonical_unit,
-    clean,
-    clean_with_places,
     convert,
     read_amount,
-    read_date,
     read_length,
-    read_money,
-    read_number,
     read_quantity,
-    read_whole,
     result_unit,
 )
 from reconcile.values.catalogue import CODES
@@ -422,7 +418,7 @@ def test_any_text_is_read_or_refused(text):
 
 
 def test_importing_amounts_does_not_load_pint():
-    modules = "reconcile.sheets.figures.amounts, reconcile.sheets.fasteners.descriptions"
+    modules = "reconcile.sheets.figures.units, reconcile.sheets.fasteners.descriptions"
     loaded = f"import sys, {modules}; print('pint' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", loaded], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"

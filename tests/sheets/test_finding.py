@@ -6,9 +6,9 @@ import pytest
 from closing_shop import shop
 
 from reconcile.sheets import finding
+from reconcile.sheets.finding import input_files, located, located_by, stock_path
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
-from reconcile.work.places import places_by, read_places
 
 
 @pytest.fixture
@@ -18,34 +18,34 @@ def folder(tmp_path: Path) -> Path:
 
 def test_places_are_those_that_the_finding_of_files_gives(folder: Path) -> None:
     request = Request(folder)
-    places = read_places(request)
-    assert places.jobs() == finding.jobs_path(request) == folder / "jobs.xlsx"
-    assert places.stock() == finding.stock_path(request) == folder / "stock.xlsx"
-    assert places.inputs() == finding.input_files(request)
-    assert places_by(places.settings, request) == places
+    places = located(request)
+    assert places.jobs == finding.jobs_path(request) == folder / "jobs.xlsx"
+    assert stock_path(places) == finding.stock_path(request) == folder / "stock.xlsx"
+    assert input_files(places) == finding.input_files(request)
+    assert located_by(places.settings, request) == places
 
 
 def test_a_link_to_the_stock_workbook_is_followed(folder: Path, tmp_path: Path) -> None:
     real = tmp_path / "kept.xlsx"
     (folder / "stock.xlsx").rename(real)
     (folder / "stock.xlsx").symlink_to(real)
-    assert read_places(Request(folder)).stock() == real.resolve()
+    assert stock_path(Request(folder)) == real.resolve()
 
 
 def test_a_path_in_the_settings_is_seen_from_their_folder(folder: Path) -> None:
     (folder / "reconcile.toml").write_text('stock = "store/stock.xlsx"\n', "utf-8")
-    assert read_places(Request(folder)).stock() == folder / "store" / "stock.xlsx"
+    assert stock_path(Request(folder)) == folder / "store" / "stock.xlsx"
 
 
 def test_finding_a_file_reads_no_settings_again(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    places = read_places(Request(folder))
+    places = located(Request(folder))
     monkeypatch.setattr(finding, "read_settings", lambda *_words: pytest.fail("settings were read again"))
-    assert places.stock().parent == places.jobs().parent == folder
-    assert len(places.inputs()) == 4  # settings, jobs, stock and one frame
+    assert stock_path(places).parent == places.jobs.parent == folder
+    assert len(input_files(places)) == 4  # settings, jobs, stock and one frame
 
 
 def test_a_workbook_that_is_not_there_is_named(folder: Path) -> None:
     (folder / "stock.xlsx").unlink()
     with pytest.raises(Unusable) as refused:
-        read_places(Request(folder)).stock()
+        stock_path(Request(folder))
     assert [fault.code for fault in refused.value.problems] == ["file-missing"]
