@@ -5,7 +5,9 @@ marked *from memory* was written down without the standard at hand; its tests sa
 seen in print.
 """
 
+from reconcile.standards.drives import drive_size
 from reconcile.standards.lengths import preferred_lengths, standard_thread_length
+from reconcile.standards.nuts import NUT_STANDARDS, nut_height
 from reconcile.standards.threads import (
     METRIC,
     METRIC_FURTHER,
@@ -18,18 +20,25 @@ from reconcile.standards.threads import (
     stress_area,
     threads,
 )
+from reconcile.standards.washers import WASHER_STANDARDS, Thickness, washer_thickness
 
 __all__ = [
     "METRIC",
     "METRIC_FURTHER",
+    "NUT_STANDARDS",
     "UNIFIED",
+    "WASHER_STANDARDS",
     "NoSuchThread",
+    "Thickness",
+    "drive_size",
     "inch_size",
     "inch_thread",
     "metric_pitches",
     "metric_thread",
+    "nut_height",
     "preferred_lengths",
     "standard_thread_length",
     "stress_area",
     "threads",
+    "washer_thickness",
 ]

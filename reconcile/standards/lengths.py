@@ -31,6 +31,9 @@ INCH_CAP_THREAD: dict[Fraction, Fraction] = {
 """Major diameter: basic thread length LT (in) of the small inch socket head cap screws, #4 to #8, for
 which the printed figure is not 2 D + 1/2 in. Source: ASME B18.3, 1960 series, from memory."""
 
+SMALLEST_INCH_HEX = inches("1/4")
+"""Diameter (mm) from which ASME B18.2.1 lists hex cap screws; smaller ones are machine screws."""
+
 SOCKET_CAP, HEX = "socket cap", "hex"
 """The heads whose standards are carried here."""
 
@@ -49,15 +52,18 @@ def standard_thread_length(bolt: Bolt) -> Fraction | None:
     """The threaded length (mm) that the standard of the bolt's head gives, or None if not carried.
 
     ``socket cap``: metric b = 2 d + 12 mm (ISO 4762); inch LT = 2 D + 1/2 in (ASME B18.3), and for the
-    sizes below #10 the shorter of that and the printed figure. ``hex``, metric only: b = 2 d + 6 mm up to
-    125 mm length, 2 d + 12 mm up to 200 mm, 2 d + 25 mm above (ISO 4014, ISO 888). Never more than the
-    bolt's own length.
+    sizes below #10 the shorter of that and the printed figure. ``hex``: metric b = 2 d + 6 mm up to
+    125 mm length, 2 d + 12 mm up to 200 mm, 2 d + 25 mm above (ISO 4014, ISO 888); inch, from 1/4 in on,
+    LT = 2 D + 1/4 in up to 6 in length, 2 D + 1/2 in above (ASME B18.2.1, hex cap screws). Never more
+    than the bolt's own length: a short bolt is threaded to the head.
     """
-    metric = bolt.thread.series == "M"
+    metric, diameter = bolt.thread.series == "M", bolt.thread.diameter
     if bolt.head == SOCKET_CAP:
-        threaded = 2 * bolt.thread.diameter + 12 if metric else _inch_cap_thread(bolt.thread.diameter)
+        threaded = 2 * diameter + 12 if metric else _inch_cap_thread(diameter)
     elif bolt.head == HEX and metric:
-        threaded = 2 * bolt.thread.diameter + _hex_allowance(bolt.length)
+        threaded = 2 * diameter + _hex_allowance(bolt.length)
+    elif bolt.head == HEX and diameter >= SMALLEST_INCH_HEX:
+        threaded = 2 * diameter + _inch_hex_allowance(bolt.length)
     else:
         return None
     return min(threaded, bolt.length)
@@ -77,6 +83,11 @@ def _hex_allowance(length: Fraction) -> int:
     if length <= 125:
         return 6
     return 12 if length <= 200 else 25
+
+
+def _inch_hex_allowance(length: Fraction) -> Fraction:
+    """What ASME B18.2.1 adds to 2 D (mm) for a hex cap screw of this length (mm)."""
+    return inches("1/4") if length <= inches(6) else inches("1/2")
 
 
 @cache
