@@ -6,6 +6,7 @@ seen in print.
 """
 
 from reconcile.standards.drives import drive_size
+from reconcile.standards.grades import ASTM_SPECIFICATIONS, PROPERTY_CLASSES, SAE_GRADES, astm_grades
 from reconcile.standards.lengths import preferred_lengths, standard_thread_length
 from reconcile.standards.nuts import NUT_STANDARDS, nut_height
 from reconcile.standards.threads import (
@@ -23,13 +24,17 @@ from reconcile.standards.threads import (
 from reconcile.standards.washers import WASHER_STANDARDS, Thickness, washer_thickness
 
 __all__ = [
+    "ASTM_SPECIFICATIONS",
     "METRIC",
     "METRIC_FURTHER",
     "NUT_STANDARDS",
+    "PROPERTY_CLASSES",
+    "SAE_GRADES",
     "UNIFIED",
     "WASHER_STANDARDS",
     "NoSuchThread",
     "Thickness",
+    "astm_grades",
     "drive_size",
     "inch_size",
     "inch_thread",

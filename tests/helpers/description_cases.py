@@ -108,7 +108,7 @@ LEFT_OVER = [
     ("hex M6 x 30 mm, 8.9", None, ["8.9"]),
     ("hex M6 x 30 GR8", "M6 x 30 mm, hex", ["GR8"]),
     ("hex 1/4-20 x 2 GR", "1/4-20 UNC x 2 in, hex", ["GR"]),
-    ("hex M6 x 30 ASTM F574", "M6 x 30 mm, hex", ["ASTM F574"]),
+    ("hex M6 x 30 ASTM F574", "M6 x 30 mm, hex", ["ASTM", "F574"]),
     ("hex flang bolt M6x30", "M6 x 30 mm, hex", ["flang"]),
     ("lowhead socket cap M6x30", "M6 x 30 mm, socket cap", ["lowhead"]),
     ("l w socket cap M6x30", "M6 x 30 mm, socket cap", ["l", "w"]),
