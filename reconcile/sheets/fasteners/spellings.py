@@ -266,7 +266,7 @@ _ASTM = {key.casefold(): grade for key, grade in astm_grades().items()}
 def _astm_pattern() -> str:
     """Every specification with the grades within it, longest first; a letter alone only after *grade*.
 
-    A specification that has grades is not read where another grade than those seems to follow.
+    What may be another grade than those, by a slip, goes with its specification and makes it unlisted.
     """
     patterns = []
     for specification, grades in ASTM_SPECIFICATIONS.items():
@@ -276,7 +276,10 @@ def _astm_pattern() -> str:
         ways = [rf"[\s-]*(?:gr(?:ade)?\.?[\s-]*)?(?:{long})"] if long else []
         if single:
             ways.append(f"[{single}]" if specification == "F593" else rf"[\s-]*gr(?:ade)?\.?[\s-]*[{single}]")
-        ways.append(r"(?![\s-]*(?:gr(?:ade)?\b|gr\.|[abcfl]\d))" if grades else "")
+        if grades:
+            initials = "".join(sorted({each[0] for each in grades}))
+            ways.append(rf"[\s-]+(?:[a-z]|[{initials}]\w|[{initials}]\w*\d\w*)(?!\w)")
+        ways.append(r"(?![\s-]*gr(?:ade)?\b)" if grades else "")
         patterns.append(rf"{letter}\s?{digits}(?:{'|'.join(ways)})")
     return "|".join(patterns)
 
@@ -308,14 +311,15 @@ def canonical_grade(text: str, thread: Thread | None = None) -> str:
     if plain in SAE_GRADES and thread is not None and thread.series != "M":
         return f"SAE {plain}"
     if ASTM_GRADE.fullmatch(plain):
-        return astm_grade(plain)
+        return astm_grade(plain) or plain
     found = GRADE.fullmatch(plain)
     return (found and matched_grade(found, thread)) or plain
 
 
 def astm_grade(text: str) -> str:
-    """Our spelling of a text that ``ASTM_GRADE`` matches whole: ``ASTM A193 B7``."""
-    return _ASTM[re.sub(r"astm|gr(?:ade)?|[^a-z0-9]", "", text.casefold())]
+    """Our spelling of a text that ``ASTM_GRADE`` matches whole, ``ASTM A193 B7``; "" if it is not listed."""
+    odd = re.search(r"307[\s-]+[a-z]$|593[\s-]+[a-z]$", text, re.IGNORECASE)
+    return "" if odd else _ASTM.get(re.sub(r"astm|gr(?:ade)?|[^a-z0-9]", "", text.casefold()), "")
 
 
 def is_listed_grade(grade: str) -> bool:
