@@ -1,7 +1,7 @@
 """Which parts may serve a line, best first."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from reconcile.standards import preferred_lengths, standard_thread_length
@@ -87,9 +87,16 @@ class Racks:
     def _to_buy(self, joint: Joint, wanted: Fraction, window: Window | None, grip: Fraction | None) -> Choice:
         length = wanted if self.exact_only else length_to_buy(joint, wanted, window)
         bolt = Bolt(joint.thread, length, joint.head, joint.grades[0] if joint.grades else "")
+        if shank_bottoms(bolt, grip) or self._refused_for_shank(joint, length, grip):
+            bolt = replace(bolt, thread_length=length)
         number = bolt.designation
         self.wanted.setdefault(number, Part(number, description=number, kind="bolt", bolt=bolt, new=True))
         return offer(number, bolt, wanted, window, grip)
+
+    def _refused_for_shank(self, joint: Joint, length: Fraction, grip: Fraction | None) -> bool:
+        """Whether stock has this very bolt, but its plain shank bottoms."""
+        same = (racked.bolt for _, racked in self.of(joint) if racked.bolt.length == length)
+        return any(shank_bottoms(bolt, grip) for bolt in same)
 
     def spacer_choices(self, joint: Joint, thickness: Fraction) -> tuple[Choice, ...]:
         """Every multiset of the joint's spacers that adds up exactly to ``thickness`` (mm).

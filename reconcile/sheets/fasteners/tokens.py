@@ -13,7 +13,6 @@ from reconcile.sheets.fasteners.spellings import (
     METRIC_CLASS,
     METRIC_PITCH,
     METRIC_SIZE,
-    PROPERTY_CLASSES,
     STANDARD,
     decimal_fraction,
     listed_metric_thread,
@@ -23,7 +22,7 @@ from reconcile.sheets.fasteners.spellings import (
 )
 from reconcile.sheets.fasteners.words import KNOWN_WORDS
 from reconcile.sheets.figures.text import Unreadable
-from reconcile.standards import metric_pitches
+from reconcile.standards import PROPERTY_CLASSES, metric_pitches
 from reconcile.values.stock.parts import Thread
 
 
@@ -238,7 +237,7 @@ _STARTS: Mapping[Callable[[str, int], Token | None], str] = {
     _inch_thread: "#n.0123456789",
     _size: "#n",
     _metric_thread: "m",
-    _grade: "sjgpca0123456789",
+    _grade: "sjgpcaf0123456789",
     _number: ".,0123456789",
     _by: "x*b",
     _word: ascii_lowercase,

@@ -47,9 +47,13 @@ class Bolt:
 
     @property
     def designation(self) -> str:
-        """``1/4-20 UNC x 3 in, socket cap, SAE 8``: thread x length, head, grade if any."""
-        tail = f", {self.grade}" if self.grade else ""
-        return f"{self.thread} x {length_text(self.length, self.thread.unit)}, {self.head}{tail}"
+        """``1/4-20 UNC x 3 in, socket cap, SAE 8, fully threaded``: thread x length, head, grade if any.
+
+        A bolt stated to be fully threaded says so: a part-threaded one bought in its place may bottom.
+        """
+        size = f"{self.thread} x {length_text(self.length, self.thread.unit)}"
+        threaded = "fully threaded" if self.thread_length == self.length else ""
+        return ", ".join(filter(None, (size, self.head, self.grade, threaded)))
 
 
 @dataclass(frozen=True, slots=True)

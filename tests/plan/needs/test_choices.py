@@ -21,7 +21,7 @@ from workshop import (
     window,
 )
 
-from reconcile.plan.needs.choices import Racks, recovered_bolt, recovered_spacer
+from reconcile.plan.needs.choices import Racks, recovered_bolt, recovered_spacer, shank_bottoms
 from reconcile.values.frames.frame import Engagement
 from reconcile.values.stock.parts import Bolt
 
@@ -226,7 +226,8 @@ def test_a_head_without_a_standard_is_taken_as_fully_threaded_with_a_caution():
 def test_the_length_to_buy(asked, held, bought):
     one_joint = joint(length=inch(asked), **held)
     choice = first(one_joint)
-    assert choice.parts == ((f"1/4-20 UNC x {bought}, socket cap", 1),)
+    number, _ = choice.parts[0]
+    assert number.removesuffix(", fully threaded") == f"1/4-20 UNC x {bought}, socket cap"
     assert choice.substitute is (choice.length != inch(asked))
 
 
@@ -244,12 +245,55 @@ def test_the_metric_length_to_buy(asked, most, bought):
     # ISO 888; grip 20 mm, at least 9 mm of thread.
     held = {"grip": Fraction(20), "engagement": Engagement(Fraction(9), Fraction(most))}
     one_joint = joint(thread=M6, length=Fraction(asked), **held, grades=("8.8", "10.9"))
-    assert first(one_joint).parts == ((f"M6 x {bought}, socket cap, 8.8", 1),)
+    number, _ = first(one_joint).parts[0]
+    assert number.removesuffix(", fully threaded") == f"M6 x {bought}, socket cap, 8.8"
+    # b = 2 d + 12 = 24 mm (ISO 4762): from 45 mm on the plain shank is longer than the grip.
+    assert number.endswith("fully threaded") is (Fraction(bought.split()[0]) - 24 > 20)
 
 
 def test_a_head_with_no_list_of_lengths_is_bought_as_asked():
     one_joint = joint(head="button", length=inch("1 5/8"), **window("3/8", "7/8"))
     assert first(one_joint).parts == (("1/4-20 UNC x 1 5/8 in, button", 1),)
+
+
+# What is bought must not be what was just refused: where the standard bolt of that length bottoms on its
+# plain shank, or one in stock does, the designation asks for thread to the head.
+
+
+def test_a_bolt_that_would_bottom_by_its_standard_is_bought_fully_threaded():
+    # Inch socket head cap screw, LT = 1 in (ASME B18.3): 2 1/2 in long, shank 1 1/2 in, grip 1 7/16 in.
+    held = {"length": inch("2 1/2"), "grades": ("ASTM A574",)}
+    named = "1/4-20 UNC x 2 1/2 in, socket cap, ASTM A574"
+    assert served(joint(**held, **window("1/2", "1 1/8", grip="1 1/2"))) == [named]
+    racks = Racks(stock())
+    choice = racks.bolt_choices(joint(**held, **window("1/2", "1 1/8", grip="1 7/16")), 0, NOTHING)[0]
+    assert choice.parts == ((f"{named}, fully threaded", 1),)
+    (wanted,) = racks.wanted.values()
+    assert wanted.bolt.thread_length == wanted.bolt.length == inch("2 1/2")
+    assert not shank_bottoms(wanted.bolt, inch("1 7/16"))
+
+
+def test_a_hexagon_bolt_that_would_bottom_is_bought_fully_threaded():
+    # ASME B18.2.1: LT = 3/4 in, so 2 in has a shank of 1 1/4 in; no list of lengths: bought as asked.
+    held = {"head": "hex", "length": inch("2")}
+    named = "1/4-20 UNC x 2 in, hex"
+    assert served(joint(**held, **window("3/8", "1", grip="1 1/4"))) == [named]
+    assert served(joint(**held, **window("3/8", "1", grip="1 3/16"))) == [f"{named}, fully threaded"]
+
+
+def test_a_stock_bolt_refused_for_its_shank_is_not_bought_again():
+    # A button head has no standard here; the one in stock has a shank of 1 in over a grip of 7/8 in.
+    held = {"head": "button", **window("3/8", "5/8", grip="7/8")}
+    named = "1/4-20 UNC x 1 1/2 in, button"
+    refused = part("B-150", bolt=bolt("1 1/2", head="button", threaded="1/2"))
+    other = part("B-137", bolt=bolt("1 3/8", head="button", threaded="1/4"))
+    assert served(joint(**held), refused) == [f"{named}, fully threaded"]
+    assert served(joint(**held), other) == [named]  # another length tells nothing of this one
+    assert served(joint(**held)) == [named]
+
+
+def test_without_a_grip_nothing_can_bottom_and_the_standard_bolt_is_bought():
+    assert served(joint(length=inch("2 1/2"))) == ["1/4-20 UNC x 2 1/2 in, socket cap"]
 
 
 def test_what_is_bought_is_remembered_once_by_its_designation():
