@@ -35,7 +35,7 @@ class Thread:
 
 @dataclass(frozen=True, slots=True)
 class Bolt:
-    """What makes a bolt: thread, length (mm), head, grade ("" where none is given)."""
+    """What makes a bolt: thread, length (mm), head, grade and finish ("" where none is given)."""
 
     thread: Thread
     length: Fraction
@@ -44,11 +44,13 @@ class Bolt:
     thread_length: Fraction | None = None
     """Threaded length in mm as the stock sheet gives it; None where it gives none. A bolt that is
     stated to be fully threaded has its own length here."""
+    finish: str = ""
+    """Of a bolt that is asked for by its designation; that of a stock part stands with the part."""
 
     @property
     def designation(self) -> str:
-        """``1/4-20 UNC x 3 in, socket cap, SAE 8``: thread x length, head, grade if any."""
-        tail = f", {self.grade}" if self.grade else ""
+        """``1/4-20 UNC x 3 in, socket cap, SAE 8``: thread x length, head, grade and finish if any."""
+        tail = "".join(f", {name}" for name in (self.grade, self.finish) if name)
         return f"{self.thread} x {length_text(self.length, self.thread.unit)}, {self.head}{tail}"
 
 

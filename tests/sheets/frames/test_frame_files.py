@@ -452,7 +452,7 @@ def test_law_a_written_frame_reads_back_to_equal_values(place, written):
     assert joint.engagement == Engagement(inch["least"], inch["most"])
     assert joint.per_step == (adjustment.step if figures["built"] else 0)
     assert joint.stacks == (joint.bolts if figures["stacks"] is None else figures["stacks"])
-    assert [adjustment.covers[0].part_for(steps) for steps in range(figures["half"] + 1)] == [
+    assert [adjustment.covers[0].part_for(steps, "left") for steps in range(figures["half"] + 1)] == [
         figures["part"] if steps <= figures["split"] else "B" for steps in range(figures["half"] + 1)
     ]
     for steps in range(adjustment.most_steps_a_side + 1):
