@@ -19,6 +19,7 @@ from reconcile.values.frames.sections import (
     GOES_IN,
     KEPT,
     OPTION,
+    SUNK_HEADS,
     WASHER,
     JointCut,
     Section,
@@ -29,9 +30,6 @@ from reconcile.values.week.jobs import Steps
 from reconcile.values.week.results import ServedLine
 
 NO_GRIP = "No drawing: the frame file gives no grip for this joint."
-
-FLAT = "flat"
-"""The head that lies within the grip."""
 
 PartOf = Callable[[str], Part]
 """A part by its number."""
@@ -120,7 +118,7 @@ def washed(joint: Joint, slices: tuple[Slice, ...]) -> tuple[Slice, ...]:
     washers = [
         Slice(WASHER, washer.thickness, washer.part) for washer in joint.washers for _ in range(washer.count)
     ]
-    far = len(washers) if joint.head == FLAT else min(1, len(washers))
+    far = len(washers) if joint.head in SUNK_HEADS else min(1, len(washers))
     split = len(washers) - far
     return (*washers[:split], *slices, *washers[split:])
 

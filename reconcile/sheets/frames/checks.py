@@ -334,7 +334,9 @@ def _torque_for_listed_grades(joint: Table, _: Table) -> None:
     accepted = {fold(grade) for grade in grades}
     for grade in torque:
         if fold(grade) not in accepted:
-            says = f'A torque is given for "{grade}", which is none of the accepted grades {", ".join(grades)}.'
+            says = (
+                f'A torque is given for "{grade}", which is none of the accepted grades {", ".join(grades)}.'
+            )
             joint.at("torque").at(grade).report("frame-value", says, "Correct the grade, or remove it.")
 
 

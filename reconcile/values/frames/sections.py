@@ -8,7 +8,7 @@ from reconcile.values.stock.parts import Thread
 
 FRAME_PARTS, OPTION, KEPT, COMES_OUT, GOES_IN = "frame parts", "option", "kept", "comes out", "goes in"
 WASHER = "washer"
-"""What a slice is: clamped frame parts, what a fitted option adds, spacers that stay, leave or come, washers."""
+"""What a slice is: clamped frame parts, what an option adds, spacers that stay, leave or come, washers."""
 
 HOLDS, BARELY, FILLED = "holds", "holds barely", "in as far as it may"
 TOO_SHORT, TOO_LONG, SHANK, UNKNOWN = "too short", "too long", "shank too long", "not judged"
@@ -32,6 +32,9 @@ VERDICTS = {
 }
 """What a section says, in words. Every drawing and every sheet puts it this way."""
 
+SUNK_HEADS = ("countersunk", "oval")
+"""Heads that lie within the grip: such a bolt is measured over all, and has no washer under its head."""
+
 WELL = (HOLDS, FILLED, STANDS_PAST, UNKNOWN)
 """Verdicts that ask for nothing to be done."""
 
@@ -51,7 +54,7 @@ class Section:
 
     slices: tuple[Slice, ...]
     length: Fraction
-    """Of the bolt, under the head; of a flat head, over all."""
+    """Of the bolt, under the head; of a sunk head, over all."""
     thread: Thread
     head: str
     threaded: Fraction | None
@@ -109,32 +112,35 @@ class Section:
     @property
     def verdict(self) -> str:
         """One of the keys of ``VERDICTS``; the worst that is true."""
-        engaged = self.engagement
-        if engaged <= 0 or (self.least is not None and engaged < self.least):
+        if self.engagement <= 0 or (self.least is not None and self.engagement < self.least):
             return TOO_SHORT if self.nut is None else IN_NUT
         if self.plain > self.shank_room:
             return SHANK
-        if self.nut is not None:
-            return TOO_FAR_OUT if self.most is not None and engaged > self.most else STANDS_PAST
-        if (at_bottom := self._at_bottom) is not None:
-            return at_bottom
-        if self.least is None or self.most is None:
-            return UNKNOWN
-        if engaged == self.least:
-            return BARELY
-        return FILLED if engaged == self.most and self.depth is None else HOLDS
+        if self.most is not None and self.engagement > self.most:
+            return self._too_far
+        return self._held
 
     @property
-    def _at_bottom(self) -> str | None:
-        """What is wrong at the far end of a tapped hole; None where nothing is, or nothing is known."""
-        engaged = self.engagement
-        if self.most is None or engaged <= self.most:
-            return None
+    def _too_far(self) -> str:
+        """What is wrong with a bolt that goes in further than it may."""
+        if self.nut is not None:
+            return TOO_FAR_OUT
         if self.depth is None:
             return TOO_LONG
-        if engaged > self.depth:
-            return PAST_BOTTOM
-        return BOTTOMS if engaged == self.depth else NEAR
+        if self.engagement == self.depth:
+            return BOTTOMS
+        return PAST_BOTTOM if self.engagement > self.depth else NEAR
+
+    @property
+    def _held(self) -> str:
+        """How well a bolt holds that is neither too short nor too long."""
+        if self.nut is not None:
+            return STANDS_PAST
+        if self.least is None or self.most is None:
+            return UNKNOWN
+        if self.engagement == self.least:
+            return BARELY
+        return FILLED if self.engagement == self.most and self.depth is None else HOLDS
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,11 +17,14 @@ from reconcile.values.measure import inches, length_text
 
 FRAME = ["AB-1", "", "sheet 3", "seat width", "14 in", "16 in", "1/2 in", ""]
 """Code to sides, without a name."""
-JOINT = ["upper", "1", "", "1/4-20", "shcs", "SAE 8", "1 1/2 in", "", "1 in", "3/8 in", "5/8 in", "aluminium"]
+JOINT = [
+    "upper", "1", "", "1/4-20", "shcs", "SAE 8", "", "1 1/2 in", "", "1 in", "", "",
+    "3/8 in", "", "5/8 in", "aluminium",
+]  # fmt: skip
 """A whole joint up to the tapped member; its spacers, options, extras and the rest follow."""
-REST = ["n", "n", "n", "", "", ""]
-END = ["n", "n", "n", "n", "n"]
-"""No further joint, no cover, no sized part, nothing used up, no further adjustment."""
+REST = ["n", "n", "n", "", "", "", ""]
+END = ["n", "n", "n", "n", "n", "n"]
+"""No further joint, no cover, no sized part, nothing used up, no check, no further adjustment."""
 
 
 @dataclass
