@@ -218,10 +218,10 @@ IN_FRAME = (
 )  # fmt: skip
 IN_NUT = (
     Question("part", "Part number of the nut", "NUT-LK-14", part_of="nut"),
-    Question("height", "Height of the nut", "0.22 in or 5 mm", part_of="nut"),
     Question(
         "protrusion", "What must at least stand past the nut", "2 pitches or 1/8 in", "1 pitch", part_of="nut"
     ),
+    Question("height", "Height of the nut", "0.22 in or 5 mm", part_of="nut"),
     Question(
         "most", "How much more may stand past it", "1/4 in", "no more than of the bolt asked for",
         part_of="nut",
