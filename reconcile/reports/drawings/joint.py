@@ -468,8 +468,8 @@ def draw_tapped(section: Section, sheet: Sheet) -> None:
     box = {"x": start, "y": -half, "width": end - start, "height": 2 * half}
     sheet.add("rect", "slice tapped open", **box)
     sheet.add("rect", "hatching", **box, fill=f"url(#hatch-tapped-{sheet.scale})")
-    break_line(sheet, end, half)
     draw_thread(section, sheet, start, end - start)
+    break_line(sheet, end, half)  # over a hole that goes on
     draw_limits(section, sheet, start)
 
 

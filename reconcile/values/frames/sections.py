@@ -13,7 +13,7 @@ WASHER = "washer"
 HOLDS, BARELY, FILLED = "holds", "holds barely", "in as far as it may"
 TOO_SHORT, TOO_LONG, SHANK, UNKNOWN = "too short", "too long", "shank too long", "not judged"
 NEAR, BOTTOMS, PAST_BOTTOM = "too near the bottom", "reaches the bottom", "past the bottom"
-STANDS_PAST, IN_NUT, TOO_FAR_OUT = "stands past the nut", "ends in the nut", "too far past the nut"
+STANDS_PAST, IN_NUT, TOO_FAR_OUT = "stands past the nut", "too short past the nut", "too far past the nut"
 
 VERDICTS = {
     HOLDS: "The bolt holds, and stays clear of the bottom.",
