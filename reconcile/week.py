@@ -8,6 +8,7 @@ from reconcile.plan.joints.sections import Cuts
 from reconcile.plan.kits.bundles import Bundles
 from reconcile.plan.kits.verdicts import Shop, Verdict, give_kits
 from reconcile.plan.needs.demands import Planned, Planner
+from reconcile.plan.needs.grades import differing, grades_told
 from reconcile.plan.orders.shortfalls import Users, part_results, parts_named, serve_all, supplies_for
 from reconcile.plan.solver.packing import Memory
 from reconcile.values.week.jobs import Job
@@ -32,6 +33,7 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
     jobs = tuple(
         job_result(each, verdict, cuts) for each, verdict in zip(planned, kits.verdicts, strict=True)
     )
+    planner.problems += differing(jobs)
     parts = tuple(part_results(inputs, planner, demands, servings))
     solution = Solution(kits.proven and proven, kits.gap, *kits.by_hand)
     week = whole_week(planner, as_of, jobs, parts, solution)
@@ -90,6 +92,7 @@ def promise(
     kits = give_kits(bundles, shop, inputs.settings.patience, len(planned) if asking else None, own)
     cuts = Cuts(planner)
     jobs = tuple(job_result(everyone[place], kits.verdicts[place], cuts) for place in own)
+    planner.problems += differing(jobs)
     return whole_week(planner, as_of, jobs, (), Solution(kits.proven, kits.gap, *kits.by_hand))
 
 
@@ -142,5 +145,6 @@ def job_result(planned: Planned, verdict: Verdict, cuts: Cuts) -> JobResult:
     assert steps is not None  # a job without steps was set aside
     return JobResult(
         planned.job, verdict.kit, steps, verdict.serving.lines, verdict.missing, verdict.awaited,
-        verdict.earliest, planned.notices, verdict.gives_way, cuts.of(planned, verdict.serving),
+        verdict.earliest, (*planned.notices, *grades_told(verdict.serving.lines)),
+        verdict.gives_way, cuts.of(planned, verdict.serving),
     )  # fmt: skip

@@ -1,6 +1,6 @@
 """All inputs of a week, found and read: settings, jobs, stock and frames, with every problem at once."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
@@ -210,15 +210,26 @@ def settle_adjustment(
         try:
             return Amount(convert(amount, unit), unit)
         except Unreadable as fault:
-            did = "The frame file is not used; its jobs are set aside."
-            faults.append(problem(fault.code, Place(frame.file, "", key), fault.says, did=did, do=fault.do))
+            place = Place(frame.file, "", key)
+            faults.append(problem(fault.code, place, fault.says, did=UNUSED_FRAME, do=fault.do))
             return amount
+
+    def in_pieces(part: str, key: str) -> None:
+        """Nuts and washers are counted in pieces, so stock must keep them so."""
+        unit = stock.parts[part].unit if part in stock.parts else "each"
+        if unit != "each":
+            says = f"Stock keeps {part} in {unit}, and a joint takes it in pieces."
+            place = Place(frame.file, "", key)
+            do = "Keep the part in each, or name another one."
+            faults.append(problem("unit-mismatch", place, says, did=UNUSED_FRAME, do=do))
 
     def settle_joint(joint: Joint) -> Joint:
         extras = tuple(
             Extra(each.part, settle(each.part, each.quantity, f"{joint.key}.extras[{n}].quantity"))
             for n, each in enumerate(joint.extras, 1)
         )
+        for part, key in pieces_of(joint):
+            in_pieces(part, f"{joint.key}.{key}")
         return replace(joint, extras=extras)
 
     disturbed = tuple(
@@ -230,3 +241,15 @@ def settle_adjustment(
         for n, each in enumerate(adjustment.disturbed, 1)
     )
     return replace(adjustment, joints=tuple(map(settle_joint, adjustment.joints)), disturbed=disturbed)
+
+
+UNUSED_FRAME = "The frame file is not used; its jobs are set aside."
+
+
+def pieces_of(joint: Joint) -> Iterator[tuple[str, str]]:
+    """The parts that a joint uses up by the piece, each with its key below the joint's."""
+    if joint.nut is not None:
+        yield joint.nut.part, "nut.part"
+    yield from (
+        (washer.part, f"washers[{n}].part") for n, washer in enumerate(joint.washers, 1) if washer.renew
+    )

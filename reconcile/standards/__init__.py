@@ -18,7 +18,6 @@ from reconcile.standards.threads import (
     inch_thread,
     metric_pitches,
     metric_thread,
-    stress_area,
     threads,
 )
 from reconcile.standards.washers import WASHER_STANDARDS, Thickness, washer_thickness
@@ -43,7 +42,6 @@ __all__ = [
     "nut_height",
     "preferred_lengths",
     "standard_thread_length",
-    "stress_area",
     "threads",
     "washer_thickness",
 ]

@@ -1,4 +1,4 @@
-"""Screw threads and their stress areas, each with its source."""
+"""Screw threads, each with its source."""
 
 from collections.abc import Iterable
 from fractions import Fraction

@@ -462,6 +462,13 @@ CODES: dict[str, Code] = {
         "It was carried along, and no part was added for it.",
         "Check that the frame file knows every option that matters.",
     ),
+    "grade-differs": Code(
+        NOTICE,
+        "A bolt that serves a job has another grade or finish than the first that its joint lists.",
+        "10.9 for 8.8",
+        "The bolt serves, for the joint accepts it; no torque of another grade is printed for it.",
+        "Tighten it by the torque of its own grade; where none is given, ask before you tighten.",
+    ),
     "side-unknown": Code(
         ERROR, "The side is none of both, left and right.", "port", _JOB, "Write both, left or right."
     ),
@@ -817,6 +824,13 @@ CODES: dict[str, Code] = {
         "upper front",
         "No spacers are planned for it.",
         'List them, or state per_step = "0 in".',
+    ),
+    "frame-most-or-depth": Code(
+        NOTICE,
+        "A joint gives the most engagement; if that is the depth of the thread, a bolt may reach the bottom.",
+        'engagement = { maximum = "5/8 in" }',
+        "It was taken as the most that may go in.",
+        "Look at the build sheet: where it is the depth of the thread, write depth for maximum.",
     ),
     # the closing of a week and the ledger
     "ledger-busy": Code(

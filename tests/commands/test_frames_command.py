@@ -19,10 +19,10 @@ SHOP = ("--frames", FRAMES)
 HEAVY = {"pandas", "numpy", "openpyxl", "pint", "highspy", "scipy", "pydantic", "jinja2", "python_calamine"}
 NEW = [
     "AB-1", "Frame of two sizes", "sheet 3", "seat width", "14 in", "15 in", "1/2 in", "2",
-    "y", "upper", "1", "", "1/4-20", "socket cap", "SAE 8", "1 1/2 in", "", "1 in", "3/8 in", "5/8 in",
-    "steel",
-    "y", "SP-050", "1/2 in", "n", "n", "n", "y", "y", "",
-    "n", "n", "n", "n", "n",
+    "y", "upper", "1", "", "1/4-20", "socket cap", "SAE 8", "", "1 1/2 in", "", "1 in", "", "",
+    "3/8 in", "", "5/8 in", "steel",
+    "y", "SP-050", "1/2 in", "n", "n", "n", "y", "y", "", "",
+    "n", "n", "n", "n", "n", "n",
 ]  # fmt: skip
 """Every answer up to the question whether to write."""
 

@@ -15,9 +15,10 @@ from reconcile.reports.writing.wording import (
     count_text,
     day_text,
     source_text,
+    torque_words,
 )
 from reconcile.values.frames.frame import Frame, Joint
-from reconcile.values.frames.sections import HOLDS, UNKNOWN, VERDICTS, JointCut, Section
+from reconcile.values.frames.sections import VERDICTS, WELL, JointCut, Section
 from reconcile.values.measure import MM_PER_INCH, decimal_text, length_text, quantity_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
@@ -304,10 +305,11 @@ class Desk:
         return JointCard(0, "covers, seat parts and what is used up", "", "", "", self._items(lines), ())
 
     def _torque(self, joint: Joint) -> str:
-        if not joint.torque:
+        figure = torque_words(joint, self._result.lines)
+        if not figure:
             return NO_TORQUE
         source = f" ({self._frame.source})" if self._frame.source else ""
-        return f"torque {joint.torque}{source}"
+        return f"torque {figure}{source}"
 
     def _items(self, lines: list[ServedLine]) -> tuple[Item, ...]:
         """Equal lines of the two sides share an item; each side keeps its own box."""
@@ -398,7 +400,7 @@ class Desk:
 def faults_of(cut: JointCut) -> Iterator[str]:
     """What is not well before or after, in words."""
     for when, section in (("Before", cut.before), *(("After", each) for each in cut.after)):
-        if section is not None and section.verdict not in (HOLDS, UNKNOWN):
+        if section is not None and section.verdict not in WELL:
             yield f"{when}: {VERDICTS[section.verdict]}"
 
 
@@ -466,14 +468,19 @@ def both_units(mm: Fraction) -> str:
 def engaged_text(choice: Choice, line: Line) -> str:
     if choice.engagement is None or line.joint is None:
         return "not known: the frame file gives no grip"
+    if line.joint.nut is not None:
+        return f"{both_units(choice.engagement - line.joint.nut.height)} past the nut"
     diameters = quantity_text(round(choice.engagement / line.joint.thread.diameter, 2))
     return f"{both_units(choice.engagement)}, {diameters} diameters"
 
 
 def bounds_text(section: Section | None, unit: str) -> str:
+    """``least 3/8 in, depth 5/8 in``; of a nut, what must and what may stand past it."""
     if section is None:
         return ""
+    nut = section.nut or Fraction(0)
     thumb = " (rule of thumb)" if section.rule_of_thumb else ""
-    least = "" if section.least is None else f"least {length_text(section.least, unit)}{thumb}"
-    most = "" if section.most is None else f"thread depth {length_text(section.most, unit)}"
-    return ", ".join(filter(None, (least, most)))
+    least = "" if section.least is None else f"least {length_text(section.least - nut, unit)}{thumb}"
+    most = "" if section.most is None else f"most {length_text(section.most - nut, unit)}"
+    depth = "" if section.depth is None else f"thread depth {length_text(section.depth, unit)}"
+    return ", ".join(filter(None, (least, most, depth)))

@@ -37,7 +37,7 @@ from reconcile.reports.writing.wording import (
     period_text,
     verdict,
 )
-from reconcile.values.frames.sections import COMES_OUT, FRAME_PARTS, GOES_IN, KEPT, OPTION
+from reconcile.values.frames.sections import COMES_OUT, FRAME_PARTS, GOES_IN, KEPT, OPTION, WASHER
 from reconcile.values.week.picks import PartPick
 from reconcile.values.week.results import Week
 
@@ -55,6 +55,7 @@ KEY = (
     (KEPT, "spacers that stay"),
     (COMES_OUT, "spacers that come out"),
     (GOES_IN, "spacers that go in"),
+    (WASHER, "washers"),
     (TAPPED, "tapped member"),
 )
 """The layers that the key explains, and how."""

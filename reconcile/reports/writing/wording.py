@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from reconcile import __version__
 from reconcile.values.days import DAY_NAMES
+from reconcile.values.frames.frame import Joint, torque_for
 from reconcile.values.measure import length_text, percent, quantity_text
 from reconcile.values.problem import Place
 from reconcile.values.rules import measured
@@ -144,11 +145,28 @@ def substitute_text(served: ServedLine, unit: str) -> list[str]:
 
 
 def engaged_text(choice: Choice, line: Line) -> str:
-    """`` engaging 1.5 diameters``, to two decimals; nothing where the grip is not known."""
+    """``, engaging 1.5 diameters``, to two decimals, or what stands past the nut; nothing without a grip."""
     if choice.engagement is None or line.joint is None:
         return ""
+    if (nut := line.joint.nut) is not None:
+        return f", {length_text(choice.engagement - nut.height, line.joint.thread.unit)} past the nut"
     diameters = round(choice.engagement / line.joint.thread.diameter, 2)
     return f", engaging {quantity_text(diameters)} diameters"
+
+
+def torque_words(joint: Joint, lines: Iterable[ServedLine]) -> str:
+    """The torque of the bolts that go into a joint, by the lines that fit them; "" where none is given.
+
+    ``9 N*m``; where bolts of two grades serve, each with its own. A joint that keeps its bolts has the
+    torque of the first grade listed.
+    """
+    own = (served for served in lines if served.line.joint is joint)
+    bolts = [served for served in own if (served.line.do, served.line.what) == ("fit", "bolt")]
+    grades = dict.fromkeys(choice.grade for served in bolts for choice, _ in served.served)
+    torques = {grade: torque_for(joint, grade) for grade in grades or joint.grades[:1] or ("",)}
+    if len(set(torques.values())) == 1:
+        return next(iter(torques.values()))
+    return "; ".join(f"{grade}: {torque or 'not given'}" for grade, torque in torques.items())
 
 
 def money_text(value: Decimal) -> str:

@@ -15,10 +15,11 @@ from typing import Any
 
 from reconcile.sheets.fasteners.spellings import canonical_grade
 from reconcile.sheets.figures.toml import Codes, NotToml, Spot, Table, parse, read_bytes, walk
-from reconcile.sheets.frames.checks import check_frame
+from reconcile.sheets.frames.checks import check_frame, protrusion_mm
 from reconcile.sheets.frames.keys import FRAME
 from reconcile.values.frames.frame import (
     Adjustment,
+    After,
     Cover,
     CoverRange,
     Disturbed,
@@ -26,11 +27,14 @@ from reconcile.values.frames.frame import (
     Extra,
     Frame,
     Joint,
+    Nut,
     Sized,
     SizeRange,
     SpacerKind,
+    Washer,
 )
 from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.stock.parts import Thread
 from reconcile.values.words import fold
 
 CODES = Codes(unknown="frame-key-unknown", missing="frame-key-missing", value="frame-value")
@@ -176,10 +180,23 @@ def _settle_grades(frame: Table) -> None:
     """Grades in their one spelling, which depends on whether the thread is inch or metric."""
     for adjustment in frame["adjustment"] or ():
         for joint in adjustment["joint"] or ():
-            if joint["thread"] is not None and joint["grades"] is not None:
-                grades = (canonical_grade(grade, joint["thread"]) for grade in joint["grades"])
+            thread, torque = joint["thread"], joint["torque"]
+            if thread is not None and joint["grades"] is not None:
+                grades = (canonical_grade(grade, thread) for grade in joint["grades"])
                 # The same grade in two spellings is one grade.
                 joint.values["grades"] = tuple(dict.fromkeys(grades))
+            if thread is not None and isinstance(torque, dict):
+                joint.values["torque"] = _by_grade(torque, thread, joint.at("torque"))
+
+
+def _by_grade(torque: dict[str, str], thread: Thread, spot: Spot) -> dict[str, str]:
+    """Torques by grade in its one spelling; a grade in two spellings with two torques is reported."""
+    settled: dict[str, str] = {}
+    for grade, figure in torque.items():
+        one = canonical_grade(grade, thread)
+        if settled.setdefault(one, figure) != figure:
+            spot.at(grade).report("frame-value", f'The grade "{one}" has two torques.', "Remove one of them.")
+    return settled
 
 
 # From sound tables to values.
@@ -208,11 +225,12 @@ def _adjustment(table: Table) -> Adjustment:
         covers=tuple(map(_cover, table["cover"])),
         sized=tuple(map(_sized, table["sized"])),
         disturbed=tuple(Disturbed(**row.values) for row in table["disturbed"]),
+        after=tuple(After(**row.values) for row in table["after"]),
     )
 
 
 def _joint(table: Table, step: Fraction) -> Joint:
-    engagement = table["engagement"]
+    engagement, torque, nut = table["engagement"], table["torque"], table["nut"]
     settled = {
         "stacks": table["bolts"] if table["stacks"] is None else table["stacks"],
         "per_step": step if table["per_step"] is None else table["per_step"],
@@ -220,9 +238,17 @@ def _joint(table: Table, step: Fraction) -> Joint:
         "engagement": None if engagement is None else Engagement(**engagement.values),
         "spacers": tuple(SpacerKind(**row.values) for row in table["spacers"]),
         "extras": tuple(Extra(**row.values) for row in table["extras"]),
+        "nut": None if nut is None else _nut(nut, table["thread"]),
+        "washers": tuple(Washer(**row.values) for row in table["washers"]),
+        "torque": torque if isinstance(torque, str) else "",
+        "torques": () if isinstance(torque, str) else tuple(torque.items()),
         "key": table.spot.key,
     }
     return Joint(**(table.values | settled))
+
+
+def _nut(table: Table, thread: Thread) -> Nut:
+    return Nut(**(table.values | {"protrusion": protrusion_mm(table["protrusion"], thread)}))
 
 
 def _cover(table: Table) -> Cover:

@@ -74,8 +74,13 @@ class Choice:
     length: Fraction | None = None
     """The length offered, for a bolt (mm)."""
     engagement: Fraction | None = None
-    """Thread left in the tapped member with this bolt (mm), where the grip is known."""
+    """What this bolt reaches past the grip (mm), where that is known: thread in the tapped member or nut."""
     cautions: tuple[str, ...] = ()
+    grade: str = ""
+    """Of the bolt offered, as stock has it."""
+    finish: str = ""
+    differs: bool = False
+    """Its grade or its finish is accepted, but not the first that the joint lists."""
 
 
 @dataclass(frozen=True, slots=True)

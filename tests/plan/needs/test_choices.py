@@ -22,7 +22,7 @@ from workshop import (
 )
 
 from reconcile.plan.needs.choices import Racks, recovered_bolt, recovered_spacer, shank_bottoms
-from reconcile.values.frames.frame import Engagement
+from reconcile.values.frames.frame import Engagement, Nut
 from reconcile.values.stock.parts import Bolt
 
 WINDOWED = window("3/8", "5/8")
@@ -381,3 +381,73 @@ def test_a_removed_spacer_is_the_one_of_one_step_if_stock_lists_it():
 def test_threads_differ_by_series_even_at_one_diameter():
     assert QUARTER_UNC.diameter == QUARTER_UNF.diameter
     assert QUARTER_UNC != QUARTER_UNF
+
+
+# --- nuts, depth, finishes, the pieces of a stack ---------------------------------------------------------
+
+
+def numbers(choices):
+    return [number for choice in choices for number, _ in choice.parts]
+
+
+def test_a_bolt_that_ends_inside_its_nut_is_no_choice():
+    """Grip 25.4 mm, a nut of 6 mm, a pitch of 1.27 mm past it: from 32.67 mm; asked for is 1 1/2 in, 38.1 mm.
+
+    1 1/4 in, 31.75 mm, ends 0.35 mm past the nut; 1 3/8 in, 34.925 mm, stands 3.525 mm past it; 1 5/8 in
+    would stand out further than the bolt asked for does.
+    """
+    one = joint(grip=inch("1"), nut=Nut("NUT", Fraction(6), inch("1/20")))
+    rack = Racks(stock(*(screw(f"B-{n}", n) for n in ("1 1/4", "1 3/8", "1 1/2", "1 5/8"))))
+    assert numbers(rack.bolt_choices(one, 0, NOTHING)) == ["B-1 1/2", "B-1 3/8"]
+
+
+@pytest.mark.parametrize(("threaded", "serves"), [("3/4", True), ("0.54", False), ("0.56", True)])
+def test_the_thread_of_a_nutted_bolt_begins_a_pitch_within_the_grip(threaded, serves):
+    """1 1/2 in less a grip of 1 in and a pitch of 0.05 in: the thread must be 0.55 in or longer."""
+    one = joint(grip=inch("1"), nut=Nut("NUT", Fraction(6), inch("1/20")))
+    rack = Racks(stock(part("B", 9, bolt=bolt("1 1/2", threaded=threaded))))
+    assert (numbers(rack.bolt_choices(one, 0, NOTHING)) == ["B"]) == serves
+
+
+def test_a_bolt_that_reaches_the_bottom_of_its_hole_is_no_choice():
+    """Grip 1 in, depth 5/8 in less a pitch of 1/20 in: 1.575 in at most, so 1 5/8 in is none."""
+    held = Engagement(inch("3/8"), None, inch("5/8"))
+    one = joint(grip=inch("1"), engagement=held)
+    rack = Racks(stock(*(screw(f"B-{n}", n) for n in ("1 1/4", "1 3/8", "1 1/2", "1 9/16", "1 5/8"))))
+    assert numbers(rack.bolt_choices(one, 0, NOTHING)) == ["B-1 1/2", "B-1 9/16", "B-1 3/8"]
+
+
+def test_finishes_are_accepted_in_the_order_the_joint_lists_them():
+    one = joint(finishes=("black oxide", "zinc"), grades=("SAE 8", "SAE 5"))
+    rack = Racks(
+        stock(
+            screw("PLAIN", "1 1/2", grade="SAE 8"),
+            screw("ZINC", "1 1/2", grade="SAE 8", finish="Zinc"),
+            screw("BLACK-5", "1 1/2", grade="SAE 5", finish="black oxide"),
+            screw("BLACK", "1 1/2", grade="SAE 8", finish="Black Oxide"),
+        )
+    )
+    choices = rack.bolt_choices(one, 0, NOTHING)
+    assert numbers(choices) == ["BLACK", "ZINC", "BLACK-5"]
+    assert [choice.differs for choice in choices] == [False, True, True]
+    assert not any(choice.substitute for choice in choices)
+    anything = rack.bolt_choices(joint(), 0, NOTHING)
+    assert (numbers(anything)[0], any(choice.differs for choice in anything)) == ("PLAIN", False)
+
+
+def test_a_designation_ends_with_the_first_accepted_finish():
+    rack = Racks(stock())
+    (choice,) = rack.bolt_choices(joint(grades=("SAE 8",), finishes=("black oxide", "zinc")), 0, NOTHING)
+    number = "1/4-20 UNC x 1 1/2 in, socket cap, SAE 8, black oxide"
+    assert (choice.parts, choice.differs) == (((number, 1),), False)
+    assert rack.wanted[number].finish == "black oxide"
+
+
+def test_a_stack_has_no_more_pieces_than_the_most_with_those_that_stay():
+    one, rack = joint(most_pieces=2), Racks(stock())
+    assert [dict(choice.parts) for choice in rack.spacer_choices(one, inch("1"))] == [
+        {"SP-100": 1},
+        {"SP-050": 2},
+    ]
+    assert [dict(choice.parts) for choice in rack.spacer_choices(one, inch("1"), 1)] == [{"SP-100": 1}]
+    assert rack.spacer_choices(one, inch("1 1/2"), 1) == ()

@@ -134,9 +134,8 @@ def test_a_substitute_has_a_line_to_sign(page):
     for each in signs:
         assert "agreed by (qualified technician)" in text_of(each)
         assert re.search(r"asked 2 1/2 in, offered 2 3/8 in \(B-2375\)", text_of(each))
-        assert (
-            "Engagement 3/8 in (9.525 mm), 1.5 diameters. Allowed: least 3/8 in, thread depth 5/8 in."
-            in text_of(each)
+        assert "Engagement 3/8 in (9.525 mm), 1.5 diameters. Allowed: least 3/8 in, most 5/8 in." in text_of(
+            each
         )
 
 
