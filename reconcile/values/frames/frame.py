@@ -76,6 +76,8 @@ class Joint:
     reuse: bool = False
     """Bolts taken out go back to stock after inspection."""
     spacer_reuse: bool = False
+    most_pieces: int | None = None
+    """Of spacers in one stack; None where the frame maker names no limit."""
     torque: str = ""
     extras: tuple[Extra, ...] = ()
     key: str = ""
