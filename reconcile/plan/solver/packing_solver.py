@@ -493,7 +493,7 @@ class Model:
         ]
 
     def tie_stages(self) -> list[Stage]:
-        """Least penalty, then least lack, each first of what is early; then dates, marks, options named first."""
+        """Least penalty, then least lack, each first of what is early; dates; marks; options named first."""
         first = min(group.shape.dated for group in self.groups)
         dates = {
             column: group.shape.dated - first for column, group in zip(self.counts, self.groups, strict=True)
