@@ -11,15 +11,16 @@ from reconcile.plan.needs.demands import Planned, Planner
 from reconcile.plan.orders.shortfalls import Users, part_results, parts_named, serve_all, supplies_for
 from reconcile.plan.solver.packing import Memory
 from reconcile.values.week.jobs import Job
-from reconcile.values.week.purchase import order_problems
 from reconcile.values.week.results import Inputs, JobResult, PartResult, Solution, Taking, Week
 
 
 def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> Week:
     """Needs, plan in time, choice of kits and orders for all jobs of the period."""
     # Not needed for an answer about one job, which has to be quick.
+    from reconcile.plan.flows.picks import pick_list
     from reconcile.plan.orders.buying import supplier_rounds
     from reconcile.plan.orders.price_checks import price_problems, unpriced
+    from reconcile.plan.orders.supplier_orders import supplier_orders
 
     planner, patience = Planner(inputs), inputs.settings.patience
     planned = list(planner.planned(inputs.jobs))
@@ -41,7 +42,15 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
     cells = tuple(cell.setting_aside(set_aside) for cell in inputs.cells)
     sized = parts if inputs.settings.buying.asked else ()
     prices = (*price_problems(inputs.stock, inputs.today), *unpriced(sized))
-    return replace(week, problems=(*week.problems, *prices, *order_problems(week)), cells=cells)
+    orders = supplier_orders(parts, inputs.stock, inputs.settings.currency, inputs.period)
+    faults = tuple(fault for order in orders for fault in order.faults)
+    return replace(
+        week,
+        problems=(*week.problems, *prices, *faults),
+        cells=cells,
+        orders=orders,
+        picks=pick_list(jobs, {**inputs.stock.parts, **{part.part.number: part.part for part in parts}}),
+    )
 
 
 def on_proposed_levels(inputs: Inputs) -> Inputs:
@@ -133,5 +142,5 @@ def job_result(planned: Planned, verdict: Verdict, cuts: Cuts) -> JobResult:
     assert steps is not None  # a job without steps was set aside
     return JobResult(
         planned.job, verdict.kit, steps, verdict.serving.lines, verdict.missing, verdict.awaited,
-        verdict.earliest, planned.notices, verdict.gives_way, cuts.of(planned, verdict.serving.lines),
+        verdict.earliest, planned.notices, verdict.gives_way, cuts.of(planned, verdict.serving),
     )  # fmt: skip

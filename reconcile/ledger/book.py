@@ -18,6 +18,7 @@ transaction, so that a check need not add up a million rows. ``audit`` does add 
 
 import itertools
 import json
+import re
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -333,7 +334,7 @@ class Ledger:
         amount, per = each.quantity.numerator, each.quantity.denominator
         return (
             each.part, each.bin, amount, per, each.unit, each.kind, each.day.isoformat(), each.who,
-            each.job, each.source, each.note,
+            each.job, "" if each.source is None else str(each.source), each.note,
         )  # fmt: skip
 
     def _closing(self, where: str, values: tuple[str, ...]) -> Closing | None:
@@ -457,8 +458,32 @@ def _movement(columns: Sequence[object]) -> Movement:
     quantity = Fraction(amount, per)
     on = date.fromisoformat(str(day))
     return Movement(
-        str(part), str(name), quantity, str(unit), str(kind), on, str(who), str(job), str(source), str(note)
+        str(part),
+        str(name),
+        quantity,
+        str(unit),
+        str(kind),
+        on,
+        str(who),
+        str(job),
+        _place(str(source)),
+        str(note),
     )
+
+
+_CELL = re.compile(
+    r"(?P<file>.+?\.(?:xlsx|xlsm|xlsb|xls|ods|csv))(?:!(?P<sheet>.+))?!(?P<cell>[A-Z]{1,3}[1-9][0-9]*)",
+    re.IGNORECASE | re.DOTALL,
+)
+"""A cell as ``str`` of a place puts it: names of files and sheets may themselves hold an exclamation mark."""
+
+
+def _place(text: str) -> Place | None:
+    """What the column ``source`` holds; what is no cell of a sheet is a file, and its text stays the same."""
+    if not text:
+        return None
+    found = _CELL.fullmatch(text)
+    return Place(found["file"], found["sheet"] or "", found["cell"]) if found else Place(text)
 
 
 def _closing(columns: Sequence[str]) -> Closing:
@@ -484,7 +509,7 @@ def _use(columns: Sequence[str]) -> PlannedUse:
 
 
 def _source(each: Movement) -> Place:
-    return Place(*each.source.split("!", 2)) if each.source else Place("ledger", "", each.part)
+    return each.source or Place("ledger", "", each.part)
 
 
 def _broken(path: Path, says: str) -> Problem:

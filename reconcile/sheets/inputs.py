@@ -214,7 +214,7 @@ def settle_units(read: FramesRead, stock: Stock) -> FramesRead:
             settle_adjustment(each, n, frame, stock, faults) for n, each in enumerate(frame.adjustments, 1)
         )
         if faults:
-            faulty[code] = frame.file
+            faulty[code] = (frame.file,)
             problems += faults
         else:
             frames[code] = replace(frame, adjustments=adjustments)

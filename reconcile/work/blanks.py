@@ -59,7 +59,7 @@ def frames_for(source: Path | None) -> tuple[list[Frame], list[str]]:
         return [frame] if frame else [], []
     read = read_frames(source)
     if not read.frames:
-        says = f"No frame file in {source} can be used: {', '.join(read.faulty.values())}."
+        says = f"No frame file in {source} can be used: {', '.join(map(' and '.join, read.faulty.values()))}."
         do = f"Mend them: reconcile frames --check {source}."
         place = Place("command line", "", "--frames")
         raise Unusable(*read.problems, problem("call-unusable", place, says, do=do))

@@ -207,7 +207,7 @@ def _before(desk: Desk, posting: Posting, take: bool) -> tuple[Closing, list[Mov
     found = [] if posting.sheet_is_old else found_differences(desk)
     if found and not take:
         raise Unusable(*(difference_problem(each, noticed=False) for each in found))
-    lost = [each for each in found if "!" not in each.source]
+    lost = [each for each in found if not each.source.cell]
     if lost and _set_aside(desk):
         do = "Mend the stock sheet first: some of its rows cannot be read."
         raise Unusable(*(replace(difference_problem(each, noticed=False), do=do) for each in lost))

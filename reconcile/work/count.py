@@ -1,6 +1,6 @@
 """What ``reconcile count`` does: the week's sheet written; sheets read back, judged, booked, written anew."""
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
@@ -56,8 +56,8 @@ from reconcile.work.booking import CLOSABLE, Desk, Posted, Posting, open_desk, p
 from reconcile.work.planning import READING, WRITING, plan
 from reconcile.work.stages import Stage
 
-BY_SHEET = "count sheet "
-"""Begins the note of every movement that a count sheet brought about."""
+SHEET_DETAIL = "count sheet"
+"""What the details of a closing call the sheet that it books."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,25 +195,30 @@ def last_counts(request: Request, stock: Stock) -> dict[str, date]:
     if ledger is None:
         return {}
     with ledger:
-        return {part: day for part in stock.parts if (day := last_count(ledger, part)) is not None}
+        counts = sheets_booked(ledger)
+        last = {part: last_count(ledger, part, counts) for part in stock.parts}
+    return {part: day for part, day in last.items() if day is not None}
 
 
-def last_count(ledger: Ledger, part: str) -> date | None:
-    return max((sheet_count.movement.day for sheet_count in sheet_counts(ledger, part)), default=None)
+def sheets_booked(ledger: Ledger) -> dict[str, object]:
+    """The closings that booked a count sheet, and which; no two of these ever have the same name."""
+    return {
+        closing.name: closing.details.get(SHEET_DETAIL)
+        for closing in ledger.closings()
+        if closing.kind == COUNT
+    }
 
 
-def sheet_counts(ledger: Ledger | None, part: str) -> list[Entry]:
-    """The movements of a part that count sheets brought about and that were not written back."""
-    entries = ledger.card(part) if ledger is not None else ()
+def last_count(ledger: Ledger, part: str, counts: Container[str]) -> date | None:
+    """The day of the last of these closings that counted the part; None where none did."""
+    return max((entry.movement.day for entry in sheet_counts(ledger, part, counts)), default=None)
+
+
+def sheet_counts(ledger: Ledger, part: str, counts: Container[str]) -> list[Entry]:
+    """The movements of a part that belong to these closings and that were not written back."""
+    entries = ledger.card(part)
     undone = {entry.reverses for entry in entries}
-    return [
-        entry
-        for entry in entries
-        if entry.movement.kind == COUNTED
-        and entry.movement.note.startswith(BY_SHEET)
-        and entry.reverses is None
-        and entry.number not in undone
-    ]
+    return [entry for entry in entries if entry.closing in counts and entry.number not in undone]
 
 
 def steps_of(ledger: Ledger | None, parts: Iterable[str]) -> dict[tuple[str, str], list[Fraction]]:
@@ -309,11 +314,13 @@ def to_book(result: CountResult, desk: Desk) -> list[Counted]:
 
 def on_record(ledger: Ledger | None, sheet: str, parts: Iterable[str]) -> set[tuple[str, str]]:
     """The bins whose count by this sheet the ledger has."""
+    if ledger is None:
+        return set()
+    counts = {name for name, booked_sheet in sheets_booked(ledger).items() if booked_sheet == sheet}
     return {
-        (part, sheet_count.movement.bin)
-        for part in (dict.fromkeys(parts) if ledger is not None else ())
-        for sheet_count in sheet_counts(ledger, part)
-        if sheet_count.movement.note.startswith(f"{BY_SHEET}{sheet}")
+        (part, entry.movement.bin)
+        for part in dict.fromkeys(parts)
+        for entry in sheet_counts(ledger, part, counts)
     }
 
 
@@ -322,14 +329,14 @@ def booked(lines: Iterable[Counted], sheet: str, desk: Desk, asked: Asked) -> tu
     movements = [
         Movement(
             line.part.number, line.bin, line.difference, line.part.unit, COUNTED, desk.today,
-            line.by or desk.who, source=str(line.place.cell("counted")),
-            note=f"{BY_SHEET}{sheet}, {line.verdict}",
+            line.by or desk.who, source=line.place.cell("counted"),
+            note=f"count sheet {sheet}, {line.verdict}",
         )
         for line in lines
     ]  # fmt: skip
     name = f"count {desk.today}"
     name = desk.ledger.free_name(name) if desk.ledger else name
-    closing = Closing(name, COUNT, desk.today, desk.who, details={"count sheet": sheet})
+    closing = Closing(name, COUNT, desk.today, desk.who, details={SHEET_DETAIL: sheet})
     posting = Posting(closing, movements, StockChange(moved(movements)))
     posted = post(desk, posting, in_place=asked.in_place, take=asked.take)
     report(posted.remarks)

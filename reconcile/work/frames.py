@@ -49,8 +49,7 @@ def frame_named(code: str, folder: Path) -> tuple[Frame, tuple[Problem, ...]]:
     read = read_frames(folder)
     if (frame := read.frames.get(fold(code))) is not None:
         return frame, tuple(fault for fault in read.problems if fault.place.file == frame.file)
-    if (files := read.faulty.get(fold(code))) is not None:
-        names = files.split(" and ")
+    if (names := read.faulty.get(fold(code))) is not None:
         raise Unusable(*(fault for fault in read.problems if fault.place.file in names))
     codes = [frame.code for frame in read.frames.values()]
     like = ", ".join(nearest(code, codes)) or ", ".join(codes) or "none"
@@ -140,7 +139,10 @@ def taken_in(folder: Path, *, named: bool) -> Taken:
     """Tells which file has a code already; also where the file to be named after it is another frame's."""
     try:
         read = read_frames(folder)
-        files = {**{code: frame.file for code, frame in read.frames.items()}, **read.faulty}
+        files = {
+            **{code: frame.file for code, frame in read.frames.items()},
+            **{code: " and ".join(names) for code, names in read.faulty.items()},
+        }
     except Unusable:  # no folder yet, or nothing in it
         files = {}
 

@@ -13,6 +13,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from reconcile.ledger.book import open_ledger
+from reconcile.values.problem import Place
 from reconcile.values.stock.movements import ISSUED, RETURNED, WEEK, Closing, Movement, PlannedUse
 
 MOVEMENTS, PARTS, LINES, TIMES = 1_000_000, 2_000, 1_000, 5
@@ -23,7 +24,7 @@ START = date(2020, 1, 6)
 def movement(number: int, part: int) -> Movement:
     kind, quantity = (ISSUED, -CHANCE.randrange(1, 9)) if number % 3 else (RETURNED, 4)
     day = START + timedelta(days=number // 500)
-    source = f"returns.xlsx!Lines!I{number % 900 + 2}"
+    source = Place("returns.xlsx", "Lines", f"I{number % 900 + 2}")
     return Movement(
         f"P-{part}", f"B-{part % 3}", Fraction(quantity), "each", kind, day, "bench 1", f"J-{number}", source
     )

@@ -146,9 +146,7 @@ def test_figures_filled_in_are_booked_each_with_its_cell(folder: Path) -> None:
     fine("close", folder, "--week", W49, "--who", "Clerk")
     with open_ledger(folder / LEDGER) as ledger:
         found = [each.movement for each in ledger.movements_of(W49) if each.movement.job == "J-100"]
-    flat = [
-        (each.part, each.kind, each.quantity, each.bin, each.source.rpartition("!")[2][0]) for each in found
-    ]
+    flat = [(each.part, each.kind, each.quantity, each.bin, each.source.cell[0]) for each in found]
     assert flat == [
         ("PAN-10", "scrapped", 0, "C2", "K"),
         ("PAN-14", "issued", -1, "C1", "H"),
@@ -328,7 +326,9 @@ def test_a_sheet_that_somebody_edited_is_told_part_by_part_and_can_be_taken_over
     fine("close", folder, "--week", WEEKS[1], "--replace", "--take-differences")
     with open_ledger(folder / LEDGER) as ledger:
         counted = [each.movement for each in ledger.card("CLIP") if each.movement.kind == "counted"]
-    assert [(each.bin, each.quantity, each.source) for each in counted] == [("A2", -7, "stock.xlsx!Stock!C4")]
+    assert [(each.bin, each.quantity, str(each.source)) for each in counted] == [
+        ("A2", -7, "stock.xlsx!Stock!C4")
+    ]
     fine("ledger", "--in", folder, "--check")
 
 

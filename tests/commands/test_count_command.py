@@ -220,7 +220,7 @@ def test_the_ledger_has_every_count_with_who_counted_and_where_it_stands(shop):
         (opening, one) = book.card("B-14")
         assert (opening.movement.quantity, one.movement.quantity, one.balance) == (100, -2, 98)
         assert (one.movement.kind, one.movement.who, one.closing) == ("counted", "KM", "count 2026-11-30")
-        assert one.movement.source.startswith("count-2026-W49.xlsx!Count!F")
+        assert str(one.movement.source).startswith("count-2026-W49.xlsx!Count!F")
         assert one.movement.note.endswith("within tolerance")
         assert [each.movement.quantity for each in book.card("GREASE")] == [12.5, 0]
         assert book.audit() == []

@@ -132,6 +132,17 @@ def test_a_faulty_frame_is_refused_with_its_faults(faulty: Path) -> None:
     refused(call("frames", "NQ-T1", "--frames", faulty), "frame-thread", "No standard series lists 1/4-22")
 
 
+def test_a_file_whose_name_has_an_and_in_it_says_its_faults_too(faulty: Path) -> None:
+    (faulty / "NQ-T1.toml").rename(faulty / "left and right.toml")
+    refused(call("frames", "NQ-T1", "--frames", faulty), "frame-thread", "No standard series lists 1/4-22")
+
+
+def test_two_files_of_one_code_say_the_faults_of_both(faulty: Path) -> None:
+    (faulty / "left and right.toml").write_bytes((faulty / "NQ-T1.toml").read_bytes())
+    answer = call("frames", "NQ-T1", "--frames", faulty)
+    refused(answer, "frame-doubled", "left and right.toml", "also that of NQ-T1.toml")
+
+
 def test_a_torque_that_is_not_given_is_said_to_be_none(tmp_path: Path) -> None:
     text = re.sub("torque .*\n", "", (FRAMES / "OS-X3.toml").read_text("utf-8"))
     (tmp_path / "OS-X3.toml").write_text(text, "utf-8")

@@ -1,9 +1,12 @@
 """A small hand-made week for the tests of reports: four jobs, eight parts, three problems."""
 
+from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
+from reconcile.plan.flows.picks import pick_list
+from reconcile.plan.orders.supplier_orders import supplier_orders
 from reconcile.values.days import Period, WorkDays
 from reconcile.values.frames.frame import Adjustment, Frame, Joint, SpacerKind
 from reconcile.values.measure import inches
@@ -13,6 +16,7 @@ from reconcile.values.stock.parts import Bin, Bolt, Part, Stock, Supplier, Threa
 from reconcile.values.week.jobs import Choice, Job, Line, Steps
 from reconcile.values.week.results import (
     COMPLETE,
+    ORDER,
     SHORT,
     WAITS,
     AtRisk,
@@ -24,6 +28,7 @@ from reconcile.values.week.results import (
     ServedLine,
     ShelfDay,
     Solution,
+    Source,
     Tally,
     Week,
 )
@@ -128,7 +133,14 @@ def week(**changes: object) -> Week:
         "frames": {"nq-t1": FRAME},
         "files": (InputFile("jobs", "jobs.xlsx", "a1" * 32), InputFile("stock", "stock.xlsx", "b2" * 32)),
     }
-    return Week(**{**fields, **changes})  # type: ignore[arg-type]
+    return answered(Week(**{**fields, **changes}))  # type: ignore[arg-type]
+
+
+def answered(week: Week) -> Week:
+    """The week with the orders and the pick list that follow from its jobs, its parts and its stock."""
+    parts = {**week.stock.parts, **{each.part.number: each.part for each in week.parts}}
+    orders = supplier_orders(week.parts, week.stock, week.settings.currency, week.period)
+    return replace(week, orders=orders, picks=pick_list(week.jobs, parts))
 
 
 def job(number: str, day: date, row: int, **more: object) -> Job:
@@ -181,7 +193,7 @@ def complete_job() -> JobResult:
 
 def waiting_job() -> JobResult:
     planned = job("J-102", WED, 3, options=("front rigging", "anti-tippers"), asset="00417")
-    awaited = (Awaited("B-14-300", Fraction(2), WED, "order PO-12"),)
+    awaited = (Awaited("B-14-300", Fraction(2), WED, Source(ORDER, "PO-12")),)
     lines = (*side_lines("left", B325, substitute=True), *side_lines("right", B300))
     return JobResult(planned, WAITS, BOTH, lines, awaited=awaited)
 

@@ -42,7 +42,7 @@ from reconcile.plan.kits.verdicts import give_kits
 from reconcile.plan.needs.demands import Planner
 from reconcile.plan.solver import packing_solver, programme
 from reconcile.values.week.jobs import Job
-from reconcile.values.week.results import Inputs, JobResult, ServedLine, Week
+from reconcile.values.week.results import JOB, Inputs, JobResult, ServedLine, Week
 from reconcile.week import plan_week, promise, set_out
 
 QUICK = settings(FEW, max_examples=40)
@@ -226,7 +226,7 @@ def met(case: Case, guest: Job) -> Iterator[str]:
         line.parts and line.parts != line.line.first.parts for each in chosen for line in lines_to_fit(each)
     ):
         yield "not the first choice"
-    if any("inspection" in awaited.source for each in chosen for awaited in each.awaited):
+    if any(awaited.source.kind == JOB for each in chosen for awaited in each.awaited):
         yield "relies on what is recovered"
     if len(chosen) > week.solution.by_hand_jobs:
         yield "more than first come, first served"

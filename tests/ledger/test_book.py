@@ -9,12 +9,14 @@ from pathlib import Path
 import pytest
 
 from reconcile.ledger.book import GREATEST, Ledger, open_ledger, reversed_movements
-from reconcile.values.problem import Unusable
+from reconcile.values.problem import Place, Unusable
 from reconcile.values.stock.movements import ISSUED, OPENING, UNDO, WEEK, Closing, Movement, PlannedUse
 
 DAY = date(2026, 12, 1)
 W49 = Closing("2026-W49", WEEK, DAY, "clerk", details={"done": ["J-1"]})
-CLIPS = Movement("CLIP", "A1", Fraction(30), "each", OPENING, DAY, "clerk", source="stock.xlsx!Stock!C2")
+CLIPS = Movement(
+    "CLIP", "A1", Fraction(30), "each", OPENING, DAY, "clerk", source=Place("stock.xlsx", "Stock", "C2")
+)
 GLUE = Movement("GLUE", "", Fraction("0.1"), "mL", ISSUED, DAY, "bench 1", "J-1", note="café")
 
 
@@ -36,6 +38,23 @@ def posted(ledger: Ledger, *movements: Movement, closing: Closing = W49, **more)
 
 def code(refused) -> str:
     return refused.value.problems[0].code
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        Place("stock.xlsx", "Stock", "C2"),
+        Place("stock.csv", "", "AB120"),
+        Place("stock! new.xlsx", "Shelf!Left", "J5"),
+        Place("stock.xlsx"),
+        Place("a list of ours"),
+        None,
+    ],
+)
+def test_where_a_movement_is_from_comes_back_as_it_was(ledger: Ledger, place: Place | None):
+    posted(ledger, replace(CLIPS, source=place))
+    (entry,) = ledger.card("CLIP")
+    assert entry.movement.source == place
 
 
 def test_a_movement_comes_back_as_it_went_in(ledger: Ledger) -> None:

@@ -22,6 +22,7 @@ from datetime import date
 from fractions import Fraction
 from functools import partial
 
+from reconcile.plan.flows.bins import ShelfBins
 from reconcile.values.measure import quantity_text
 from reconcile.values.problem import Place, Problem, RowPlace, problem
 from reconcile.values.stock.movements import (
@@ -256,15 +257,6 @@ def _steps(returns: Returns, rows: Iterable[Settled], jobs: Mapping[str, JobRetu
 
 
 @dataclass(slots=True)
-class ShelfPlace:
-    """A bin while the week is gone through."""
-
-    name: str
-    on_hand: Fraction
-    allocated: Fraction
-
-
-@dataclass(slots=True)
 class Shelves:
     """The bins of the stock as movements empty and fill them."""
 
@@ -272,12 +264,12 @@ class Shelves:
     who: str
     movements: list[Movement] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
-    bins: dict[str, list[ShelfPlace]] = field(default_factory=dict)
+    bins: dict[str, ShelfBins] = field(default_factory=dict)
 
     def receive(self, delivery: Delivery) -> None:
         part = self.stock.parts[delivery.part]
         assert delivery.received is not None
-        source = str(delivery.place.cell("received"))
+        source = delivery.place.cell("received")
         self._put(
             Movement(
                 part.number,
@@ -297,7 +289,7 @@ class Shelves:
         who = job.who or self.who
 
         def put(quantity: Fraction, kind: str, heading: str, note: str) -> None:
-            source = str(line.place.cell(heading if getattr(line, heading) is not None else "planned"))
+            source = line.place.cell(heading if getattr(line, heading) is not None else "planned")
             self._put(Movement(
                 part.number, line.bin, quantity, part.unit, kind, job.day, who, line.job, source, note
             ))  # fmt: skip
@@ -310,8 +302,8 @@ class Shelves:
         put(row.returned, RETURNED, "returned", "after inspection")
         if row.scrapped:
             note = f"{quantity_text(row.scrapped)} came off and did not pass; never on the shelf"
-            source = str(line.place.cell("scrapped"))
-            name = line.bin or self._bins(part)[0].name
+            source = line.place.cell("scrapped")
+            name = line.bin or self._shelf(part).places[0].name
             self.movements.append(
                 Movement(part.number, name, ZERO, part.unit, SCRAPPED, job.day, who, line.job, source, note)
             )
@@ -319,52 +311,28 @@ class Shelves:
     def _put(self, whole: Movement) -> None:
         """Books a quantity onto the named or the first bin, or off the bins in their order."""
         part = self.stock.parts[whole.part]
-        for at, share in self._shares(part, whole.bin, whole.quantity, whole.source):
+        for at, share in self._shares(part, whole.bin, whole.quantity, whole.source or Place("returns")):
             self.movements.append(replace(whole, bin=at, quantity=share))
 
-    def _shares(self, part: Part, name: str, quantity: Fraction, source: str) -> list[tuple[str, Fraction]]:
-        bins = self._bins(part)
-        named = [each for each in bins if each.name == name] if name else bins
+    def _shares(self, part: Part, name: str, quantity: Fraction, place: Place) -> list[tuple[str, Fraction]]:
+        shelf = self._shelf(part)
+        first = next(bin_place for bin_place in shelf.places if not name or bin_place.name == name)
         if quantity >= 0:
-            named[0].on_hand += quantity
-            return [(named[0].name, quantity)] if quantity else []
-        shares, left = _taken(named, -quantity)
+            shelf.put(first, quantity)
+            return [(first.name, quantity)] if quantity else []
+        shares, left = shelf.take(-quantity, name)
         if left:
-            first = named[0]
-            first.on_hand -= left
+            shelf.put(first, -left)
             shares[first.name] = shares.get(first.name, ZERO) + left
             there = quantity_text(-quantity - left)
             says = f"{quantity_text(-quantity)} of {part.number} was taken; {there} was there by the sheet."
-            self.problems.append(problem("bin-below-nothing", Place(*source.split("!", 2)), says))
+            self.problems.append(problem("bin-below-nothing", place, says))
         return [(at, -share) for at, share in shares.items()]
 
-    def _bins(self, part: Part) -> list[ShelfPlace]:
+    def _shelf(self, part: Part) -> ShelfBins:
         if part.number not in self.bins:
-            found: dict[str, ShelfPlace] = {}
-            for each in part.bins:
-                there = found.setdefault(each.name, ShelfPlace(each.name, ZERO, ZERO))
-                there.on_hand += each.on_hand
-                there.allocated += each.allocated
-            self.bins[part.number] = list(found.values())
+            self.bins[part.number] = ShelfBins(part)
         return self.bins[part.number]
-
-
-def _taken(bins: Sequence[ShelfPlace], wanted: Fraction) -> tuple[dict[str, Fraction], Fraction]:
-    """What is taken from each bin, the first of the sheet first, and what none of them holds.
-
-    As the pick list has it: what is allocated stays as long as another bin has free parts. Only then is it
-    taken, since the parts are gone from the shelf whatever was promised.
-    """
-    shares: dict[str, Fraction] = {}
-    for spare in (True, False):
-        for each in bins:
-            there = each.on_hand - (each.allocated if spare else ZERO)
-            share = min(max(there, ZERO), wanted)
-            if share > 0:
-                each.on_hand -= share
-                shares[each.name] = shares.get(each.name, ZERO) + share
-                wanted -= share
-    return shares, wanted
 
 
 # --- sheet against ledger -------------------------------------------------------------------------
@@ -390,12 +358,12 @@ def differences(stock: Stock, balances: Balances, units: Mapping[str, str], file
     sheet = on_shelves(stock)
     known = {part for part, _ in balances}
     found = [
-        Difference(part, name, unit, quantity, balances.get((part, name), ZERO), str(place.cell("on hand")))
+        Difference(part, name, unit, quantity, balances.get((part, name), ZERO), place.cell("on hand"))
         for (part, name), (quantity, unit, place) in sheet.items()
         if part in known and quantity != balances.get((part, name), ZERO)
     ]
     gone = [
-        Difference(part, name, units[part], ZERO, quantity, file)
+        Difference(part, name, units[part], ZERO, quantity, Place(file))
         for (part, name), quantity in balances.items()
         if quantity and (part, name) not in sheet
     ]
@@ -406,7 +374,7 @@ def openings(stock: Stock, balances: Balances, day: date, who: str) -> list[Move
     """The opening quantity of every bin of a part that the ledger never heard of."""
     known = {part for part, _ in balances}
     return [
-        Movement(part, name, quantity, unit, OPENING, day, who, source=str(place.cell("on hand")))
+        Movement(part, name, quantity, unit, OPENING, day, who, source=place.cell("on hand"))
         for (part, name), (quantity, unit, place) in on_shelves(stock).items()
         if part not in known
     ]
@@ -431,8 +399,7 @@ def difference_problem(each: Difference, *, noticed: bool) -> Problem:
         f"the ledger has {quantity_text(each.ledger)}."
     )
     code = "ledger-differs-noticed" if noticed else "ledger-differs"
-    place = Place(*each.source.split("!", 2))
-    return problem(code, place, says, found=quantity_text(each.sheet))
+    return problem(code, each.source, says, found=quantity_text(each.sheet))
 
 
 def moved(movements: Iterable[Movement]) -> dict[tuple[str, str], Fraction]:

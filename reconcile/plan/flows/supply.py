@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from reconcile.values.stock.parts import Due
 from reconcile.values.week.jobs import Job, Line
+from reconcile.values.week.results import JOB, ORDER, Source
 
 FROM_THE_START = 0
 """The period of what lies on the shelf: before the ordinal of any day."""
@@ -23,11 +24,13 @@ class Demand:
     lines: tuple[Line, ...]
     gives: Mapping[str, Fraction]
     usable: date
+    kind: int
+    """The number of the job's kind: the same kind, the same lines."""
 
     @property
     def alike(self) -> tuple[int, int]:
         """The same for jobs of one kind with as many chairs."""
-        return (id(self.lines), self.job.chairs)
+        return (self.kind, self.job.chairs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,15 +39,15 @@ class Arrival:
 
     day: date
     quantity: Fraction
-    source: str
+    source: Source
 
 
-def source_of(due: Due) -> str:
-    return f"order {due.order}".strip()
+def delivered_on(due: Due) -> Source:
+    return Source(ORDER, due.order)
 
 
-def recovered_from(job: Job) -> str:
-    return f"{job.number}, after inspection"
+def recovered_from(job: Job) -> Source:
+    return Source(JOB, job.number)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
-from reconcile.values.week.results import ShelfDay
+from reconcile.values.week.results import ShelfDay, Source
 
 ZERO = Fraction(0)
 ByDay = Mapping[date, Fraction]
@@ -24,7 +24,7 @@ class Flow:
     received: dict[date, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
     recovered: dict[date, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
     needed: dict[date, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
-    sources: dict[date, list[str]] = field(default_factory=dict)
+    sources: dict[date, list[Source]] = field(default_factory=dict)
     """Where what comes in on a day is from."""
 
     @property

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from reconcile.plan.kits.bundles import Serving
 from reconcile.plan.needs.choices import threaded_length
 from reconcile.plan.needs.demands import Planned, Planner
 from reconcile.plan.needs.lines import find_adjustment, kind_of
@@ -171,21 +172,17 @@ def bolts_in(own: list[ServedLine], part_of: PartOf) -> list[tuple[str, Bolt]]:
 
 
 class Cuts:
-    """Cuts of jobs; jobs of one kind that are served alike share theirs.
-
-    What it is asked about must outlive it: kinds and servings are known by identity.
-    """
+    """Cuts of jobs; jobs of one kind that are served alike share theirs."""
 
     def __init__(self, planner: Planner) -> None:
         self._planner = planner
-        self._made: dict[tuple[int, int], tuple[JointCut, ...]] = {}
+        self._made: dict[int, tuple[JointCut, ...]] = {}
 
-    def of(self, planned: Planned, lines: tuple[ServedLine, ...]) -> tuple[JointCut, ...]:
+    def of(self, planned: Planned, serving: Serving) -> tuple[JointCut, ...]:
         """The cuts of a job's joints; none for a job that changes nothing."""
-        key = (id(planned.explosion), id(lines))
-        found = self._made.get(key)
+        found = self._made.get(serving.number)
         if found is None:
-            found = self._made[key] = self._make(planned, lines)
+            found = self._made[serving.number] = self._make(planned, serving.lines)
         return found
 
     def _make(self, planned: Planned, lines: tuple[ServedLine, ...]) -> tuple[JointCut, ...]:

@@ -26,6 +26,8 @@ class Serving:
 
     lines: tuple[ServedLine, ...]
     takes: Takes
+    number: int
+    """Its own among the servings of one choosing: jobs of one kind that are served alike share it."""
 
 
 class Bundles:
@@ -123,7 +125,8 @@ class Bundles:
         key = (demand.alike, served)
         found = self._servings.get(key)
         if found is None:
-            found = self._servings[key] = serve_lines(demand, self.asks(demand), served)
+            lines, takes = serve_lines(demand, self.asks(demand), served)
+            found = self._servings[key] = Serving(lines, takes, len(self._servings))
         return found
 
 
@@ -156,7 +159,9 @@ def small_units(kinds: Iterable[Demand], supplies: Mapping[str, Supply]) -> dict
     return scales
 
 
-def serve_lines(demand: Demand, asks: tuple[Ask, ...], served: Served | None) -> Serving:
+def serve_lines(
+    demand: Demand, asks: tuple[Ask, ...], served: Served | None
+) -> tuple[tuple[ServedLine, ...], Takes]:
     """Every line of all chairs with the parts that serve it; without ``served``, by first choices."""
     chairs, takes = demand.job.chairs, dict[str, Fraction]()
     shared: dict[int, list[tuple[Choice, Fraction]]] = {}
@@ -174,7 +179,7 @@ def serve_lines(demand: Demand, asks: tuple[Ask, ...], served: Served | None) ->
     for each in lines:
         for part, quantity in each.parts if each.line.do == "fit" else ():
             takes[part] = takes.get(part, Fraction(0)) + quantity
-    return Serving(lines, takes)
+    return lines, takes
 
 
 def dealt_out(

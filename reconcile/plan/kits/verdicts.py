@@ -83,8 +83,8 @@ def give_kits(
     for mark, served in packed.taken.items():
         place = bundles.at[mark]
         servings[place] = bundles.serving(demands[place], served)
-    ledger = Ledger(bundles, [(demands[place], serving.takes) for place, serving in servings.items()])
-    refusals = Refusals(bundles, ledger, shop)
+    leavings = Leavings(bundles, [(demands[place], serving) for place, serving in servings.items()])
+    refusals = Refusals(bundles, leavings, shop)
     verdicts: dict[int, Verdict] = {
         place: refusals.of(demands[place])
         if told is None or place in told
@@ -94,7 +94,7 @@ def give_kits(
     }
     if guest is not None:
         verdict = judge_guest(
-            demands[guest], bundles, ledger, shop, [(demands[p], s) for p, s in servings.items()]
+            demands[guest], bundles, leavings, shop, [(demands[p], s) for p, s in servings.items()]
         )
         if verdict.kit == SHORT:
             verdicts[guest] = verdict
@@ -114,20 +114,20 @@ def give_kits(
 # --- what the chosen jobs leave ----------------------------------------------------------------------
 
 
-class Ledger:
+class Leavings:
     """What is left of each part on each day once the chosen jobs have taken and given; built as asked."""
 
-    def __init__(self, bundles: Bundles, chosen: Iterable[tuple[Demand, Mapping[str, Fraction]]]) -> None:
+    def __init__(self, bundles: Bundles, chosen: Iterable[tuple[Demand, Serving]]) -> None:
         self._bundles = bundles
         self._moves: dict[str, dict[int, Fraction]] = defaultdict(lambda: defaultdict(Fraction))
-        alike: Counter[tuple[int, int, date]] = Counter()
-        kinds: dict[tuple[int, int, date], tuple[Demand, Mapping[str, Fraction]]] = {}
-        for demand, takes in chosen:
-            key = (id(takes), id(demand.gives), demand.job.day)
+        alike: Counter[tuple[int, date]] = Counter()
+        kinds: dict[tuple[int, date], tuple[Demand, Serving]] = {}
+        for demand, serving in chosen:
+            key = (serving.number, demand.job.day)
             alike[key] += 1
-            kinds[key] = (demand, takes)
-        for key, (demand, takes) in kinds.items():
-            for number, quantity in takes.items():
+            kinds[key] = (demand, serving)
+        for key, (demand, serving) in kinds.items():
+            for number, quantity in serving.takes.items():
                 self._moves[number][demand.job.day.toordinal()] -= alike[key] * quantity
             for number, quantity in demand.gives.items():
                 self._moves[number][demand.usable.toordinal()] += alike[key] * quantity
@@ -144,9 +144,9 @@ class Ledger:
             self._balances[number] = found
         return found
 
-    def without(self, demand: Demand, takes: Mapping[str, Fraction]) -> "Ledger":
-        """The ledger if this chosen job gave its kit back."""
-        other = Ledger(self._bundles, ())
+    def without(self, demand: Demand, takes: Mapping[str, Fraction]) -> "Leavings":
+        """What is left if this chosen job gave its kit back."""
+        other = Leavings(self._bundles, ())
         for number, moves in self._moves.items():
             other._moves[number].update(moves)
         for number, quantity in takes.items():
@@ -163,8 +163,8 @@ class Ledger:
 class Refusals:
     """What becomes of jobs that get no kit; worked out once for equal jobs of one day."""
 
-    def __init__(self, bundles: Bundles, ledger: Ledger, shop: Shop) -> None:
-        self._from = (bundles, ledger, shop)
+    def __init__(self, bundles: Bundles, leavings: Leavings, shop: Shop) -> None:
+        self._from = (bundles, leavings, shop)
         self._kept: dict[tuple[object, ...], Verdict] = {}
 
     def of(self, demand: Demand) -> Verdict:
@@ -174,21 +174,21 @@ class Refusals:
         return self._kept[key]
 
 
-def refuse(demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop) -> Verdict:
+def refuse(demand: Demand, bundles: Bundles, leavings: Leavings, shop: Shop) -> Verdict:
     serving = bundles.serving(demand)
     return Verdict(
         SHORT, serving,
-        missing=tuple(missing(demand, serving, bundles, ledger)),
-        earliest=earliest(demand, bundles, ledger, shop),
+        missing=tuple(missing(demand, serving, bundles, leavings)),
+        earliest=earliest(demand, bundles, leavings, shop),
     )  # fmt: skip
 
 
-def missing(demand: Demand, serving: Serving, bundles: Bundles, ledger: Ledger) -> Iterator[Missing]:
+def missing(demand: Demand, serving: Serving, bundles: Bundles, leavings: Leavings) -> Iterator[Missing]:
     """The least to buy, by first choice and part by part, so that chosen jobs and this one can be done."""
     period = demand.job.day.toordinal()
     for number, quantity in serving.takes.items():
         scale = bundles.scales[number]
-        lack = int(quantity * scale) - ledger.balance(number).least_from(period)
+        lack = int(quantity * scale) - leavings.balance(number).least_from(period)
         if lack > 0:
             yield Missing(number, Fraction(lack, scale))
 
@@ -196,7 +196,7 @@ def missing(demand: Demand, serving: Serving, bundles: Bundles, ledger: Ledger) 
 # --- when it could be done ----------------------------------------------------------------------------
 
 
-def earliest(demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop) -> date | None:
+def earliest(demand: Demand, bundles: Bundles, leavings: Leavings, shop: Shop) -> date | None:
     """The first working day on which the job could be done without taking from a chosen one.
 
     By what is on order and recovered; failing that, what never suffices is bought, and is there after its
@@ -204,7 +204,7 @@ def earliest(demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop) -> da
     """
     asks, numbers = bundles.asks(demand), list(bundles.numbers)
     parts = {resource: numbers[resource] for ask in asks for o in ask.options for resource, _ in o.uses}
-    wanted = Wanted(asks, {resource: ledger.balance(number) for resource, number in parts.items()})
+    wanted = Wanted(asks, {resource: leavings.balance(number) for resource, number in parts.items()})
     first = max(demand.job.day, shop.today)
     try:
         found = first_day(wanted, {}, first, shop.days)
@@ -290,30 +290,30 @@ def serve_exactly(asks: tuple[Ask, ...], caps: Mapping[int, int]) -> Served | No
 
 
 def judge_guest(
-    demand: Demand, bundles: Bundles, ledger: Ledger, shop: Shop, chosen: list[tuple[Demand, Serving]]
+    demand: Demand, bundles: Bundles, leavings: Leavings, shop: Shop, chosen: list[tuple[Demand, Serving]]
 ) -> Verdict:
-    served = guest_served(demand, bundles, ledger)
+    served = guest_served(demand, bundles, leavings)
     if served is not None:
         return Verdict(COMPLETE, bundles.serving(demand, served))
-    refused = refuse(demand, bundles, ledger, shop)
+    refused = refuse(demand, bundles, leavings, shop)
     less_urgent = [each for each in chosen if each[0].job.priority > demand.job.priority]
     less_urgent.sort(
         key=lambda each: (-each[0].job.priority, -each[0].job.day.toordinal(), -each[0].job.place.row)
     )
     for other, serving in less_urgent:
-        rest = ledger.without(other, serving.takes)
+        rest = leavings.without(other, serving.takes)
         # What the other gives back may be what a third job rests on, and that one keeps its kit.
         if rest.covers(other.gives) and guest_served(demand, bundles, rest) is not None:
             return Verdict(SHORT, refused.serving, refused.missing, (), refused.earliest, other.job.number)
     return refused
 
 
-def guest_served(demand: Demand, bundles: Bundles, ledger: Ledger) -> Served | None:
+def guest_served(demand: Demand, bundles: Bundles, leavings: Leavings) -> Served | None:
     asks, numbers = bundles.asks(demand), list(bundles.numbers)
     period = demand.job.day.toordinal()
     used = {resource for ask in asks for option in ask.options for resource, _ in option.uses}
     return serve_exactly(
-        asks, {each: ledger.balance(numbers[each]).least_from(period) for each in sorted(used)}
+        asks, {each: leavings.balance(numbers[each]).least_from(period) for each in sorted(used)}
     )
 
 
@@ -334,13 +334,13 @@ def waiting(
     shelf = {number: shop.supplies[number].shelf for number in thin}
     arrivals = arrivals_of(thin, chosen.values(), shop)
     wanted = {
-        id(serving): [(n, serving.takes[n]) for n in serving.takes.keys() & thin]
+        serving.number: [(n, serving.takes[n]) for n in serving.takes.keys() & thin]
         for serving in servings.values()
     }
     awaited: dict[int, tuple[Awaited, ...]] = {}
     for place in sorted(chosen, key=lambda each: chosen[each].job.order):
         relies: list[Awaited] = []
-        for number, quantity in wanted[id(servings[place])]:
+        for number, quantity in wanted[servings[place].number]:
             there = shelf[number]
             if there >= quantity:
                 shelf[number] = there - quantity
@@ -348,17 +348,18 @@ def waiting(
                 shelf[number] = ZERO
                 relies += take_arrivals(number, quantity - there, arrivals[number])
         if relies:
-            awaited[place] = tuple(sorted(relies, key=lambda each: (each.part, each.day, each.source)))
+            awaited[place] = tuple(sorted(relies, key=lambda each: (each.part, each.day, each.source.turn)))
     return awaited
 
 
 def thin_parts(servings: Iterable[Serving], shop: Shop) -> set[str]:
     """Parts of which the chosen jobs take more than lies on the shelf."""
-    alike = Counter(map(id, servings))
+    distinct = {serving.number: serving for serving in servings}
+    alike = Counter(serving.number for serving in servings)
     taken: dict[str, Fraction] = {}
-    for serving in {id(each): each for each in servings}.values():
+    for serving in distinct.values():
         for number, quantity in serving.takes.items():
-            taken[number] = taken.get(number, ZERO) + alike[id(serving)] * quantity
+            taken[number] = taken.get(number, ZERO) + alike[serving.number] * quantity
     return {number for number, quantity in taken.items() if quantity > shop.supplies[number].shelf}
 
 
@@ -369,7 +370,7 @@ def arrivals_of(thin: set[str], chosen: Iterable[Demand], shop: Shop) -> dict[st
         for number in demand.gives.keys() & thin:
             found[number].append(Arrival(demand.usable, demand.gives[number], recovered_from(demand.job)))
     for arrivals in found.values():
-        arrivals.sort(key=lambda each: (each.day, each.source), reverse=True)
+        arrivals.sort(key=lambda arrival: (arrival.day, arrival.source.turn), reverse=True)
     return found
 
 

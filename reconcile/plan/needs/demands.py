@@ -59,15 +59,16 @@ class Planner:
             notices = self._say(job, explosion, frame.unit)
             if explosion.steps is not None:
                 gives = self._gives(kind, explosion, job.chairs)
-                demand = Demand(job, explosion.lines, gives, self._usable_from(job.day))
+                usable = self._usable_from(job.day)
+                demand = Demand(job, explosion.lines, gives, usable, explosion.kind)
                 yield Planned(job, explosion, demand, notices)
             else:
                 self.aside += 1
 
     def _kind(self, job: Job) -> tuple[Kind, Frame | None]:
-        """Its kind and frame. Rows typed alike share their sizes, so identity finds most kinds at once."""
+        """Its kind and frame; those of rows typed alike are looked up by what was typed, which is quicker."""
         typed = (
-            job.frame, job.adjustment, id(job.size_from), id(job.size_to),
+            job.frame, job.adjustment, job.size_from.as_integer_ratio(), job.size_to.as_integer_ratio(),
             job.side, job.left_now, job.right_now, job.options, job.spacers_now, job.known,
         )  # fmt: skip
         found = self._typed.get(typed)
@@ -79,7 +80,8 @@ class Planner:
     def _explosion(self, kind: Kind, frame: Frame) -> Explosion:
         found = self._explosions.get(kind)
         if found is None:
-            found = self._explosions[kind] = explode(kind, frame, self.racks)
+            made = explode(kind, frame, self.racks)
+            found = self._explosions[kind] = replace(made, kind=len(self._explosions))
             for line in found.lines:
                 self._note_unlisted(line, frame)
         return found
@@ -142,7 +144,7 @@ class Planner:
 def no_frame(job: Job, inputs: Inputs) -> Problem:
     cell, faulty = job.place.cell("frame"), inputs.faulty.get(fold(job.frame))
     if faulty is not None:
-        says = f"Frame {job.frame} is in {faulty}, which has faults."
+        says = f"Frame {job.frame} is in {' and '.join(faulty)}, which has faults."
         return problem("frame-faulty", cell, says, found=job.frame)
     like = nearest(job.frame, (frame.code for frame in inputs.frames.values()), likeness=0)
     says = f"No frame file has the code {job.frame!r}."

@@ -59,6 +59,8 @@ class Explosion:
     steps: Steps | None
     lines: tuple[Line, ...] = ()
     findings: tuple[Finding, ...] = ()
+    kind: int = 0
+    """The number of its kind among those of the period, given when it is made."""
 
     @property
     def look_first(self) -> bool:

@@ -6,23 +6,23 @@ from datetime import date
 from fractions import Fraction
 from itertools import chain
 
-from reconcile.plan.flows.supply import Arrival, Demand, Supply, recovered_from, source_of
+from reconcile.plan.flows.supply import Arrival, Demand, Supply, delivered_on, recovered_from
 from reconcile.plan.flows.timeline import ZERO, Flow, Netted, net, shelf_days, short_units
 from reconcile.plan.kits.bundles import Bundles, Serving
 from reconcile.plan.needs.demands import Planner
 from reconcile.plan.orders.orders import order_for, wanted
 from reconcile.plan.solver.packing_solver import least
 from reconcile.values.stock.parts import Part
-from reconcile.values.week.results import AtRisk, Inputs, PartResult
+from reconcile.values.week.results import AtRisk, Inputs, PartResult, Source
 
 
 def supplies_for(demands: Iterable[Demand], inputs: Inputs) -> dict[str, Supply]:
     """What there is of every part that some choice of some line names, stock parts in the sheet's order."""
-    kinds = {id(demand.lines): demand for demand in demands}
+    kinds = {demand.kind: demand for demand in demands}
     named = {number for demand in kinds.values() for line in demand.lines for number in line.named}
     arrivals: dict[str, list[Arrival]] = {}
     for due in inputs.stock.due:
-        arrival = Arrival(due.day, due.quantity, source_of(due))
+        arrival = Arrival(due.day, due.quantity, delivered_on(due))
         arrivals.setdefault(due.part, []).append(arrival)
     listed = inputs.stock.parts
     return {
@@ -48,12 +48,10 @@ def flows_of(demands: list[Demand], servings: list[Serving], inputs: Inputs) -> 
     flows = {number: Flow(part.on_hand - part.allocated) for number, part in inputs.stock.parts.items()}
     for due in inputs.stock.due:
         flows[due.part].received[due.day] += due.quantity
-        flows[due.part].sources.setdefault(due.day, []).append(source_of(due))
+        flows[due.part].sources.setdefault(due.day, []).append(delivered_on(due))
     pairs = list(zip(demands, servings, strict=True))
-    alike = Counter((id(serving), id(demand.gives), demand.job.day) for demand, serving in pairs)
-    distinct = {
-        (id(serving), id(demand.gives), demand.job.day): (demand, serving) for demand, serving in pairs
-    }
+    alike = Counter((serving.number, demand.job.day) for demand, serving in pairs)
+    distinct = {(serving.number, demand.job.day): (demand, serving) for demand, serving in pairs}
     for key, (demand, serving) in distinct.items():
         for number, quantity in serving.takes.items():
             flows.setdefault(number, Flow()).needed[demand.job.day] += alike[key] * quantity
@@ -65,13 +63,13 @@ def flows_of(demands: list[Demand], servings: list[Serving], inputs: Inputs) -> 
 
 def name_recoveries(demands: list[Demand], flows: dict[str, Flow]) -> None:
     """Says of each recovered quantity which jobs it comes from; equal jobs are named together."""
-    names: dict[tuple[int, date], list[str]] = {}
-    given = {id(demand.gives): demand.gives for demand in demands if demand.gives}
+    names: dict[tuple[tuple[int, int], date], list[Source]] = {}
+    given = {demand.alike: demand.gives for demand in demands if demand.gives}
     for demand in demands:
         if demand.gives:
-            names.setdefault((id(demand.gives), demand.usable), []).append(recovered_from(demand.job))
-    for (gives, usable), sources in names.items():
-        for number in given[gives]:
+            names.setdefault((demand.alike, demand.usable), []).append(recovered_from(demand.job))
+    for (alike, usable), sources in names.items():
+        for number in given[alike]:
             flows[number].sources.setdefault(usable, []).extend(sources)
 
 
@@ -104,11 +102,11 @@ class Users:
         self._demands, self._servings = demands, servings
         served: dict[int, list[int]] = {}
         for turn, place in enumerate(self._turns):
-            served.setdefault(id(servings[place]), []).append(turn)
+            served.setdefault(servings[place].number, []).append(turn)
         self._by_part: dict[str, list[list[int]]] = {}
-        for serving in {id(each): each for each in servings}.values():
+        for serving in {serving.number: serving for serving in servings}.values():
             for number in serving.takes:
-                self._by_part.setdefault(number, []).append(served[id(serving)])
+                self._by_part.setdefault(number, []).append(served[serving.number])
 
     def of(self, number: str) -> list[tuple[Demand, Fraction]]:
         places = [self._turns[turn] for turn in sorted(chain(*self._by_part.get(number, ())))]

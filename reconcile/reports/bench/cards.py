@@ -7,13 +7,21 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from reconcile.reports.bench.pick_list import Bins, PartPick, bins_text, pick_list
-from reconcile.reports.writing.wording import CAUTIONS, amount_of, amount_text, count_text, day_text
+from reconcile.reports.bench.pick_list import bins_text
+from reconcile.reports.writing.wording import (
+    CAUTIONS,
+    amount_of,
+    amount_text,
+    count_text,
+    day_text,
+    source_text,
+)
 from reconcile.values.frames.frame import Frame, Joint
 from reconcile.values.frames.sections import HOLDS, UNKNOWN, VERDICTS, JointCut, Section
 from reconcile.values.measure import MM_PER_INCH, decimal_text, length_text, quantity_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
+from reconcile.values.week.picks import Bins, PartPick
 from reconcile.values.week.results import COMPLETE, SHORT, WAITS, Awaited, JobResult, ServedLine, Week
 from reconcile.values.words import fold
 
@@ -166,7 +174,7 @@ class Maker:
     def __init__(self, week: Week) -> None:
         self._week = week
         self._parts = {**week.stock.parts, **{part.part.number: part.part for part in week.parts}}
-        self._picked = picked(pick_list(week))
+        self._picked = picked(week.picks)
         in_order = sorted(week.jobs, key=lambda each: each.job.order)
         names = anchors(each.job.number for each in in_order)
         self._anchors = {id(each): name for each, name in zip(in_order, names, strict=True)}
@@ -205,7 +213,7 @@ class Maker:
 
     def awaited(self, awaited: Awaited) -> str:
         amount = amount_of(awaited.quantity, self.part(awaited.part))
-        return f"{amount}: {awaited.source}, there on {day_text(awaited.day)}"
+        return f"{amount}: {source_text(awaited.source)}, there on {day_text(awaited.day)}"
 
     def bins(self, result: JobResult, number: str) -> str:
         """The bins that this job's share of a part is picked from; else all bins of the part."""
@@ -219,7 +227,7 @@ class Maker:
         return ", ".join(dict.fromkeys(each.name for each in self.part(number).bins if each.name))
 
 
-def picked(picks: list[PartPick]) -> dict[tuple[str, str], Bins]:
+def picked(picks: Iterable[PartPick]) -> dict[tuple[str, str], Bins]:
     """Where each job's share of each part comes from."""
     return {(job.job, pick.part.number): job.bins for pick in picks for day in pick.days for job in day.jobs}
 

@@ -17,7 +17,7 @@ from reconcile.reports.bench.cards import (
     View,
     bench_cards,
 )
-from reconcile.reports.bench.pick_list import PartPick, awaited_text, bins_text, later_text, pick_list
+from reconcile.reports.bench.pick_list import awaited_text, bins_text, later_text
 from reconcile.reports.drawings.joint import (
     BESIDE,
     HATCHES,
@@ -38,6 +38,7 @@ from reconcile.reports.writing.wording import (
     verdict,
 )
 from reconcile.values.frames.sections import COMES_OUT, FRAME_PARTS, GOES_IN, KEPT, OPTION
+from reconcile.values.week.picks import PartPick
 from reconcile.values.week.results import Week
 
 if TYPE_CHECKING:
@@ -89,7 +90,7 @@ def page_text(week: Week) -> str:
         drawing_defs=Markup(drawing_defs() + bodies.defs()),
         days=[(day, list(group)) for day, group in groupby(cards, key=lambda each: each["day_words"])],
         cards=cards,
-        picks=[shown_pick(*each) for each in enumerate(pick_list(week), 1)],
+        picks=[shown_pick(*each) for each in enumerate(week.picks, 1)],
         pictures=page_pictures(week),
         do_not_open=DO_NOT_OPEN,
         wait_first=WAIT_FIRST,

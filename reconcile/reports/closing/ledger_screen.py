@@ -6,7 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from reconcile.reports.writing.text import wrapped
-from reconcile.reports.writing.wording import count_text
+from reconcile.reports.writing.wording import count_text, place_text
 from reconcile.values.measure import plain_number, quantity_text
 from reconcile.values.stock.movements import Closing, Entry, Movement
 from reconcile.values.stock.used import UsedMore
@@ -23,7 +23,7 @@ def card_screen(part: str, entries: Sequence[Entry]) -> str:
             f"{move.day}  {move.kind:<8}  {signed(move.quantity):>9}  {quantity_text(entry.balance):>9}  "
             f"{move.bin or '-':<8}  {move.job or '-'}".rstrip()
         )
-        told = (f"number {entry.number}", entry.closing, f"by {move.who}", move.source, move.note)
+        told = (f"number {entry.number}", entry.closing, f"by {move.who}", place_text(move.source), move.note)
         lines.append(wrapped("; ".join(filter(None, told)), " " * 12))
     return "\n".join(lines)
 
@@ -35,7 +35,7 @@ def card_json(part: str, entries: Sequence[Entry]) -> str:
             "number": entry.number, "closing": entry.closing, "day": entry.movement.day.isoformat(),
             "kind": entry.movement.kind, "quantity": plain_number(entry.movement.quantity),
             "left": plain_number(entry.balance), "unit": entry.movement.unit, "bin": entry.movement.bin,
-            "job": entry.movement.job, "who": entry.movement.who, "source": entry.movement.source,
+            "job": entry.movement.job, "who": entry.movement.who, "source": place_text(entry.movement.source),
             "note": entry.movement.note, "reverses": entry.reverses,
         }
         for entry in entries

@@ -23,7 +23,7 @@ from reconcile.reports.writing.workbook import (
     write_workbook,
 )
 from reconcile.values.settings import Workshop
-from reconcile.values.week.purchase import SupplierOrder, supplier_orders
+from reconcile.values.week.purchase import SupplierOrder
 from reconcile.values.week.results import Week
 
 BUYER_AT, BUYER_SAYS, SELLER_AT, SELLER_SAYS = 0, 2, 4, 6
@@ -43,7 +43,7 @@ def order_outputs(week: Week, folder: Path, *, limit: int = SHEET_ROWS) -> list[
     Jobs at risk that are too many for a sheet go to a csv beside it. ``limit`` is the rows that a sheet
     holds.
     """
-    orders = supplier_orders(week)
+    orders = week.orders
     names = file_names(orders)
     outputs: list[tuple[Path, Writer]] = [
         (folder / order_name(week), partial(write_orders, week, limit=limit))
@@ -61,7 +61,7 @@ def order_outputs(week: Week, folder: Path, *, limit: int = SHEET_ROWS) -> list[
 
 def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
     """Write the order workbook to ``path``."""
-    orders = supplier_orders(week)
+    orders = week.orders
     at_risk = jobs_at_risk(week, orders)
     if too_long(at_risk, limit):
         at_risk = moved(at_risk, _overflow_name(week))

@@ -15,7 +15,7 @@ from reconcile.reports.writing.wording import (
     some_of,
 )
 from reconcile.values.measure import quantity_text
-from reconcile.values.week.purchase import SupplierOrder, item_name, order_faults, supplier_orders
+from reconcile.values.week.purchase import SupplierOrder, item_name
 from reconcile.values.week.results import PartResult, Week
 
 AT_RISK = "Jobs at risk"
@@ -76,7 +76,7 @@ RISK_COLUMNS = (
 
 def order_tables(week: Week) -> list[Table]:
     """The summary, the jobs at risk, then a table for each order."""
-    orders = supplier_orders(week)
+    orders = week.orders
     return [
         order_summary(week, orders),
         jobs_at_risk(week, orders),
@@ -84,7 +84,7 @@ def order_tables(week: Week) -> list[Table]:
     ]
 
 
-def order_summary(week: Week, orders: list[SupplierOrder]) -> Table:
+def order_summary(week: Week, orders: Sequence[SupplierOrder]) -> Table:
     """A row for each order."""
     files = file_names(orders)
     rows = [_summary_row(order, files) for order in orders]
@@ -92,7 +92,7 @@ def order_summary(week: Week, orders: list[SupplierOrder]) -> Table:
     return table("Summary", f"Orders for {period_text(week)}", SUMMARY_COLUMNS, rows, *filter(None, said))
 
 
-def jobs_at_risk(week: Week, orders: list[SupplierOrder]) -> Table:
+def jobs_at_risk(week: Week, orders: Sequence[SupplierOrder]) -> Table:
     """A row for each job that goes without a part unless a late order is hurried; late lines first.
 
     A line without a lead time counts too, since it may be late. ``quantity short`` is the job's own.
@@ -133,7 +133,7 @@ def file_names(orders: Sequence[SupplierOrder]) -> dict[str, str]:
     names: dict[str, str] = {}
     taken: set[str] = set()
     for order in orders:
-        if order.supplier is None or order_faults(order):
+        if order.supplier is None or order.faults:
             continue
         stem = safe_file_name(f"order-{order.reference}")
         tails = chain([""], (f" ({number})" for number in count(2)))
@@ -160,7 +160,7 @@ def order_notes(order: SupplierOrder) -> Iterator[str]:
         yield f"Below the supplier's minimum order value of {money_text(terms.minimum_order_value)}."
     if order.supplier is None:
         yield "No order file: no supplier is named for these parts in stock."
-    elif order_faults(order):
+    elif order.faults:
         yield "No order file: see the sheet Problems of the report."
 
 

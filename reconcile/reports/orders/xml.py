@@ -17,7 +17,7 @@ from reconcile.values.measure import decimal_text
 from reconcile.values.settings import Workshop
 from reconcile.values.stock.parts import Supplier
 from reconcile.values.trade_codes import UNIT_CODES
-from reconcile.values.week.purchase import SupplierOrder, item_name, order_faults
+from reconcile.values.week.purchase import SupplierOrder, item_name
 from reconcile.values.week.results import PartResult, Week
 
 VERSION = "2.1"
@@ -40,12 +40,12 @@ def write_order_xml(week: Week, order: SupplierOrder, path: Path) -> None:
 
 
 def order_xml(week: Week, order: SupplierOrder) -> bytes:
-    """The order as a UBL 2.1 Order in UTF-8. Raises ValueError for an order with ``order_faults``.
+    """The order as a UBL 2.1 Order in UTF-8. Raises ValueError for an order with ``faults``.
 
     Quantities and prices are exact decimals, prices are for one unit; amounts are those of the order
     workbook, rounded there (see ``SupplierOrder``).
     """
-    if order.supplier is None or (faults := order_faults(order)):
+    if order.supplier is None or (faults := order.faults):
         raise ValueError(str(faults[0]) if order.supplier else "An order without a supplier has no receiver.")
     root = ET.Element("Order", NAMESPACES)
     _value(root, "UBLVersionID", VERSION)

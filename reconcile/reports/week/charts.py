@@ -37,7 +37,6 @@ from reconcile.reports.writing.styles import FONT, INK, ORANGE, SKY
 from reconcile.reports.writing.widths import LINE
 from reconcile.reports.writing.wording import count_text, period_text
 from reconcile.reports.writing.workbook import Sheet
-from reconcile.values.week.purchase import supplier_orders
 from reconcile.values.week.results import Week
 
 if TYPE_CHECKING:
@@ -176,7 +175,7 @@ def jobs_by_day_sheet(week: Week) -> Sheet:
 
 def order_value_sheet(week: Week) -> Sheet:
     """What is to be ordered from whom: goods and delivery charge, with bars for each currency."""
-    orders = supplier_orders(week)
+    orders = week.orders
     groups = order_values(orders)
     priced = [order for group in groups for order in group.orders]
     unpriced = [order for order in orders if order.total is None]

@@ -22,7 +22,6 @@ from reconcile.reports.writing.wording import (
 from reconcile.values.catalogue import ERROR
 from reconcile.values.days import DAY_NAMES
 from reconcile.values.settings import Settings
-from reconcile.values.week.purchase import supplier_orders
 from reconcile.values.week.results import COMPLETE, SHORT, WAITS, InputFile, PartResult, Tally, Week
 
 MOST_SHORT, MOST_FIRST = 15, 8
@@ -99,7 +98,7 @@ def _day(day: date | None) -> str:
 
 
 def _order_facts(week: Week) -> Iterator[Fact]:
-    orders = supplier_orders(week)
+    orders = week.orders
     if not orders:
         yield "nothing", "Nothing needs to be ordered."
     for order in orders:
@@ -111,7 +110,7 @@ def _order_facts(week: Week) -> Iterator[Fact]:
 
 
 def _first_facts(week: Week) -> Iterator[Fact]:
-    late = [(order.name, line) for order in supplier_orders(week) for line in order.lines if line.late]
+    late = [(order.name, line) for order in week.orders for line in order.lines if line.late]
     errors = [problem for problem in week.problems if problem.severity == ERROR]
     late.sort(key=lambda each: not each[1].at_risk)
     for supplier, line in late[:MOST_FIRST]:

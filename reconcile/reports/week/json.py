@@ -5,6 +5,7 @@ from fractions import Fraction
 from typing import Any
 
 from reconcile.reports.writing.json_text import SCHEMA, iso, problem_object
+from reconcile.reports.writing.wording import source_text
 from reconcile.values.measure import length_text, plain_number
 from reconcile.values.week.results import (
     COMPLETE,
@@ -90,7 +91,7 @@ def job_object(result: JobResult, unit: str) -> dict[str, Any]:
                 "part": arrival.part,
                 "quantity": plain_number(arrival.quantity),
                 "date": arrival.day.isoformat(),
-                "from": arrival.source,
+                "from": source_text(arrival.source),
             }
             for arrival in result.awaited
         ],

@@ -10,7 +10,6 @@ from reconcile.values.frames.bolt_tables import AdjustmentTables, BoltRow, BoltT
 from reconcile.values.frames.frame import Frame
 from reconcile.values.measure import length_text
 from reconcile.values.problem import Problem
-from reconcile.values.week.purchase import supplier_orders
 from reconcile.values.week.results import PartResult, Tally, Week
 
 PART_COLUMNS = (
@@ -91,7 +90,7 @@ def ordered_table(week: Week) -> Table:
     """A row for each line of each order."""
     rows: list[Row] = [
         (order.name, order.reference, *row)
-        for order in supplier_orders(week)
+        for order in week.orders
         for row in order_table(week, order).rows()
     ]
     return table("Orders", f"Order lines, {period_text(week)}", ORDER_COLUMNS, rows)

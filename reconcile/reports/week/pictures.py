@@ -28,7 +28,7 @@ from reconcile.reports.week.picture_facts import (
 from reconcile.reports.writing.rows_xml import clean
 from reconcile.reports.writing.wording import money_text
 from reconcile.values.measure import quantity_text
-from reconcile.values.week.purchase import SupplierOrder, supplier_orders
+from reconcile.values.week.purchase import SupplierOrder
 from reconcile.values.week.results import PartResult, Week
 
 Point = tuple[Fraction | int, Fraction | int]
@@ -206,7 +206,7 @@ def page_pictures(week: Week) -> PagePictures:
             shelf_svg(each.part, each.days, f"shelf-picture-{place}") for place, each in enumerate(shown, 1)
         ),
         max(len(short) - MOST_SHELVES, 0),
-        tuple(order_value_svgs(supplier_orders(week))),
+        tuple(order_value_svgs(week.orders)),
     )
 
 

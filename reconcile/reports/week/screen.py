@@ -16,6 +16,7 @@ from reconcile.reports.writing.wording import (
     period_text,
     proposed_text,
     some_of,
+    source_text,
     substitute_text,
     verdict,
 )
@@ -23,7 +24,16 @@ from reconcile.values.catalogue import CODES
 from reconcile.values.frames.frame import Joint
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
-from reconcile.values.week.results import COMPLETE, WAITS, JobResult, PartResult, ServedLine, Week
+from reconcile.values.week.results import (
+    COMPLETE,
+    ORDER,
+    WAITS,
+    JobResult,
+    PartResult,
+    ServedLine,
+    Source,
+    Week,
+)
 from reconcile.values.words import fold
 
 BENCH_CAUTIONS = (
@@ -157,11 +167,10 @@ def answer(result: JobResult, week: Week) -> Iterator[str]:
         yield wrapped(f"Note: {notice}")
 
 
-def arrival(source: str, day: date) -> str:
-    if source.startswith("order"):
-        return f"the delivery of {source} is in on {day_text(day)}"
-    job, _, rest = source.partition(",")
-    return f"what comes off {job} is back on {day_text(day)},{rest}"
+def arrival(source: Source, day: date) -> str:
+    if source.kind == ORDER:
+        return f"the delivery of {source_text(source)} is in on {day_text(day)}"
+    return f"what comes off {source.number} is back on {day_text(day)}, after inspection"
 
 
 def missing(result: JobResult, week: Week) -> Iterator[str]:
@@ -180,7 +189,7 @@ def missing(result: JobResult, week: Week) -> Iterator[str]:
     for relied in result.awaited:
         unit = find_part(relied.part, week).unit
         amount = f"{quantity_text(relied.quantity):>5} {unit}  {relied.part}"
-        yield wrapped(f"{amount}  from {relied.source}, {day_text(relied.day)}", "  ", " " * 12)
+        yield wrapped(f"{amount}  from {source_text(relied.source)}, {day_text(relied.day)}", "  ", " " * 12)
 
 
 def find_part(number: str, week: Week) -> Part:

@@ -16,6 +16,7 @@ from reconcile.reports.writing.wording import (
     period_text,
     sentences,
     some_of,
+    source_text,
     substitute_text,
 )
 from reconcile.values.catalogue import ERROR
@@ -248,7 +249,7 @@ def _sides_text(steps: Steps) -> str:
 
 def _awaited_text(awaited: Awaited, parts: dict[str, Part]) -> str:
     amount = amount_of(awaited.quantity, _part(awaited.part, parts))
-    return f"{amount} ({awaited.source}, {awaited.day.isoformat()})"
+    return f"{amount} ({source_text(awaited.source)}, {awaited.day.isoformat()})"
 
 
 def _kit_rows(week: Week) -> Iterator[Row]:
@@ -380,5 +381,5 @@ def _shelf_row(part: PartResult, day: ShelfDay) -> Row:
         day.taken,
         day.left,
         _state(part.part, day.left),
-        some_of(day.sources),
+        some_of([source_text(source) for source in day.sources]),
     )

@@ -6,7 +6,7 @@ from fractions import Fraction
 from reconcile.reports.week.screen import answer_line, find_part
 from reconcile.reports.week.why_order import lot_figures, next_break_figure, rounds_figures
 from reconcile.reports.writing.text import wrapped
-from reconcile.reports.writing.wording import day_text, engaged_text
+from reconcile.reports.writing.wording import day_text, engaged_text, source_text
 from reconcile.values.frames.frame import Adjustment, Frame, Joint
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
@@ -174,7 +174,8 @@ def day_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str
     for day in result.days:
         moves = []
         if day.received or day.recovered:
-            moves.append(f"in {quantity_text(day.received + day.recovered)} ({', '.join(day.sources)})")
+            sources = ", ".join(map(source_text, day.sources))
+            moves.append(f"in {quantity_text(day.received + day.recovered)} ({sources})")
         if day.taken:
             takers = ", ".join(
                 f"{taking.job} {quantity_text(taking.quantity)}"

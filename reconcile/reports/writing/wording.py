@@ -9,10 +9,20 @@ from fractions import Fraction
 from reconcile import __version__
 from reconcile.values.days import DAY_NAMES
 from reconcile.values.measure import length_text, quantity_text
+from reconcile.values.problem import Place
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
 from reconcile.values.week.levels import measured, percent
-from reconcile.values.week.results import COMPLETE, SHORT, WAITS, PartResult, ServedLine, Week
+from reconcile.values.week.results import (
+    COMPLETE,
+    ORDER,
+    SHORT,
+    WAITS,
+    PartResult,
+    ServedLine,
+    Source,
+    Week,
+)
 
 PROGRAM = f"reconcile {__version__}"
 
@@ -55,6 +65,16 @@ def amount_text(value: Fraction, unit: str) -> str:
 def amount_of(value: Fraction, part: Part) -> str:
     """``2 of B-14-300``, ``0.1 mL of TL-MED``."""
     return f"{amount_text(value, part.unit)} of {part.number}"
+
+
+def source_text(source: Source) -> str:
+    """``order PO-12``; ``J-104, after inspection``."""
+    return f"order {source.number}".strip() if source.kind == ORDER else f"{source.number}, after inspection"
+
+
+def place_text(place: Place | None) -> str:
+    """``returns-2026-W49.xlsx!Lines!J5``; "" where nothing says where."""
+    return "" if place is None else str(place)
 
 
 def day_text(day: date) -> str:

@@ -42,7 +42,7 @@ class FramesRead:
 
     frames: dict[str, Frame] = field(default_factory=dict)
     """By folded code."""
-    faulty: dict[str, str] = field(default_factory=dict)
+    faulty: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Folded code, or the file's stem where no code could be read, to the names of its files."""
     problems: tuple[Problem, ...] = ()
     files: tuple[tuple[str, str], ...] = ()
@@ -128,14 +128,14 @@ def _doubled_problem(read: _FileRead, doubled: dict[str, list[str]]) -> tuple[Pr
     return (problem("frame-doubled", Place(read.name, "", "code"), says),)
 
 
-def _faulty(read: Iterable[_FileRead], frames: dict[str, Frame]) -> dict[str, str]:
+def _faulty(read: Iterable[_FileRead], frames: dict[str, Frame]) -> dict[str, tuple[str, ...]]:
     """Codes that a job may name but whose files are not used, to the names of those files."""
     files: dict[str, list[str]] = {}
     for each in read:
         code = fold(each.code) or fold(Path(each.name).stem)
         if code not in frames:
             files.setdefault(code, []).append(each.name)
-    return {code: " and ".join(names) for code, names in files.items()}
+    return {code: tuple(names) for code, names in files.items()}
 
 
 def _read_file(path: Path) -> _FileRead:

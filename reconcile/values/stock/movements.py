@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
+from reconcile.values.problem import Place
 from reconcile.values.stock.parts import Due, Usage
 
 LEDGER_ENDING = "-ledger.sqlite"
@@ -48,7 +49,7 @@ class Movement:
     who: str
     job: str = ""
     """The job it was for; of a receipt, the order."""
-    source: str = ""
+    source: Place | None = None
     """The cell it came from: ``returns-2026-W49.xlsx!Lines!J5``."""
     note: str = ""
 
@@ -121,8 +122,8 @@ class Difference:
     unit: str
     sheet: Fraction
     ledger: Fraction
-    source: str
-    """The cell of the sheet; the workbook's name where the sheet has no such bin any more."""
+    source: Place
+    """The cell of the sheet; the workbook alone where the sheet has no such bin any more."""
 
     @property
     def quantity(self) -> Fraction:

@@ -19,8 +19,11 @@ if TYPE_CHECKING:  # large values that few commands work out: none but those loa
     from reconcile.values.frames.sections import JointCut
     from reconcile.values.week.buying import LotChoice, NextBreak, SupplierRounds
     from reconcile.values.week.levels import PartLevels
+    from reconcile.values.week.picks import PartPick
+    from reconcile.values.week.purchase import SupplierOrder
 
 COMPLETE, WAITS, SHORT = "complete", "waits", "short"
+ORDER, JOB = "order", "job"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +97,8 @@ class Inputs:
     rows: dict[str, Tally] = field(default_factory=dict)
     """By sheet: "jobs", "stock", "on order" and so on."""
     files: tuple[InputFile, ...] = ()
-    faulty: dict[str, str] = field(default_factory=dict)
-    """Folded code of a frame whose file has faults, to the file's name."""
+    faulty: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Folded code of a frame whose file has faults, to the file's name; several files may claim one code."""
     unread_jobs: dict[str, tuple[int, ...]] = field(default_factory=dict)
     """Number of a job whose row was set aside when it was read, to its rows."""
     jobs_header: RowPlace = field(default=RowPlace("", "", 0))
@@ -128,14 +131,27 @@ class Missing:
 
 
 @dataclass(frozen=True, slots=True)
+class Source:
+    """Where a part that has yet to come is from: what is on order, or a job that gives it back."""
+
+    kind: str
+    """ORDER, or JOB: it comes off that job, and is inspected."""
+    number: str
+
+    @property
+    def turn(self) -> tuple[str, str]:
+        """Among what comes in on one day: any order of them will do, as long as it is always the same."""
+        return (self.kind, self.number)
+
+
+@dataclass(frozen=True, slots=True)
 class Awaited:
     """What a waiting job relies on: a quantity of a part, the day it is there, and where from."""
 
     part: str
     quantity: Fraction
     day: date
-    source: str
-    """``order PO-12`` or ``J-104, after inspection``."""
+    source: Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,8 +198,8 @@ class ShelfDay:
     recovered: Fraction
     taken: Fraction
     left: Fraction
-    sources: tuple[str, ...] = ()
-    """Where what comes in is from: ``order PO-12``, ``J-104, after inspection``."""
+    sources: tuple[Source, ...] = ()
+    """Where what comes in is from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,6 +281,10 @@ class Week:
     """What became of the cells of every sheet of jobs and stock, where that was asked for."""
     proposals: tuple["PartLevels", ...] | None = None
     """As in ``Inputs``: where they stand, the orders follow them."""
+    orders: tuple["SupplierOrder", ...] = ()
+    """What is ordered from whom, by supplier in order of name; nothing in an answer about one job."""
+    picks: tuple["PartPick", ...] = ()
+    """What is taken from which bin for the jobs that have a kit; nothing in an answer about one job."""
 
     def on_proposal(self, part: str) -> bool:
         """Whether a part's levels are those proposed from use, not those of the sheet."""

@@ -131,7 +131,7 @@ def test_differences_bin_by_bin() -> None:
     there = shelf(("A", 9, 0), ("B", 2, 0), ("C", 0, 0))
     balances = {("CLIP", "A"): Fraction(9), ("CLIP", "B"): Fraction(3), ("CLIP", "D"): Fraction(1)}
     found = differences(there, balances, {"CLIP": "each"}, "stock.xlsx")
-    assert [(each.bin, each.quantity, each.source) for each in found] == [
+    assert [(each.bin, each.quantity, str(each.source)) for each in found] == [
         ("B", -1, "stock.xlsx!Stock!C2"),
         ("D", -1, "stock.xlsx"),
     ]

@@ -12,7 +12,9 @@ from reconcile.plan.flows.supply import FROM_THE_START, Arrival, Demand, Supply
 from reconcile.plan.kits.bundles import Bundles, marks_of, small_units
 from reconcile.plan.solver.packing import Ask, Option, Yield
 from reconcile.values.week.jobs import Choice, Line
+from reconcile.values.week.results import ORDER, Source
 
+PO_1 = Source(ORDER, "PO-1")
 TENTH = Fraction(1, 10)
 
 
@@ -27,7 +29,8 @@ def line(quantity, *choices, do="fit", what="bolt", name="joint", side="left", o
 
 
 def demand(number, day, *lines, gives=None, **given):
-    return Demand(kit_job(number, day, "F", **given), lines, gives or {}, date(2026, 12, 3))
+    kind = hash(tuple(map(repr, lines)))  # equal lines, one kind
+    return Demand(kit_job(number, day, "F", **given), lines, gives or {}, date(2026, 12, 3), kind)
 
 
 def numbered(demands, **supplies):
@@ -98,7 +101,7 @@ def test_a_tenth_of_a_millilitre_is_a_whole_number_of_small_units():
 
 
 def test_the_small_unit_fits_the_shelf_what_is_due_what_is_taken_and_what_is_given_back():
-    supply = Supply(Fraction(1, 2), (Arrival(TUE, Fraction(1, 3), "order PO-1"),))
+    supply = Supply(Fraction(1, 2), (Arrival(TUE, Fraction(1, 3), PO_1),))
     one = demand("J-1", MON, line(1, choice(A=Fraction(1, 5))), gives={"A": Fraction(1, 7)})
     bundles = numbered([one], A=supply)
     assert bundles.scales == {"A": 2 * 3 * 5 * 7}
@@ -139,7 +142,7 @@ def test_a_part_without_a_price_costs_nothing():
 
 def test_what_is_due_on_one_day_is_added_up():
     supply = Supply(
-        Fraction(2), (Arrival(TUE, Fraction(1), "order PO-1"), Arrival(TUE, Fraction(4), "order PO-2"))
+        Fraction(2), (Arrival(TUE, Fraction(1), PO_1), Arrival(TUE, Fraction(4), Source(ORDER, "PO-2")))
     )
     assert numbered([], A=supply).resources[0].supply == {FROM_THE_START: 2, day(TUE): 5}
 

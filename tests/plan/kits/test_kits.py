@@ -33,6 +33,7 @@ from workshop import (
     window,
 )
 
+from reconcile.reports.writing.wording import source_text
 from reconcile.week import plan_week, promise
 
 ONE_A, TWO_A = kit_frame("F", {"A": 1}), kit_frame("G", {"A": 2})
@@ -119,7 +120,10 @@ def test_chairs_are_one_kit():
 
 
 def relied_on(week, number):
-    return [(each.part, each.quantity, each.day, each.source) for each in job_of(week, number).awaited]
+    return [
+        (each.part, each.quantity, each.day, source_text(each.source))
+        for each in job_of(week, number).awaited
+    ]
 
 
 def test_the_earlier_day_takes_from_the_shelf_and_the_later_waits():

@@ -12,7 +12,6 @@ from reconcile.reports.orders.book import order_outputs, write_orders
 from reconcile.reports.orders.tables import jobs_at_risk, order_tables
 from reconcile.reports.writing.files import write_all
 from reconcile.values.settings import Settings, Workshop
-from reconcile.values.week.purchase import supplier_orders
 from reconcile.values.week.results import AtRisk
 
 WORKSHOP = Workshop(
@@ -88,7 +87,7 @@ def test_a_head_too_tall_for_a_screen_does_not_stand_still(tmp_path, lines, froz
 
 
 def test_a_job_at_risk_has_a_line_of_its_own_late_ones_first():
-    rows = list(jobs_at_risk(weeks.week(), supplier_orders(weeks.week())).rows())
+    rows = list(jobs_at_risk(weeks.week(), weeks.week().orders).rows())
     assert [(row[0], row[1], row[2], row[4], row[6], row[7], row[8], row[11]) for row in rows] == [
         ("J-101", weeks.TUE, "CP-6", 2, "Harbour: frames/parts", "2026-W49-HARBOUR", 1, "late"),
         ("J-102", weeks.WED, "B-14-300", 2, "Northquay Fixings", "2026-W49-NORTH", 1, "late"),
@@ -99,7 +98,7 @@ def test_a_job_at_risk_has_a_line_of_its_own_late_ones_first():
 def test_an_order_in_time_puts_no_job_at_risk():
     in_time = replace(weeks.part_results()[1], late=False)
     week = weeks.week(parts=(in_time,))
-    table = jobs_at_risk(week, supplier_orders(week))
+    table = jobs_at_risk(week, week.orders)
     assert (table.count, list(table.rows())) == (0, [])
     assert table.notes == ("No order that may be late puts a job at risk.",)
 

@@ -26,7 +26,6 @@ from reconcile.sheets.request import Request
 from reconcile.values.settings import Settings, Workshop
 from reconcile.values.stock.parts import Part, Stock, Supplier
 from reconcile.values.trade_codes import UNIT_CODES
-from reconcile.values.week.purchase import supplier_orders
 from reconcile.values.week.results import Week
 from reconcile.week import plan_week
 
@@ -52,7 +51,7 @@ def with_workshop(week: Week, workshop: Workshop = WORKSHOP) -> Week:
 
 def documents(week: Week) -> dict[str, etree._Element]:
     """Every order file of a week, parsed, by its reference."""
-    found = [etree.fromstring(order_xml(week, each)) for each in supplier_orders(week) if each.supplier]
+    found = [etree.fromstring(order_xml(week, each)) for each in week.orders if each.supplier]
     return {text(each, "@ID"): each for each in found}
 
 
@@ -167,7 +166,9 @@ def test_a_price_that_is_but_an_average_is_given_for_all_and_said(tmp_path):
     plain = weeks.week()
     part = next(each for each in plain.parts if each.order and each.part.supplier == "NORTH")
     average = replace(part, order=Fraction(150), unit_price=Decimal("0.196667"), goods=Fraction(59, 2))
-    week = replace(plain, parts=tuple(average if each is part else each for each in plain.parts))
+    week = weeks.answered(
+        replace(plain, parts=tuple(average if each is part else each for each in plain.parts))
+    )
     document = documents(week)["2026-W49-NORTH"]
     assert faults(document) == []
     line = next(
@@ -183,8 +184,8 @@ def test_a_price_that_is_but_an_average_is_given_for_all_and_said(tmp_path):
 
 def test_equal_weeks_give_equal_bytes():
     week = weeks.week()
-    north = supplier_orders(week)[1]
-    assert order_xml(week, north) == order_xml(weeks.week(), supplier_orders(weeks.week())[1])
+    north = week.orders[1]
+    assert order_xml(week, north) == order_xml(weeks.week(), weeks.week().orders[1])
     assert order_xml(week, north).startswith(b"<?xml version='1.0' encoding='UTF-8'?>\n<Order xmlns=")
 
 
@@ -247,11 +248,11 @@ def test_an_order_that_nobody_could_fill_is_not_written_and_the_others_are(tmp_p
         "none: no supplier",
     ]
     with pytest.raises(ValueError, match="order-"):
-        order_xml(week, supplier_orders(week)[1])
+        order_xml(week, week.orders[1])
 
 
 def test_an_order_to_nobody_is_not_written():
-    nobody = supplier_orders(weeks.week())[-1]
+    nobody = weeks.week().orders[-1]
     assert nobody.supplier is None
     with pytest.raises(ValueError, match="no receiver"):
         order_xml(weeks.week(), nobody)
@@ -272,7 +273,7 @@ def test_suppliers_whose_codes_make_one_file_name_get_two_files(tmp_path):
         replace(weeks.part_results()[1], part=replace(weeks.B300, number=f"B-{code}", supplier=code))
         for code in ("a/b", "a:b", "A_B", "../x")
     ]
-    names = file_names(supplier_orders(weeks.week(parts=tuple(lines), stock=Stock())))
+    names = file_names(weeks.week(parts=tuple(lines), stock=Stock()).orders)
     assert sorted(names.values()) == [
         "order-2026-W49-A_B (3).xml",
         "order-2026-W49-___x.xml",

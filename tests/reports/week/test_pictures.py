@@ -27,7 +27,7 @@ from reconcile.reports.week.picture_facts import (
 )
 from reconcile.reports.week.pictures import jobs_by_day_svg, order_value_svgs, page_pictures, shelf_svg
 from reconcile.values.stock.parts import Part, Supplier
-from reconcile.values.week.purchase import SupplierOrder, supplier_orders
+from reconcile.values.week.purchase import SupplierOrder
 from reconcile.values.week.results import COMPLETE, SHORT, WAITS
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -241,18 +241,18 @@ def test_goods_and_charge_stand_end_to_end_at_scale_in_each_currency(given_order
 
 
 def test_the_order_value_is_that_of_the_orders():
-    (shown,) = order_values(supplier_orders(weeks.week()))
+    (shown,) = order_values(weeks.week().orders)
     assert isinstance(shown, OrderValues)
     assert [(each.name, each.total) for each in shown.orders] == [
         (each.name, each.total)
         for each in sorted(
-            (each for each in supplier_orders(weeks.week()) if each.total is not None),
+            (each for each in weeks.week().orders if each.total is not None),
             key=lambda each: -each.total,
         )
     ]
     assert shown.title.startswith(f"To order: {shown.total} EUR, the most from {shown.orders[0].name}")
     assert shown.remark == "Without 1 line that no price is known for."
-    (svg,) = order_value_svgs(supplier_orders(weeks.week()))
+    (svg,) = order_value_svgs(weeks.week().orders)
     assert shown.remark in svg
 
 
@@ -280,7 +280,7 @@ def drawings() -> list[str]:
     return [
         jobs_by_day_svg(week),
         *(shelf_svg(part, FIVE, f"shelf-{place}") for place, part in enumerate(low_parts(week))),
-        *order_value_svgs(supplier_orders(week)),
+        *order_value_svgs(week.orders),
     ]
 
 

@@ -152,7 +152,7 @@ def test_of_two_frames_with_one_code_neither_is_used(tmp_path):
     (tmp_path / "c.toml").write_text(FOLDING.replace('"HB-2"', '"HB-3"'), encoding="utf-8")
     read = read_frames(tmp_path)
     assert list(read.frames) == ["hb-3"]
-    assert read.faulty == {"hb-2": "a.toml and b.toml"}
+    assert read.faulty == {"hb-2": ("a.toml", "b.toml")}
     assert [(each.code, str(each.place)) for each in read.problems] == [
         ("frame-doubled", "a.toml!code"),
         ("frame-doubled", "b.toml!code"),
@@ -170,7 +170,7 @@ def test_a_faulty_file_is_known_by_its_code_or_else_by_its_name(tmp_path):
     )
     read = read_frames(tmp_path)
     assert read.frames == {}
-    assert read.faulty == {"hb-2": "one.toml", "two": "Two.toml", "hb-3": "three.toml"}
+    assert read.faulty == {"hb-2": ("one.toml",), "two": ("Two.toml",), "hb-3": ("three.toml",)}
     assert len(read.files) == 3
 
 

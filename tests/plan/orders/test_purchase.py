@@ -8,7 +8,6 @@ import pytest
 import weeks
 
 from reconcile.values.stock.parts import Part, Stock, Supplier
-from reconcile.values.week.purchase import order_faults, order_problems, supplier_orders
 
 
 def line(number="A", quantity="1", price="1", currency="EUR", supplier="NORTH", **given):
@@ -26,7 +25,7 @@ def orders(*lines, currency="EUR", **terms):
     money = {name: None if value is None else Decimal(value) for name, value in terms.items()}
     stock = Stock(suppliers={"NORTH": Supplier("NORTH", "Northquay", **money)})
     settings = replace(weeks.week().settings, currency=currency)
-    return supplier_orders(weeks.week(parts=lines, stock=stock, settings=settings))
+    return weeks.week(parts=lines, stock=stock, settings=settings).orders
 
 
 def test_the_reference_is_period_and_supplier_and_does_not_change():
@@ -122,8 +121,8 @@ def test_a_line_that_nobody_could_order_by_keeps_its_order_back(given, quantity,
     found = orders(
         line(quantity=quantity, bins=bins, **{"number": "A", **given}), line("Z", supplier="HARBOUR")
     )
-    by_name = {each.name: order_faults(each) for each in found}
-    assert by_name["HARBOUR"] == []
+    by_name = {each.name: each.faults for each in found}
+    assert by_name["HARBOUR"] == ()
     (fault,) = by_name["Northquay"]
     assert (fault.code, str(fault.place)) == (code, f"stock.xlsx!Stock!{cell}2")
     assert named in fault.says
@@ -131,9 +130,9 @@ def test_a_line_that_nobody_could_order_by_keeps_its_order_back(given, quantity,
 
 
 def test_without_a_supplier_nothing_is_said_of_a_file():
-    assert [order_faults(each) for each in orders(line(unit="blip", supplier=""))] == [[]]
+    assert [each.faults for each in orders(line(unit="blip", supplier=""))] == [()]
 
 
 def test_the_faults_of_all_orders_are_gathered():
     week = weeks.week(parts=(line("A", unit="blip"), line("B", unit="blop", supplier="HARBOUR")))
-    assert [each.found for each in order_problems(week)] == ["blop", "blip"]
+    assert [each.found for order in week.orders for each in order.faults] == ["blop", "blip"]
