@@ -545,12 +545,33 @@ CODES: dict[str, Code] = {
         _JOB,
         "Choose another size, or mend the frame file.",
     ),
-    "spacers-not-recovered": Code(
+    "stack-unknown": Code(
         NOTICE,
-        "Spacers come off, but none of the listed ones is one step thick.",
-        "1 in spacers, 1/2 in step",
-        "Nothing is counted as recovered.",
-        "Put what comes off back by hand.",
+        "Spacers come off, and nothing says which pieces the stack consists of.",
+        "2 steps of 3 come off; spacers of 1/2 in and of 1 in are listed",
+        "The steps that come off are counted; of their pieces nothing is counted as recovered.",
+        "Look at the chair first, and write what it has into the column spacers now.",
+    ),
+    "bolt-unknown": Code(
+        NOTICE,
+        "Stock has several grades or finishes of the bolt that comes out, and nothing says which it is.",
+        "1/4-20 x 2 in in black and in zinc",
+        "None of them is counted as recovered.",
+        "Look at the bolt; write down at the closing which part it is.",
+    ),
+    "spacers-now-height": Code(
+        ERROR,
+        "The pieces named in spacers now are not as thick as the steps on that side.",
+        "SP-100 + SP-050 where there are 2 steps of 1/2 in",
+        "The row was set aside.",
+        "Measure the chair, and mend from, left now, right now or spacers now.",
+    ),
+    "spacers-now-unknown": Code(
+        ERROR,
+        "Spacers now names a piece that no joint of this adjustment lists.",
+        "SP-075, where the frame file lists SP-050 and SP-100",
+        "The row was set aside.",
+        "Name the pieces as the frame file does, by part or by thickness.",
     ),
     "cover-unknown": Code(
         NOTICE,

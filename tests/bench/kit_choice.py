@@ -17,7 +17,7 @@ from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 
 from reconcile.plan.solver.packing import Ask, Bundle, Option, Reduced, Resource, grouped
-from reconcile.plan.solver.packing_solver import Model, most, take_in_turn
+from reconcile.plan.solver.packing_solver import Model, Store, most, take_in_turn
 from reconcile.plan.solver.programme import Programme, Stage, solve
 
 Way = Callable[[list[Bundle], list[Resource], float], tuple[str, bool, int]]
@@ -71,7 +71,7 @@ def whole_model(bundles: list[Bundle], resources: list[Resource]) -> Model:
     groups = []
     for place, bundle in enumerate(bundles):
         groups += grouped([Reduced(bundle, place, tuple(range(len(bundle.asks))))])
-    return Model(groups, {place: dict(each.supply) for place, each in enumerate(resources)}, whole=False)
+    return Model(groups, store_of(resources), whole=False)
 
 
 def relaxed(bundles: list[Bundle], resources: list[Resource], patience: float) -> tuple[str, bool, int]:
@@ -121,9 +121,13 @@ def cp_sat(bundles: list[Bundle], resources: list[Resource], patience: float) ->
     return f"{kits} kits", proven, 0
 
 
+def store_of(resources: list[Resource]) -> Store:
+    return Store({place: dict(each.supply) for place, each in enumerate(resources)}, resources)
+
+
 def by_hand(bundles: list[Bundle], resources: list[Resource], patience: float) -> tuple[str, bool, int]:
     groups = grouped([Reduced(bundle, place, tuple(range(LINES))) for place, bundle in enumerate(bundles)])
-    answer = take_in_turn(groups, {place: dict(each.supply) for place, each in enumerate(resources)})
+    answer = take_in_turn(groups, store_of(resources))
     return f"{len(answer.dealt)} kits", False, 0
 
 

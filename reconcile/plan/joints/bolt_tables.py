@@ -91,7 +91,7 @@ def step_cuts(joint: Joint, adjustment: Adjustment, options: frozenset[str]) -> 
 
 def cut_between(joint: Joint, now: int, then: int, options: frozenset[str]) -> JointCut:
     """A joint before and after it is built up by spacers."""
-    base = (*layers_of_frame(joint, options), *kept(joint, now))
+    base = (*layers_of_frame(joint, options), *kept(now * joint.per_step))
     grade = joint.grades[0] if joint.grades else ""
     before = section(joint, base, Bolt(joint.thread, joint.length_at(now, options), joint.head, grade))
     entering = [Slice(GOES_IN, joint.per_step * (then - now))] if then > now else []

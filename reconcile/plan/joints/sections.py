@@ -1,8 +1,8 @@
 """Cuts through the joints that a job opens: what each bolt clamps and how far it reaches, before and after.
 
 A frame file gives the clamped thickness of a joint as one figure, the grip. It does not tell side frame,
-washers and brackets apart, so they stay one slice here. Spacers that stay are one slice too: nothing says of
-which pieces they are made. What goes in is told apart by the parts that serve the job.
+washers and brackets apart, so they stay one slice here. Spacers that stay are one slice too. What comes off
+and what goes in is told apart by the parts, where these are known.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -72,11 +72,12 @@ def cut(joint: Joint, opening: Opening, own: list[ServedLine], part_of: PartOf) 
     now, then, options = opening.now, opening.then, opening.options
     if joint.grip is None:
         return JointCut(joint, opening.side, None, (), why_none=NO_GRIP)
-    staying = (*layers_of_frame(joint, options), *kept(joint, min(now, then)))
-    leaving = (Slice(COMES_OUT, joint.per_step),) * (max(now - then, 0) if joint.per_step else 0)
+    leaving = tuple(coming_out(joint, now - then, own))
+    stays = now * joint.per_step - sum((piece.thickness for piece in leaving), Fraction(0))
+    staying = (*layers_of_frame(joint, options), *kept(stays))
     old = Bolt(joint.thread, joint.length_at(now, options), joint.head)
     before = section(joint, (*staying, *leaving), old)
-    clamped = (*staying, *entering(joint, then - now, own))
+    clamped = (*staying, *entering(joint, then * joint.per_step - stays, own))
     asked = joint.length_at(then, options)
     fitted = bolts_in(own, part_of)
     if fitted:
@@ -131,19 +132,34 @@ def layers_of_frame(joint: Joint, options: frozenset[str]) -> tuple[Slice, ...]:
     return (*frame, *added)
 
 
-def kept(joint: Joint, steps: int) -> tuple[Slice, ...]:
+def kept(thickness: Fraction) -> tuple[Slice, ...]:
     """The spacers that stay, as one slice."""
-    return (Slice(KEPT, steps * joint.per_step),) if steps and joint.per_step else ()
+    return (Slice(KEPT, thickness),) if thickness else ()
 
 
-def entering(joint: Joint, steps: int, own: list[ServedLine]) -> Iterator[Slice]:
-    """The spacers that go in, piece by piece where one choice alone serves the line; else as one slice."""
-    if steps <= 0 or not joint.per_step:
+def spacer_line(do: str, own: list[ServedLine]) -> ServedLine | None:
+    return next((each for each in own if (each.line.do, each.line.what) == (do, "spacer")), None)
+
+
+def coming_out(joint: Joint, steps: int, own: list[ServedLine]) -> Iterator[Slice]:
+    """The spacers that come off one stack: by their parts where they are known, else step by step."""
+    line = spacer_line("remove", own)
+    if line is None or not line.line.pieces:
+        yield from [Slice(COMES_OUT, joint.per_step)] * (max(steps, 0) if joint.per_step else 0)
         return
-    line = next((each for each in own if (each.line.do, each.line.what) == ("fit", "spacer")), None)
+    thickness = {spacer.part: spacer.thickness for spacer in joint.spacers}
+    for number, count in line.line.pieces:
+        yield from [Slice(COMES_OUT, thickness[number], number)] * int(count / joint.stacks)
+
+
+def entering(joint: Joint, height: Fraction, own: list[ServedLine]) -> Iterator[Slice]:
+    """The spacers that go in, piece by piece where one choice alone serves the line; else as one slice."""
+    if height <= 0:
+        return
+    line = spacer_line("fit", own)
     thickness = {spacer.part: spacer.thickness for spacer in joint.spacers}
     if line is None or len(line.served) != 1:
-        yield Slice(GOES_IN, steps * joint.per_step)
+        yield Slice(GOES_IN, height)
         return
     ((choice, _),) = line.served
     for number, pieces in choice.parts:

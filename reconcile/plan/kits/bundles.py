@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from reconcile.plan.flows.supply import FROM_THE_START, Demand, Supply
+from reconcile.plan.kits.shares import Share, shares_of
 from reconcile.plan.solver.packing import Ask, Bundle, Option, Resource, Served, Yield
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
@@ -62,19 +63,28 @@ class Bundles:
         found = self._asks.get(demand.alike)
         if found is None:
             found = self._asks[demand.alike] = tuple(
-                self._ask(line, demand.job.chairs) for line in lines_to_fit(demand.lines)
+                self._ask(share, demand.job.chairs) for share in shares_of(demand.lines)
             )
         return found
 
-    def _ask(self, line: Line, chairs: int) -> Ask:
-        """A line with one choice is one unit that takes all of it; with several, each unit has its own."""
-        quantity = line.quantity * chairs
-        if len(line.choices) == 1 or quantity.denominator != 1:
-            (choice,) = line.choices[:1]
-            penalty = math.ceil(quantity) if choice.substitute else 0
-            return Ask(1, (Option(self._uses(choice, quantity), penalty),))
-        options = tuple(Option(self._uses(each, Fraction(1)), int(each.substitute)) for each in line.choices)
-        return Ask(quantity.numerator, options)
+    def _ask(self, share: Share, chairs: int) -> Ask:
+        """With one choice it is one unit that takes all of it; with several, each chair's share has its own.
+
+        What is no share of a chair is served unit by unit.
+        """
+        whole = share.quantity * chairs
+        choices = share.choices
+        if len(choices) == 1 or whole.denominator != 1:
+            penalty = math.ceil(whole) if choices[0].substitute else 0
+            return Ask(1, (Option(self._uses(choices[0], whole), penalty),))
+        units, each = (chairs, share.quantity) if share.of_a_chair else (whole.numerator, Fraction(1))
+        return Ask(
+            units,
+            tuple(
+                Option(self._uses(choice, each), math.ceil(each) if choice.substitute else 0)
+                for choice in choices
+            ),
+        )
 
     def _uses(self, choice: Choice, quantity: Fraction) -> tuple[tuple[int, int], ...]:
         return tuple(
@@ -154,29 +164,41 @@ def small_units(kinds: Iterable[Demand], supplies: Mapping[str, Supply]) -> dict
 def serve_lines(
     demand: Demand, asks: tuple[Ask, ...], served: Served | None
 ) -> tuple[tuple[ServedLine, ...], Takes]:
-    """Each line with the parts that serve it, and what all of them take of each part."""
-    takes: Takes = {}
-    lines: list[ServedLine] = []
-    to_fit = iter(zip(asks, served or [None] * len(asks), strict=True))
-    for line in demand.lines:
-        quantity = line.quantity * demand.job.chairs
-        if line.do == "fit" and line.choices:
-            ask, units = next(to_fit)
-            lines.append(served_line(line, quantity, shares(line, quantity, ask, units)))
-            for number, part_quantity in lines[-1].parts:
-                takes[number] = takes.get(number, Fraction(0)) + part_quantity
-        else:
-            lines.append(served_line(line, quantity, [(line.choices[0], quantity)] if line.choices else []))
-    return tuple(lines), takes
+    """Every line of all chairs with the parts that serve it; without ``served``, by first choices."""
+    chairs, takes = demand.job.chairs, dict[str, Fraction]()
+    shared: dict[int, list[tuple[Choice, Fraction]]] = {}
+    for number, share in enumerate(shares_of(demand.lines)):
+        dealt = dealt_out(share, chairs, asks[number], None if served is None else served[number])
+        for place in share.places:
+            part_of_it = demand.lines[place].quantity / share.quantity
+            shared[place] = [(choice, amount * part_of_it) for choice, amount in dealt]
+    lines = tuple(
+        served_line(line, line.quantity * chairs, shared[place])
+        if place in shared
+        else taken_off(line, chairs)
+        for place, line in enumerate(demand.lines)
+    )
+    for each in lines:
+        for part, quantity in each.parts if each.line.do == "fit" else ():
+            takes[part] = takes.get(part, Fraction(0)) + quantity
+    return lines, takes
 
 
-def shares(
-    line: Line, quantity: Fraction, ask: Ask, units: tuple[int, ...] | None
+def dealt_out(
+    share: Share, chairs: int, ask: Ask, units: tuple[int, ...] | None
 ) -> list[tuple[Choice, Fraction]]:
-    """How much of the line each choice serves."""
+    """How much of a share of all chairs each choice serves."""
+    whole = share.quantity * chairs
     if units is None or len(ask.options) == 1:
-        return [(line.choices[0], quantity)]
-    return [(choice, Fraction(count)) for choice, count in zip(line.choices, units, strict=True) if count]
+        return [(share.choices[0], whole)]
+    each = whole / ask.units
+    return [(choice, count * each) for choice, count in zip(share.choices, units, strict=True) if count]
+
+
+def taken_off(line: Line, chairs: int) -> ServedLine:
+    """A line to remove with what comes off, or one to fit that nothing serves."""
+    pieces = tuple((number, count * chairs) for number, count in line.pieces)
+    return ServedLine(line, line.quantity * chairs, pieces)
 
 
 def served_line(line: Line, quantity: Fraction, served: list[tuple[Choice, Fraction]]) -> ServedLine:

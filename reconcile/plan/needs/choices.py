@@ -199,16 +199,13 @@ def fewest_then_first(counts: tuple[int, ...]) -> tuple[int, ...]:
     return (sum(counts), *(-count for count in counts))
 
 
-def recovered_bolt(joint: Joint, length: Fraction, racks: Racks) -> tuple[Choice, ...]:
-    """The stock part that a removed bolt becomes: exactly its specification, the best grade first."""
-    same = [(rank, racked) for rank, racked in racks.of(joint) if racked.bolt.length == length]
-    if not same:
-        return ()
-    _, best = min(same, key=lambda each: (each[0], each[1].part.row))
-    return (Choice(((best.part.number, ONE),), length=length),)
+def recovered_bolts(joint: Joint, length: Fraction, racks: Racks) -> tuple[list[str], bool]:
+    """The stock part that a removed bolt becomes: of exactly its specification, the first row.
 
-
-def recovered_spacer(joint: Joint, step: Fraction, racks: Racks) -> tuple[Choice, ...]:
-    """The listed spacer that is one step thick, where stock lists it."""
-    part = next((spacer.part for spacer in joint.spacers if spacer.thickness == step), None)
-    return (Choice(((part, ONE),)),) if part is not None and racks.lists(part) else ()
+    None of them, and True, where the parts that it may be differ in grade or finish.
+    """
+    same = [racked for _, racked in racks.of(joint) if racked.bolt.length == length]
+    if len({(racked.grade, fold(racked.part.finish)) for racked in same}) > 1:
+        return [], True
+    first = min(same, key=lambda racked: racked.part.row, default=None)
+    return ([] if first is None else [first.part.number]), False

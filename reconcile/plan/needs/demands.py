@@ -12,7 +12,7 @@ from reconcile.plan.needs.lines import Explosion, Kind, explode, kind_of
 from reconcile.values.days import NoWorkingDay
 from reconcile.values.frames.frame import Frame
 from reconcile.values.problem import Place, Problem, problem
-from reconcile.values.stock.parts import Part
+from reconcile.values.stock.parts import Part, Stock
 from reconcile.values.week.jobs import Job, Line
 from reconcile.values.week.results import Inputs, Tally
 from reconcile.values.words import fold, nearest
@@ -69,7 +69,7 @@ class Planner:
         """Its kind and frame; those of rows typed alike are looked up by what was typed, which is quicker."""
         typed = (
             job.frame, job.adjustment, job.size_from.as_integer_ratio(), job.size_to.as_integer_ratio(),
-            job.side, job.left_now, job.right_now, job.options,
+            job.side, job.left_now, job.right_now, job.options, job.spacers_now, job.known,
         )  # fmt: skip
         found = self._typed.get(typed)
         if found is None:
@@ -88,7 +88,7 @@ class Planner:
 
     def _note_unlisted(self, line: Line, frame: Frame) -> None:
         known = (self.inputs.stock.parts, self.racks.wanted, self.unlisted)
-        for number in (number for choice in line.choices for number, _ in choice.parts):
+        for number in line.named:
             if not any(number in parts for parts in known):
                 self.unlisted[number] = Part(number, unit=line.unit, kind=line.what, new=True)
                 like = nearest(number, self.inputs.stock.parts, likeness=0)
@@ -118,7 +118,7 @@ class Planner:
         found = self._given.get((kind, chairs))
         if found is None:
             lines = explosion.lines if self.inputs.settings.use_recovered else ()
-            found = self._given[kind, chairs] = recovered(lines, chairs)
+            found = self._given[kind, chairs] = recovered(lines, chairs, self.inputs.stock)
         return found
 
     def _usable_from(self, day: date) -> date:
@@ -164,10 +164,11 @@ def day_notices(job: Job, inputs: Inputs) -> list[Problem]:
     return notices
 
 
-def recovered(lines: Iterable[Line], chairs: int) -> dict[str, Fraction]:
+def recovered(lines: Iterable[Line], chairs: int, stock: Stock) -> dict[str, Fraction]:
+    """What comes off so many chairs and goes back to the shelf: reusable, and listed by stock."""
     parts: dict[str, Fraction] = {}
     for line in lines:
-        if line.do == "remove" and line.first is not None:
-            for number, each in line.first.parts:
-                parts[number] = parts.get(number, ZERO) + each * line.quantity * chairs
+        for number, count in line.pieces if line.reuse else ():
+            if number in stock.parts:
+                parts[number] = parts.get(number, ZERO) + count * chairs
     return parts

@@ -1,16 +1,30 @@
 """From a job to its steps on each side, and from those to the lines that it needs."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from reconcile.plan.needs.choices import Racks, recovered_bolt, recovered_spacer
+from reconcile.plan.needs.choices import Racks, recovered_bolts
+from reconcile.plan.needs.stacks import (
+    Counts,
+    StackChange,
+    change_stack,
+    height,
+    parts_of,
+    spacers_said,
+    stack_by_rule,
+    stack_of_pieces,
+    stack_of_single,
+    stack_on_record,
+)
 from reconcile.values.frames.frame import Adjustment, Cover, Frame, Joint, Sized
-from reconcile.values.measure import length_text
+from reconcile.values.frames.stacks import KnownJoint, SpacersNow
+from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.week.jobs import Choice, Job, Line, Steps
 from reconcile.values.words import fold, nearest
 
 ONE = Fraction(1)
+SPACERS_NOW = "spacers now"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +48,8 @@ class Kind:
     left_now: int | None
     right_now: int | None
     options: frozenset[str]
+    spacers_now: SpacersNow | None = None
+    known: tuple[KnownJoint, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +62,17 @@ class Explosion:
     kind: int = 0
     """The number of its kind among those of the period, given when it is made."""
 
+    @property
+    def look_first(self) -> bool:
+        """Spacers must come off of which nobody can tell the pieces: a stack may have to be built anew."""
+        return any(line.look_first and line.what == "spacer" for line in self.lines)
+
 
 def kind_of(job: Job) -> Kind:
     return Kind(
         fold(job.frame), fold(job.adjustment), job.size_from, job.size_to,
         job.side, job.left_now, job.right_now, frozenset(map(fold, job.options)),
+        job.spacers_now, job.known,
     )  # fmt: skip
 
 
@@ -63,8 +85,11 @@ def explode(kind: Kind, frame: Frame, racks: Racks) -> Explosion:
     findings += option_findings(kind, frame)
     if steps is None or any(finding.code == "option-misspelt" for finding in findings):
         return Explosion(None, findings=findings)
+    findings += said_findings(kind, adjustment, steps, frame.unit)
+    if any(finding.heading == SPACERS_NOW for finding in findings):
+        return Explosion(None, findings=findings)
     lines = tuple(lines_of(kind, adjustment, steps, racks))
-    findings += line_findings(adjustment, steps, lines)
+    findings += line_findings(adjustment, steps, lines, racks)
     if any(finding.code == "spacers-do-not-fit" for finding in findings):
         return Explosion(None, findings=findings)
     return Explosion(steps, lines, findings)
@@ -219,7 +244,49 @@ def paired(now: tuple[int, int], wanted: tuple[int, int]) -> Steps:
     return Steps((("left", now[0], wanted[0]), ("right", now[1], wanted[1])))
 
 
+# --- what a row says of its stacks ----------------------------------------------------------------
+
+
+def said_findings(kind: Kind, adjustment: Adjustment, steps: Steps, unit: str) -> tuple[Finding, ...]:
+    """Pieces that no joint lists, and stacks that are not as thick as the steps now. All are errors."""
+    said = kind.spacers_now
+    if said is None or said.single:
+        return ()
+    built_up = [joint for joint in adjustment.joints if joint.per_step and joint.stacks]
+    findings = [*strange_sides(said, adjustment), *strange_pieces(said, built_up, unit)]
+    for side, before, _ in steps.sides:
+        pieces = said.of(label_of(side))
+        for joint in built_up if pieces is not None else ():
+            stack = stack_of_pieces(joint, pieces or ())
+            if stack is not None and height(joint, stack) != before * adjustment.step:
+                there, wanted = (
+                    length_text(mm, unit) for mm in (height(joint, stack), before * adjustment.step)
+                )
+                says = f"The stack of {joint.name} is said to be {there}; {before} steps are {wanted}."
+                findings.append(Finding("spacers-now-height", SPACERS_NOW, says))
+    return tuple(dict.fromkeys(findings))
+
+
+def strange_sides(said: SpacersNow, adjustment: Adjustment) -> Iterator[Finding]:
+    if adjustment.sides == 1 and any(side for side, _ in said.sides):
+        says = f"{adjustment.name} has a single stack, and spacers now names a side."
+        yield Finding("side-on-single", SPACERS_NOW, says)
+
+
+def strange_pieces(said: SpacersNow, joints: Iterable[Joint], unit: str) -> Iterator[Finding]:
+    for pieces in dict.fromkeys(pieces for _, stack in said.sides for pieces in stack):
+        if not any(spacers_said(joint, pieces) for joint in joints):
+            name = pieces.part or length_text(pieces.thickness or Fraction(0), unit)
+            says = f"No joint of this adjustment lists a spacer {name}."
+            yield Finding("spacers-now-unknown", SPACERS_NOW, says)
+
+
 # --- lines ----------------------------------------------------------------------------------------
+
+
+def label_of(side: str) -> str:
+    """How lines name a side: a single stack has none."""
+    return "" if side == "single" else side
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,6 +299,34 @@ class Opened:
     step: Fraction
     options: frozenset[str]
     racks: Racks
+    said: SpacersNow | None = None
+    known: tuple[KnownJoint, ...] = ()
+
+    def on_record(self, joint: Joint) -> KnownJoint | None:
+        """What the chair's record tells of a joint here, if it is of a chair with as many steps."""
+        name = fold(joint.name)
+        return next(
+            (
+                known
+                for known in self.known
+                if (known.joint, known.side, known.steps) == (name, self.side, self.before)
+            ),
+            None,
+        )
+
+    def stack(self, joint: Joint) -> Counts | None:
+        """What each of its stacks consists of: as the row says, else the record, else the rule."""
+        if self.said is not None and self.said.single:
+            return stack_of_single(joint, self.before, self.step)
+        if self.said is not None and (pieces := self.said.of(self.side)) is not None:
+            return stack_of_pieces(joint, pieces)
+        recorded = stack_on_record(joint, self.before, self.on_record(joint))
+        return stack_by_rule(joint, self.before, self.step) if recorded is None else recorded
+
+    def change(self, joint: Joint) -> StackChange:
+        """What is done at each of its stacks."""
+        now, then = self.before * self.step, self.after * self.step
+        return change_stack(joint, self.stack(joint), now, then, self.racks)
 
 
 def lines_of(kind: Kind, adjustment: Adjustment, steps: Steps, racks: Racks) -> Iterator[Line]:
@@ -239,8 +334,10 @@ def lines_of(kind: Kind, adjustment: Adjustment, steps: Steps, racks: Racks) -> 
     if not steps.changed:
         return
     for side, before, after in steps.changed:
-        label = "" if side == "single" else side
-        opened = Opened(label, before, after, adjustment.step, kind.options, racks)
+        label = label_of(side)
+        opened = Opened(
+            label, before, after, adjustment.step, kind.options, racks, kind.spacers_now, kind.known
+        )
         for joint in adjustment.joints:
             yield from bolt_lines(joint, opened)
             yield from spacer_lines(joint, opened)
@@ -277,41 +374,54 @@ def bolt_lines(joint: Joint, opened: Opened) -> Iterator[Line]:
     if joint.per_step == 0 and joint.reuse:
         return
     side, count, racks = opened.side, Fraction(joint.bolts), opened.racks
-    old = joint.length_at(opened.before, opened.options)
-    back = recovered_bolt(joint, old, racks) if joint.reuse else ()
-    yield Line(
-        "remove", "bolt", joint.name, side, count, "each", old, back, joint, opened.before, joint.reuse
-    )
+    yield old_bolts(joint, opened)
     new = joint.length_at(opened.after, opened.options)
     serving = racks.bolt_choices(joint, opened.after, opened.options)
     yield Line("fit", "bolt", joint.name, side, count, "each", new, serving, joint, opened.after)
 
 
+def old_bolts(joint: Joint, opened: Opened) -> Line:
+    """The bolts that come out: those of the chair's record, else of the length that the steps ask for.
+
+    Several stock parts that may be meant, in different grades or finishes, are none: look first.
+    """
+    count, racks, known = Fraction(joint.bolts), opened.racks, opened.on_record(joint)
+    if known is not None and known.bolt is not None:
+        part, length = known.bolt
+        meant = [part] if racks.lists(part) else []
+        unsure = False
+    else:
+        length = joint.length_at(opened.before, opened.options)
+        meant, unsure = recovered_bolts(joint, length, racks) if joint.reuse else ([], False)
+    return Line(
+        "remove", "bolt", joint.name, opened.side, count, "each", length, (), joint, opened.before,
+        joint.reuse, tuple((part, count) for part in meant), unsure,
+    )  # fmt: skip
+
+
 def spacer_lines(joint: Joint, opened: Opened) -> Iterator[Line]:
-    """Stacks to fit, or pieces of one step to remove."""
+    """Pieces that come off, then stacks to fit."""
     if joint.per_step == 0 or not joint.stacks:
         return
-    side, steps = opened.side, opened.after - opened.before
-    if steps > 0 and joint.spacers:
-        thickness, stacks = steps * opened.step, Fraction(joint.stacks)
-        choices = opened.racks.spacer_choices(joint, thickness)
-        yield Line("fit", "spacer", joint.name, side, stacks, "each", thickness, choices, joint, opened.after)
-    elif steps < 0:
-        pieces, reuse = Fraction(-steps * joint.stacks), joint.spacer_reuse
-        back = recovered_spacer(joint, opened.step, opened.racks) if reuse else ()
+    change = opened.change(joint)
+    if change.off is None and opened.after < opened.before:
+        count = Fraction((opened.before - opened.after) * joint.stacks)
         yield Line(
-            "remove",
-            "spacer",
-            joint.name,
-            side,
-            pieces,
-            "each",
-            opened.step,
-            back,
-            joint,
-            opened.before,
-            reuse,
-        )
+            "remove", "spacer", joint.name, opened.side, count, "each", opened.step, (), joint,
+            opened.before, joint.spacer_reuse, look_first=True,
+        )  # fmt: skip
+    elif change.off is not None and any(change.off):
+        pieces = tuple(parts_of(joint, change.off, joint.stacks))
+        count = sum((each for _, each in pieces), Fraction(0))
+        yield Line(
+            "remove", "spacer", joint.name, opened.side, count, "each", height(joint, change.off), (), joint,
+            opened.before, joint.spacer_reuse, pieces,
+        )  # fmt: skip
+    if change.thickness and joint.spacers:
+        yield Line(
+            "fit", "spacer", joint.name, opened.side, Fraction(joint.stacks), "each", change.thickness,
+            change.choices, joint, opened.after,
+        )  # fmt: skip
 
 
 def extra_lines(joint: Joint, opened: Opened) -> Iterator[Line]:
@@ -332,8 +442,9 @@ def swap(
     if old == new:
         return
     if old is not None:
-        back = only(old) if swapped.reuse and racks.lists(old) else ()
-        yield Line("remove", what, swapped.name, side, ONE, "each", None, back, reuse=swapped.reuse)
+        back = ((old, ONE),) if swapped.reuse and racks.lists(old) else ()
+        reuse = swapped.reuse
+        yield Line("remove", what, swapped.name, side, ONE, "each", None, (), reuse=reuse, pieces=back)
     if new is not None:
         yield Line("fit", what, swapped.name, side, ONE, "each", None, only(new))
 
@@ -341,10 +452,17 @@ def swap(
 # --- what is to be said about the lines -----------------------------------------------------------
 
 
-def line_findings(adjustment: Adjustment, steps: Steps, lines: tuple[Line, ...]) -> tuple[Finding, ...]:
+def line_findings(
+    adjustment: Adjustment, steps: Steps, lines: tuple[Line, ...], racks: Racks
+) -> tuple[Finding, ...]:
     findings = [
         *(spacers_unfit(line) for line in lines if line.what == "spacer" and is_unserved(line)),
-        *(spacers_lost(line) for line in lines if loses_spacers(line)),
+        *(
+            stack_unknown(line, to_build(line, steps, adjustment, racks))
+            for line in lines
+            if line.look_first and line.what == "spacer"
+        ),
+        *(bolt_unknown(line) for line in lines if line.look_first and line.what == "bolt"),
         *(
             Finding(
                 "cover-unknown", "from", f"No {cover.name} is listed for {before} steps on the {side} side."
@@ -366,20 +484,34 @@ def is_unserved(line: Line) -> bool:
     return line.do == "fit" and not line.choices
 
 
-def loses_spacers(line: Line) -> bool:
-    """Pieces of one step come off, but the joint lists no spacer of one step for them to become."""
-    return (
-        line.do == "remove" and line.what == "spacer"
-        and line.joint is not None
-        and all(spacer.thickness != line.length for spacer in line.joint.spacers)
-    )  # fmt: skip
+def to_build(line: Line, steps: Steps, adjustment: Adjustment, racks: Racks) -> tuple[int, Choice | None]:
+    """The steps of a stack once its spacers are off, and the first way to build it anew."""
+    after = next(after for side, _, after in steps.sides if label_of(side) == line.side)
+    if line.joint is None:
+        return after, None
+    choices = racks.spacer_choices(line.joint, after * adjustment.step) if after else ()
+    return after, choices[0] if choices else None
+
+
+def stack_unknown(line: Line, wanted: tuple[int, Choice | None]) -> Finding:
+    """Nobody can say what comes off; what a stack may need if one of its pieces has to be split."""
+    after, anew = wanted
+    where = f"{line.name}, {line.side}" if line.side else line.name
+    says = f"look first: what the stack at {where} consists of is not known"
+    if anew is not None:
+        pieces = " + ".join(f"{quantity_text(count)} x {part}" for part, count in anew.parts)
+        says += f"; if a piece spans the {after} steps that stay, a stack anew takes {pieces}"
+    return Finding("stack-unknown", "from", f"{says}.")
+
+
+def bolt_unknown(line: Line) -> Finding:
+    says = (
+        f"look first: bolts of several grades or finishes may come out of {line.name};"
+        " none of them is counted on."
+    )
+    return Finding("bolt-unknown", "from", says)
 
 
 def spacers_unfit(line: Line) -> Finding:
     thickness = length_text(line.length or Fraction(0), "mm")
     return Finding("spacers-do-not-fit", "to", f"No spacers of {line.name} add up to {thickness}.")
-
-
-def spacers_lost(line: Line) -> Finding:
-    says = f"No spacer of {line.name} is one step thick, so what comes off is not counted."
-    return Finding("spacers-not-recovered", "from", says)

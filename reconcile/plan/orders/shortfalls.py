@@ -19,13 +19,7 @@ from reconcile.values.week.results import AtRisk, Inputs, PartResult, Source
 def supplies_for(demands: Iterable[Demand], inputs: Inputs) -> dict[str, Supply]:
     """What there is of every part that some choice of some line names, stock parts in the sheet's order."""
     kinds = {demand.kind: demand for demand in demands}
-    named = {
-        number
-        for demand in kinds.values()
-        for line in demand.lines
-        for choice in line.choices
-        for number, _ in choice.parts
-    }
+    named = {number for demand in kinds.values() for line in demand.lines for number in line.named}
     arrivals: dict[str, list[Arrival]] = {}
     for due in inputs.stock.due:
         arrival = Arrival(due.day, due.quantity, delivered_on(due))

@@ -2,7 +2,8 @@
 
 A bundle asks for units of several things at its period; each unit of an ask is served by one of the ask's
 options, and an option uses up resources. A bundle that is taken may yield resources from a later period on.
-What is there of a resource up to any period must cover what is used up to it.
+What is there of a resource up to any period must cover what is used up to it, but for the periods from which
+on the resource is *open*: there it can still be had, and what lacks is only counted.
 
 ``most`` takes as many bundles as can be; ``least`` takes them all and buys the least. Both reduce before
 they solve: a resource that can never run short drops out, an ask whose first option needs no scarce resource
@@ -17,6 +18,8 @@ from dataclasses import dataclass, field
 from hashlib import sha256
 from typing import Protocol
 
+PLENTY = 10**12
+"""Units of a resource that can be had as wanted."""
 BEFORE_ALL = -1
 """A period before any other."""
 
@@ -60,8 +63,14 @@ class Bundle:
     yields: tuple[Yield, ...] = ()
     penalty: int = 0
     """What it weighs however its asks are served."""
+    date: int | None = None
+    """What the sum of dates counts for it, where that is not its period."""
     kind: int = field(kw_only=True, compare=False)
     """Bundles of one kind have equal asks: what is found of these is found once, without comparing them."""
+
+    @property
+    def dated(self) -> int:
+        return self.period if self.date is None else self.date
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +80,11 @@ class Resource:
     supply: Mapping[int, int]
     weight: int = 1
     cost: int = 0
+    open_from: int | None = None
+    """The first period for which what lacks can still be had; None: there is none."""
+
+    def is_open(self, period: int) -> bool:
+        return self.open_from is not None and period >= self.open_from
 
 
 Served = tuple[tuple[int, ...], ...]
@@ -98,19 +112,29 @@ class Memory(Protocol):
     def keep(self, question: str, answer: Packed) -> None: ...
 
 
-def question_of(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> str:
+def question_of(bundles: Sequence[Bundle], resources: Sequence[Resource], early: int | None = None) -> str:
     """A digest of all that decides which bundles are taken."""
     told = repr(
         [
-            (bundle.rank, bundle.period, bundle.asks, bundle.marks, bundle.yields, bundle.penalty)
+            (
+                bundle.rank,
+                bundle.period,
+                bundle.asks,
+                bundle.marks,
+                bundle.yields,
+                bundle.penalty,
+                bundle.dated,
+            )
             for bundle in bundles
         ]
     )
-    there = repr([sorted(resource.supply.items()) for resource in resources])
-    return sha256(f"{RULES} {told} {there}".encode()).hexdigest()
+    there = repr(
+        [(sorted(resource.supply.items()), resource.weight, resource.open_from) for resource in resources]
+    )
+    return sha256(f"{RULES} {told} {there} {early}".encode()).hexdigest()
 
 
-RULES = 2
+RULES = 3
 """Raised whenever the rules of choosing change, so that no older answer is taken for a new one."""
 
 
@@ -143,9 +167,12 @@ def heaviest_uses(ask: Ask) -> dict[int, int]:
     return most
 
 
-def falls_short(supply: Mapping[int, int], uses: Mapping[int, int]) -> bool:
+def falls_short(supply: Mapping[int, int], uses: Mapping[int, int], before: int | None = None) -> bool:
+    """Whether more is used up to some period (one earlier than ``before``) than is there up to it."""
     there = 0
     for period in sorted({*supply, *uses}):
+        if before is not None and period >= before:
+            return False
         there += supply.get(period, 0) - uses.get(period, 0)
         if there < 0:
             return True
@@ -206,7 +233,9 @@ def reduce_one(bundle: Bundle, place: int, kept: Kept, scarce: set[int]) -> Redu
     asks, places, penalty = kept
     yields = tuple(each for each in bundle.yields if each.resource in scarce)
     whole = bundle.penalty + penalty
-    rest = Bundle(bundle.rank, bundle.period, asks, bundle.marks, yields, whole, kind=bundle.kind)
+    rest = Bundle(
+        bundle.rank, bundle.period, asks, bundle.marks, yields, whole, bundle.date, kind=bundle.kind
+    )
     return Reduced(rest, place, places)
 
 
@@ -260,7 +289,7 @@ def grouped(component: Iterable[Reduced]) -> list[Group]:
     groups: dict[tuple[object, ...], Group] = {}
     for each in component:
         bundle = each.bundle
-        key = (bundle.rank, bundle.period, bundle.asks, bundle.yields, bundle.penalty)
+        key = (bundle.rank, bundle.period, bundle.dated, bundle.asks, bundle.yields, bundle.penalty)
         group = groups.setdefault(key, Group(bundle))
         group.members += [(mark, each) for mark in bundle.marks]
     for group in groups.values():
@@ -273,7 +302,7 @@ def canonical(bundle: Bundle) -> tuple[object, ...]:
         (ask.units, tuple((option.uses, option.penalty) for option in ask.options)) for ask in bundle.asks
     )
     yields = tuple((each.resource, each.units, each.period) for each in bundle.yields)
-    return (bundle.rank, bundle.period, asks, yields, bundle.penalty)
+    return (bundle.rank, bundle.period, bundle.dated, asks, yields, bundle.penalty)
 
 
 def share_out(group: Group, taken: int, served: Sequence[Sequence[int]]) -> dict[int, tuple[Reduced, Served]]:
@@ -330,19 +359,28 @@ class Balance:
 
     axis: list[int]
     left: list[int]
+    open_from: int | None = None
+    """As of the resource: from then on nothing is bounded by what is there."""
 
     @classmethod
-    def of(cls, supply: Mapping[int, int], periods: Iterable[int]) -> "Balance":
+    def of(cls, supply: Mapping[int, int], periods: Iterable[int], open_from: int | None = None) -> "Balance":
         """What comes in, on an axis that has every period at which anything comes or goes."""
         axis = sorted({BEFORE_ALL, *supply, *periods})
-        balance = cls(axis, [0] * len(axis))
+        balance = cls(axis, [0] * len(axis), open_from)
         for period, units in supply.items():
             balance.add(period, units)
         return balance
 
     def least_from(self, period: int) -> int:
-        """The least that is left at any time from ``period`` on: what one more bundle may use then."""
-        return min(self.left[max(bisect_right(self.axis, period) - 1, 0) :])
+        """The least that is left at any time from ``period`` on: what one more bundle may use then.
+
+        ``PLENTY`` where the resource is open from then on.
+        """
+        first = max(bisect_right(self.axis, period) - 1, 0)
+        if self.open_from is None:
+            return min(self.left[first:])
+        bounded = self.left[first : bisect_left(self.axis, self.open_from)]
+        return min(bounded, default=PLENTY) if period < self.open_from else PLENTY
 
     def add(self, period: int, units: int) -> None:
         for place in range(bisect_left(self.axis, period), len(self.axis)):

@@ -4,7 +4,7 @@ import math
 import time
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from reconcile.plan.solver.packing import (
     Balance,
@@ -35,20 +35,28 @@ LEAST_SECONDS = 0.1
 """What a component may take even when the patience is used up: a weak answer beats none."""
 
 
-def most(bundles: Sequence[Bundle], resources: Sequence[Resource], patience: float = INFINITE) -> Packed:
+def most(
+    bundles: Sequence[Bundle],
+    resources: Sequence[Resource],
+    patience: float = INFINITE,
+    early: int | None = None,
+) -> Packed:
     """Takes the most bundles of the lowest rank, then of the next, and so on; among those the least
-    penalty, then the least sum of periods, then the least sum of marks, then the options named first.
+    penalty, then the least that lacks of open resources, then the least sum of dates, then the least sum of
+    marks, then the options named first. Penalty and lack: first up to the period ``early``, then all.
 
     The gap says how many bundles more the best might take where ``patience`` (seconds) ran out.
     """
     reduced, scarce = reduce_all(bundles, resources)
-    untouched = [each for each in reduced if not each.bundle.asks]
-    supply = supply_of(resources, scarce, untouched)
-    taken = served_first(untouched, bundles)
+    certain = [each for each in reduced if is_certain(each.bundle, resources)]
+    supply = supply_of(resources, scarce, certain)
+    take_certain(supply, certain)
+    taken = served_first(certain, bundles)
     by_hand = set(taken)
     deadline, proven, gap = time.monotonic() + patience, True, 0
-    for component in components([each for each in reduced if each.bundle.asks]):
-        answer = pack_component(component, supply, max(deadline - time.monotonic(), LEAST_SECONDS))
+    for component in components([each for each in reduced if not is_certain(each.bundle, resources)]):
+        stock = Store(supply, resources, early)
+        answer = pack_component(component, stock, max(deadline - time.monotonic(), LEAST_SECONDS))
         taken |= restore(answer.dealt, bundles)
         by_hand |= answer.by_hand
         proven, gap = proven and answer.proven, gap + answer.gap
@@ -56,15 +64,19 @@ def most(bundles: Sequence[Bundle], resources: Sequence[Resource], patience: flo
 
 
 def most_remembered(
-    bundles: Sequence[Bundle], resources: Sequence[Resource], patience: float, memory: Memory | None
+    bundles: Sequence[Bundle],
+    resources: Sequence[Resource],
+    patience: float,
+    memory: Memory | None,
+    early: int | None = None,
 ) -> Packed:
     """``most``, or what it answered before to the very same question; only proven answers are kept."""
     if memory is None:
-        return most(bundles, resources, patience)
-    question = question_of(bundles, resources)
+        return most(bundles, resources, patience, early)
+    question = question_of(bundles, resources, early)
     answer = memory.recall(question)
     if answer is None:
-        answer = most(bundles, resources, patience)
+        answer = most(bundles, resources, patience, early)
         if answer.proven:
             memory.keep(question, answer)
     return answer
@@ -115,6 +127,41 @@ def supply_of(
     return supply
 
 
+def take_certain(supply: dict[int, dict[int, int]], certain: Sequence[Reduced]) -> None:
+    """Takes what bundles that are taken anyhow use off what is there."""
+    for each in certain:
+        many, period = len(each.bundle.marks), each.bundle.period
+        for resource, units in used_by(each.bundle, first_options(each.bundle)).items():
+            supply[resource][period] = supply[resource].get(period, 0) - units * many
+
+
+def is_certain(bundle: Bundle, resources: Sequence[Resource]) -> bool:
+    """It asks for nothing that is bounded in its period, and nothing can be chosen: it is taken anyhow."""
+    return all(
+        len(ask.options) == 1
+        and all(resources[resource].is_open(bundle.period) for resource, _ in ask.options[0].uses)
+        for ask in bundle.asks
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """What a component is served from, and up to which period penalties and lacks come first."""
+
+    supply: Mapping[int, Mapping[int, int]]
+    resources: Sequence[Resource]
+    early: int | None = None
+
+    def open_from(self, resource: int) -> int | None:
+        return self.resources[resource].open_from
+
+    def balances(self, periods: set[int]) -> dict[int, Balance]:
+        return {
+            resource: Balance.of(own, periods, self.open_from(resource))
+            for resource, own in self.supply.items()
+        }
+
+
 @dataclass(slots=True)
 class Answer:
     """One component's bundles taken, each with how its scarce asks are served."""
@@ -129,15 +176,16 @@ class Answer:
 # --- taking the most ------------------------------------------------------------------------------------
 
 
-def pack_component(
-    component: list[Reduced], supply: Mapping[int, Mapping[int, int]], seconds: float
-) -> Answer:
+def pack_component(component: list[Reduced], store: Store, seconds: float) -> Answer:
     groups = grouped(component)
-    if all_first_options_serve(groups, supply):
+    if all_first_options_serve(groups, store.supply) or (
+        not any(has_choice(group.shape) for group in groups)
+        and all_first_options_serve(groups, store.supply, store)
+    ):
         dealt = everything(groups)
         return Answer(dealt, by_hand=frozenset(dealt))
-    by_hand = take_in_turn(groups, supply)
-    outcome, model, ranks = solve_stages(groups, supply, seconds)
+    by_hand = take_in_turn(groups, store)
+    outcome, model, ranks = solve_stages(groups, store, seconds)
     solved = bool(outcome.values) and model.is_whole(outcome)
     answer = model.answer(outcome) if solved else by_hand
     if counts_by_rank(by_hand) > counts_by_rank(answer):
@@ -148,12 +196,14 @@ def pack_component(
     return answer
 
 
-def solve_stages(
-    groups: list[Group], supply: Mapping[int, Mapping[int, int]], seconds: float
-) -> tuple[Outcome, "Model", int]:
+def has_choice(shape: Bundle) -> bool:
+    return any(len(ask.options) > 1 for ask in shape.asks)
+
+
+def solve_stages(groups: list[Group], store: Store, seconds: float) -> tuple[Outcome, "Model", int]:
     """The outcome, its model, and how many stages count bundles. Shares are made whole only if need be."""
     for whole in (False, True):
-        model = Model(groups, supply, whole=whole or not splits_freely(groups))
+        model = Model(groups, store, whole=whole or not splits_freely(groups))
         ranks = model.rank_stages()
         outcome = solve(model.programme, [*ranks, *model.tie_stages()], seconds, weighty=len(ranks))
         if not outcome.values or model.is_whole(outcome):
@@ -182,7 +232,10 @@ def counts_by_rank(answer: Answer) -> list[tuple[int, int]]:
     return [(-rank, counts[rank]) for rank in sorted(counts)]
 
 
-def all_first_options_serve(groups: list[Group], supply: Mapping[int, Mapping[int, int]]) -> bool:
+def all_first_options_serve(
+    groups: list[Group], supply: Mapping[int, Mapping[int, int]], store: Store | None = None
+) -> bool:
+    """Whether nothing lacks; with a store, nothing of what is bounded."""
     drawn: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
     incoming = {resource: dict(own) for resource, own in supply.items()}
     for group in groups:
@@ -193,17 +246,19 @@ def all_first_options_serve(groups: list[Group], supply: Mapping[int, Mapping[in
         for given in group.shape.yields:
             own = incoming[given.resource]
             own[given.period] = own.get(given.period, 0) + given.units * many
-    return not any(falls_short(incoming[resource], uses) for resource, uses in drawn.items())
+    return not any(
+        falls_short(incoming[resource], uses, None if store is None else store.open_from(resource))
+        for resource, uses in drawn.items()
+    )
 
 
 def everything(groups: list[Group]) -> dict[int, tuple[Reduced, Served]]:
     return {mark: (origin, first_options(group.shape)) for group in groups for mark, origin in group.members}
 
 
-def take_in_turn(groups: list[Group], supply: Mapping[int, Mapping[int, int]]) -> Answer:
+def take_in_turn(groups: list[Group], store: Store) -> Answer:
     """First come, first served: by rank, then period, then mark; each takes the best options left."""
-    periods = all_periods(groups)
-    balances = {resource: Balance.of(own, periods) for resource, own in supply.items()}
+    balances = store.balances(all_periods(groups))
     turns = sorted(
         (
             (group.shape.rank, group.shape.period, mark, number)
@@ -260,8 +315,9 @@ def buy_for_component(
     groups = grouped(component)
     if all_first_options_serve(groups, supply):
         return Answer(everything(groups))
+    bounded = [replace(resource, open_from=None) for resource in resources]
     for whole in (False, True):
-        model = Model(groups, supply, whole=whole, buying=True)
+        model = Model(groups, Store(supply, bounded), whole=whole, buying=True)
         outcome = solve(model.programme, model.buying_stages(resources), seconds)
         if outcome.values and model.is_whole(outcome):
             answer = model.answer(outcome)
@@ -302,22 +358,25 @@ class Model:
     def __init__(
         self,
         groups: list[Group],
-        supply: Mapping[int, Mapping[int, int]],
+        store: Store,
         *,
         whole: bool,
         buying: bool = False,
     ) -> None:
-        self.groups = groups
+        self.groups, self.store = groups, store
         self.programme = Programme()
         self.counts = [self._count_column(group, buying) for group in groups]
         self.shares = [self._share_columns(number, whole) for number in range(len(groups))]
         self.purchases: dict[int, int] = {}
+        self.lacks: dict[int, int] = {}
+        """Of each open resource the column of the most that lacks at any time, and that of the early ones."""
+        self.early_lacks: dict[int, int] = {}
         self._used, self._given = self._gather_uses(), self._gather_yields()
         for resource in sorted(self._used):
             if buying:
                 most_bought = self._at_most(self._used[resource])
                 self.purchases[resource] = self.programme.column(0, most_bought, whole=whole)
-            self._balance_rows(resource, supply[resource])
+            self._balance_rows(resource, store.supply[resource])
 
     def _count_column(self, group: Group, buying: bool) -> int:
         many = len(group.members)
@@ -345,10 +404,12 @@ class Model:
         """What is used up to each period is no more than what is there up to it.
 
         The rows of a block add up from its start. What a block leaves is carried into the next by a column
-        of its own, for rows that add up over a whole year would be too many numbers.
+        of its own, for rows that add up over a whole year would be too many numbers. From the period on from
+        which the resource is open, what lacks takes the place of the bound.
         """
         used, given = self._used[resource], self._given[resource]
-        most_there = sum(supply.values()) + self._at_most(given)
+        most_there = sum(max(units, 0) for units in supply.values()) + self._at_most(given)
+        most_used = self._at_most(used) - sum(min(units, 0) for units in supply.values())
         events = [(period, False, column, units) for period in used for column, units in used[period].items()]
         events += [
             (period, True, column, units) for period in given for column, units in given[period].items()
@@ -368,12 +429,33 @@ class Model:
             while arrived < len(incoming) and incoming[arrived][0] <= period:
                 came += incoming[arrived][1]
                 arrived += 1
+            lacks = self._lack_columns(resource, period, most_used)
             if number % BLOCK:
-                self.programme.row(-INFINITE, came, dict(entries))
+                self._bound(entries, came, lacks)
             else:
-                carried = self.programme.column(0, most_there)
+                carried = self.programme.column(-most_used if lacks else 0, most_there)
                 self.programme.row(came, came, {**entries, carried: 1})
                 entries, came = {carried: -1}, 0
+                if lacks:
+                    self._bound(entries, came, lacks)
+
+    def _bound(self, entries: Mapping[int, int], came: int, lacks: Sequence[int]) -> None:
+        """What is used is no more than what came, or than that and what lacks."""
+        for lack in lacks:
+            self.programme.row(-INFINITE, came, {**entries, lack: -1})
+        if not lacks:
+            self.programme.row(-INFINITE, came, dict(entries))
+
+    def _lack_columns(self, resource: int, period: int, most_used: float) -> list[int]:
+        """The columns that tell what lacks in a period: none where the resource is bounded in it."""
+        if not self.store.resources[resource].is_open(period):
+            return []
+        early = self.store.early is not None and period <= self.store.early
+        kept = [self.lacks, self.early_lacks] if early else [self.lacks]
+        for columns in kept:
+            if resource not in columns:
+                columns[resource] = self.programme.column(0, most_used)
+        return [columns[resource] for columns in kept]
 
     def _at_most(self, entries: Mapping[int, Mapping[int, int]]) -> float:
         """The most units that the columns, each at its own bound, could use or give over all periods."""
@@ -417,16 +499,29 @@ class Model:
         ]
 
     def tie_stages(self) -> list[Stage]:
-        """Least penalty, then least sum of periods, then of marks, then the options named first."""
-        first = min(group.shape.period for group in self.groups)
-        periods = {
-            column: group.shape.period - first for column, group in zip(self.counts, self.groups, strict=True)
+        """Least penalty, then least lack, each first of what is early; dates; marks; options named first."""
+        first = min(group.shape.dated for group in self.groups)
+        dates = {
+            column: group.shape.dated - first for column, group in zip(self.counts, self.groups, strict=True)
         }
-        return [Stage(self._penalties()), Stage(periods), Stage(self._marks()), Stage(self._preferences())]
+        early = [self._penalties(self.store.early)] if self._has_later() else []
+        lacks = [self._weighed(columns) for columns in (self.early_lacks, self.lacks) if columns]
+        costs = [*early, self._penalties(), *lacks, dates, self._marks(), self._preferences()]
+        return [Stage(each) for each in costs]
 
-    def _penalties(self) -> dict[int, int]:
+    def _has_later(self) -> bool:
+        early = self.store.early
+        return early is not None and len({group.shape.period <= early for group in self.groups}) == 2
+
+    def _weighed(self, columns: Mapping[int, int]) -> dict[int, int]:
+        weights = {column: self.store.resources[resource].weight for resource, column in columns.items()}
+        return in_least_terms(weights)
+
+    def _penalties(self, until: int | None = None) -> dict[int, int]:
         costs: dict[int, int] = defaultdict(int)
         for number, group in enumerate(self.groups):
+            if until is not None and group.shape.period > until:
+                continue
             costs[self.counts[number]] += group.shape.penalty
             for ask, columns in zip(group.shape.asks, self.shares[number], strict=True):
                 for place, option in enumerate(ask.options):

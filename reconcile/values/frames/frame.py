@@ -106,6 +106,8 @@ class Joint:
     reuse: bool = False
     """Bolts taken out go back to stock after inspection."""
     spacer_reuse: bool = False
+    most_pieces: int | None = None
+    """Of spacers in one stack; None where the frame maker names no limit."""
     torque: str = ""
     """One torque, which holds for the first grade listed; "" where none or one by grade is given."""
     extras: tuple[Extra, ...] = ()
@@ -119,8 +121,6 @@ class Joint:
     """Grade and its torque, where the frame file gives them by grade."""
     note: str = ""
     """What is printed with the joint: ``clean the tapped end``."""
-    most_pieces: int | None = None
-    """The most spacers in one stack."""
 
     @property
     def ident(self) -> tuple[str, str]:

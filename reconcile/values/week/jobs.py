@@ -5,6 +5,7 @@ from datetime import date
 from fractions import Fraction
 
 from reconcile.values.frames.frame import Joint
+from reconcile.values.frames.stacks import KnownJoint, SpacersNow
 from reconcile.values.measure import length_text
 from reconcile.values.problem import RowPlace
 
@@ -31,6 +32,10 @@ class Job:
     asset: str = ""
     notes: str = ""
     place: RowPlace = field(default=RowPlace("", "", 0), compare=False)
+    spacers_now: SpacersNow | None = None
+    """What each stack consists of now, where the row says so."""
+    known: tuple[KnownJoint, ...] = ()
+    """What the chair's record tells of its joints."""
 
     @property
     def order(self) -> tuple[date, int, int]:
@@ -87,8 +92,7 @@ class Choice:
 class Line:
     """What one chair of a job needs or gives back, with the choices that may serve it, best first.
 
-    A line to remove has at most one choice: the stock part it becomes when it is recovered; none where
-    it is not.
+    A line to remove has no choices; ``pieces`` says what comes off, where that is known.
     """
 
     do: str
@@ -108,7 +112,13 @@ class Line:
     """The steps on this side that the line is for."""
     reuse: bool = False
     """Of a line to remove: it goes back to stock after inspection."""
+    pieces: tuple[tuple[str, Fraction], ...] = ()
+    """Of a line to remove: the parts that come off one chair, where they are known; else nothing."""
+    look_first: bool = False
+    """Of a line to remove: nobody can say what comes off before it is looked at."""
 
     @property
-    def first(self) -> Choice | None:
-        return self.choices[0] if self.choices else None
+    def named(self) -> tuple[str, ...]:
+        """Every part that may serve it, best first, or that comes off by it."""
+        serving = [number for choice in self.choices for number, _ in choice.parts]
+        return tuple(dict.fromkeys([*serving, *(number for number, _ in self.pieces)]))

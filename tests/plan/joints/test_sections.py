@@ -46,6 +46,7 @@ from reconcile.values.frames.sections import (
     Section,
     Slice,
 )
+from reconcile.values.frames.stacks import SaidPieces, SpacersNow
 
 HALF = inch("1/2")
 UPPER_FRONT = joint(length=inch("1"), **window("3/8", "5/8", grip="1/2"))
@@ -84,6 +85,18 @@ def test_one_step_fewer_takes_half_an_inch_off_and_shows_the_piece_that_leaves()
     assert left.after[0].length == left.before.length - HALF
 
 
+def test_a_known_stack_shows_the_piece_that_leaves_and_the_one_that_takes_its_place():
+    # 1 + 1/2 in a side to 2 steps: 1/2 in comes off. 1 + 1 in to 3 steps: 1 in comes off, 1/2 in goes in.
+    said = SpacersNow("SP-100 + SP-050", sides=(("", (SaidPieces(1, "SP-100"), SaidPieces(1, "SP-050"))),))
+    left, _ = cuts(UPPER_FRONT, sizes=("17", "16"), spacers_now=said, shelf=[screw("B-200", "2", 9)])
+    assert layers(left.before)[1:] == [(KEPT, inch("1"), ""), (COMES_OUT, HALF, "SP-050")]
+    two = SpacersNow("2 x SP-100", sides=(("", (SaidPieces(2, "SP-100"),)),))
+    left, _ = cuts(UPPER_FRONT, sizes=("18", "17"), spacers_now=two, shelf=[screw("B-250", "2 1/2", 9)])
+    assert layers(left.before)[1:] == [(KEPT, inch("1"), ""), (COMES_OUT, inch("1"), "SP-100")]
+    assert layers(left.after[0])[1:] == [(KEPT, inch("1"), ""), (GOES_IN, HALF, "SP-050")]
+    assert left.after[0].grip == left.before.grip - HALF
+
+
 def test_a_fitted_option_is_a_slice_of_its_own():
     longer = replace(UPPER_FRONT, lengthen=(("front rigging", inch("1/4")), ("headrest", inch("1"))))
     left, _ = cuts(longer, options=("Front  Rigging",), shelf=[screw("B-275", "2 3/4", 9)])
@@ -99,10 +112,11 @@ def test_the_pieces_that_go_in_are_those_that_serve_the_job():
 
 
 def test_each_kind_of_bolt_that_serves_has_its_own_section():
+    # Two chairs of two bolts each; a chair has two alike, so each chair has its own kind.
     two = replace(UPPER_FRONT, bolts=2, stacks=1)
     first, second = cuts(
-        two, sizes=("14", "14 1/2"), side="right",
-        shelf=[screw("B-150", "1 1/2", 1), screw("B-1375", "1 3/8", 9)],
+        two, sizes=("14", "14 1/2"), side="right", chairs=2,
+        shelf=[screw("B-150", "1 1/2", 3), screw("B-1375", "1 3/8", 9)],
     )[0].after  # fmt: skip
     assert {first.part: first.length, second.part: second.length} == {
         "B-150": inch("1 1/2"),

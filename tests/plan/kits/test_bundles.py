@@ -23,8 +23,9 @@ def choice(substitute=False, **parts):
     return Choice(tuple((number, Fraction(each)) for number, each in parts.items()), substitute)
 
 
-def line(quantity, *choices, do="fit", what="bolt", name="joint"):
-    return Line(do, what, name, "left", Fraction(quantity), "each", None, choices)
+def line(quantity, *choices, do="fit", what="bolt", name="joint", side="left", off=None):
+    pieces = tuple((number, Fraction(count)) for number, count in (off or {}).items())
+    return Line(do, what, name, side, Fraction(quantity), "each", None, choices, pieces=pieces)
 
 
 def demand(number, day, *lines, gives=None, **given):
@@ -54,8 +55,22 @@ def test_a_line_with_one_choice_is_one_unit_that_takes_all_of_it():
     assert numbered([one], A=0, B=0).asks(one) == (Ask(1, (Option(((0, 12), (1, 6)), 0),)),)
 
 
-def test_a_line_with_several_choices_is_as_many_units_as_it_asks_for():
-    one = demand("J-1", MON, line(2, choice(A=1), choice(substitute=True, B=2)), chairs=3)
+TWO_WAYS = (choice(A=1), choice(substitute=True, B=2))
+
+
+def test_a_joint_with_several_choices_is_a_share_for_each_chair():
+    # 2 bolts a chair, three chairs: three shares, each of 2 of A, or of 4 of B, which are two substitutes.
+    one = demand("J-1", MON, line(2, *TWO_WAYS), chairs=3)
+    assert numbered([one], A=0, B=0).asks(one) == (Ask(3, (Option(((0, 2),), 0), Option(((1, 4),), 2))),)
+
+
+def test_sides_that_ask_for_the_same_are_one_share():
+    one = demand("J-1", MON, line(2, *TWO_WAYS), line(2, *TWO_WAYS, side="right"))
+    assert numbered([one], A=0, B=0).asks(one) == (Ask(1, (Option(((0, 4),), 0), Option(((1, 8),), 4))),)
+
+
+def test_what_is_no_joints_is_served_unit_by_unit():
+    one = demand("J-1", MON, line(2, *TWO_WAYS, what="disturbed"), chairs=3)
     assert numbered([one], A=0, B=0).asks(one) == (Ask(6, (Option(((0, 1),), 0), Option(((1, 2),), 1))),)
 
 
@@ -65,7 +80,7 @@ def test_a_substitute_counts_by_units_with_one_choice_as_with_several():
     assert (ask.units, ask.options[0].penalty) == (1, 6)
     both = demand("J-1", MON, line(2, choice(substitute=True, A=1), choice(substitute=True, B=1)), chairs=3)
     (ask,) = numbered([both], A=0, B=0).asks(both)
-    assert (ask.units, [option.penalty for option in ask.options]) == (6, [1, 1])
+    assert (ask.units, [option.penalty for option in ask.options]) == (3, [2, 2])
 
 
 def test_lines_to_remove_and_lines_that_nothing_serves_ask_for_nothing():
@@ -184,11 +199,10 @@ def served_parts(serving):
     return [dict(each.parts) for each in serving.lines]
 
 
-TWO_WAYS = (choice(A=1), choice(substitute=True, B=2))
-
-
 def test_the_units_served_come_back_as_parts_of_the_lines():
-    one = demand("J-1", WED, line(3, *TWO_WAYS), line(2, choice(C=TENTH)))
+    one = demand(
+        "J-1", WED, line(1, *TWO_WAYS), line(Fraction(2, 3), choice(C=TENTH), what="extra"), chairs=3
+    )
     bundles = numbered([one], A=0, B=0, C=0)
     serving = bundles.serving(one, ((2, 1), (1,)))
     assert served_parts(serving) == [{"A": 2, "B": 2}, {"C": Fraction(1, 5)}]
@@ -199,7 +213,7 @@ def test_the_units_served_come_back_as_parts_of_the_lines():
 
 @pytest.mark.parametrize(("units", "substitute"), [((3, 0), False), ((2, 1), True), ((0, 3), True)])
 def test_a_line_partly_served_by_a_substitute_is_one(units, substitute):
-    one = demand("J-1", WED, line(3, *TWO_WAYS))
+    one = demand("J-1", WED, line(1, *TWO_WAYS), chairs=3)
     (served,) = numbered([one], A=0, B=0).serving(one, (units,)).lines
     assert served.substitute is substitute
 
@@ -210,7 +224,7 @@ def test_without_units_every_line_is_served_by_its_first_choice():
 
 
 def test_lines_keep_their_order_and_what_comes_off_takes_nothing():
-    one = demand("J-1", WED, line(2, choice(B=1), do="remove"), line(1), line(1, choice(A=1)))
+    one = demand("J-1", WED, line(2, do="remove", off={"B": 2}), line(1), line(1, choice(A=1)))
     serving = numbered([one], A=0, B=0).serving(one, ((1,),))
     assert served_parts(serving) == [{"B": 2}, {}, {"A": 1}]
     assert serving.takes == {"A": 1}

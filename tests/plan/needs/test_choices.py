@@ -21,7 +21,7 @@ from workshop import (
     window,
 )
 
-from reconcile.plan.needs.choices import Racks, recovered_bolt, recovered_spacer, shank_bottoms
+from reconcile.plan.needs.choices import Racks, recovered_bolts, shank_bottoms
 from reconcile.values.frames.frame import Engagement, Nut
 from reconcile.values.stock.parts import Bolt
 
@@ -348,34 +348,31 @@ def test_another_stack_of_spacers_is_no_substitute():
 
 
 def back(one_joint, length, *parts):
-    return [choice.parts[0][0] for choice in recovered_bolt(one_joint, inch(length), Racks(stock(*parts)))]
+    return recovered_bolts(one_joint, inch(length), Racks(stock(*parts)))
 
 
 def test_a_removed_bolt_becomes_the_stock_part_of_exactly_its_length():
     shelf = [screw("B-162", "1 5/8"), screw("B-150", "1 1/2")]
-    assert back(joint(**WINDOWED), "1 1/2", *shelf) == ["B-150"]
-    assert back(joint(**WINDOWED), "1 9/16", *shelf) == []
+    assert back(joint(**WINDOWED), "1 1/2", *shelf) == (["B-150"], False)
+    assert back(joint(**WINDOWED), "1 9/16", *shelf) == ([], False)
 
 
-def test_of_several_the_best_accepted_grade_then_the_first_row():
+def test_of_several_that_are_alike_it_is_the_first_row():
     shelf = [
-        screw("B-none", "1 1/2"),
         screw("B-5", "1 1/2", grade="SAE 5"),
         screw("B-8b", "1 1/2", grade="SAE 8", row=8),
         screw("B-8a", "1 1/2", grade="SAE 8", row=7),
     ]
-    assert back(joint(grades=("SAE 8", "SAE 5")), "1 1/2", *shelf) == ["B-8a"]
-    assert back(joint(grades=("SAE 5",)), "1 1/2", *shelf) == ["B-5"]
-    assert back(joint(), "1 1/2", *shelf) == ["B-none"]
-    assert back(joint(grades=("8.8",)), "1 1/2", *shelf) == []
+    assert back(joint(grades=("SAE 8",)), "1 1/2", *shelf) == (["B-8a"], False)
+    assert back(joint(grades=("8.8",)), "1 1/2", *shelf) == ([], False)
 
 
-def test_a_removed_spacer_is_the_one_of_one_step_if_stock_lists_it():
-    racks = Racks(stock(part("SP-050")))
-    (choice,) = recovered_spacer(joint(), inch("1/2"), racks)
-    assert choice.parts == (("SP-050", 1),)
-    assert recovered_spacer(joint(), inch("1"), racks) == ()  # SP-100 is not in stock
-    assert recovered_spacer(joint(), inch("3/4"), racks) == ()
+def test_of_several_in_different_grades_or_finishes_nobody_can_tell_which_comes_out():
+    graded = [screw("B-5", "1 1/2", grade="SAE 5"), screw("B-8", "1 1/2", grade="SAE 8")]
+    assert back(joint(grades=("SAE 8", "SAE 5")), "1 1/2", *graded) == ([], True)
+    finished = [screw("B-z", "1 1/2", finish="zinc"), screw("B-b", "1 1/2", finish="black oxide")]
+    assert back(joint(), "1 1/2", *finished) == ([], True)
+    assert back(joint(grades=("SAE 5",)), "1 1/2", *graded) == (["B-5"], False)
 
 
 def test_threads_differ_by_series_even_at_one_diameter():

@@ -35,6 +35,7 @@ from reconcile.values.frames.frame import (
     SizeRange,
     Washer,
 )
+from reconcile.values.frames.stacks import SpacersNow
 from reconcile.values.measure import Amount
 
 
@@ -121,31 +122,46 @@ def test_a_joint_that_is_not_built_up_needs_new_bolts_of_the_same_length_if_they
 # Spacers.
 
 
-def test_spacers_come_off_in_pieces_of_one_step():
+HALVES = spacer_kinds(SP_050="1/2")
+SINGLE = SpacersNow("single", single=True)
+
+
+def off(found):
+    """Spacer lines to remove as (side, quantity, pieces)."""
+    return [
+        (each.side, each.quantity, dict(each.pieces))
+        for each in found.lines
+        if (each.do, each.what) == ("remove", "spacer")
+    ]
+
+
+def test_spacers_come_off_in_pieces_of_one_step_where_there_are_no_others():
     # 17 to 15 in: 6 to 2 steps, 3 to 1 a side; two stacks of two steps are four pieces of 1/2 in.
+    found = lines_for(seat_width(joint(bolts=2, spacers=HALVES)), "17", "15")
+    assert off(found) == [(side, 4, {"SP-050": 4}) for side in ("left", "right")]
+
+
+def test_pieces_that_nobody_can_name_are_counted_in_steps_and_looked_at_first():
+    # 17 to 15 in, spacers of 1/2 and 1 in: 3 to 1 steps a side, two stacks: four steps come off.
     found = lines_for(seat_width(joint(bolts=2, spacer_reuse=True)), "17", "15", parts=(part("SP-050"),))
-    off = [each for each in found.lines if each.what == "spacer"]
-    assert [(each.do, each.quantity, each.length, offered(each)) for each in off] == [
-        ("remove", 4, inch("1/2"), [{"SP-050": 1}])
-    ] * 2
+    assert off(found) == [(side, 4, {}) for side in ("left", "right")]
+    assert [each.code for each in found.findings] == ["stack-unknown"] * 2
+    assert found.findings[0].says == (
+        "look first: what the stack at upper front, left consists of is not known; if a piece spans the 1"
+        " steps that stay, a stack anew takes 1 x SP-050."
+    )
+    assert found.look_first
 
 
-def test_a_spacer_that_stock_does_not_list_is_not_recovered():
-    found = lines_for(seat_width(joint(spacer_reuse=True), sides=1), "15", "14")
-    assert [offered(each) for each in found.lines if each.what == "spacer"] == [[]]
-    assert found.findings == ()
+def test_single_pieces_are_as_many_as_there_are_steps():
+    found = lines_for(seat_width(joint(), sides=1), "15", "14", spacers_now=SINGLE)
+    assert (off(found), found.look_first) == ([("", 2, {"SP-050": 2})], False)
 
 
-def test_spacers_are_not_recovered_unless_the_frame_says_so():
-    found = lines_for(seat_width(joint(), sides=1), "15", "14", parts=(part("SP-050"),))
-    assert [offered(each) for each in found.lines if each.what == "spacer"] == [[]]
-
-
-def test_with_no_spacer_of_one_step_nothing_is_recovered_and_that_is_said():
-    whole = joint(spacers=spacer_kinds(SP_100="1"), spacer_reuse=True)
-    found = lines_for(seat_width(whole, sides=1), "15", "14", parts=(part("SP-100"),))
-    assert [offered(each) for each in found.lines if each.what == "spacer"] == [[]]
-    assert [each.code for each in found.findings] == ["spacers-not-recovered"]
+def test_a_joint_that_lists_no_piece_of_one_step_is_unknown_however_single():
+    whole = joint(spacers=spacer_kinds(SP_100="1", SP_200="2"))
+    found = lines_for(seat_width(whole, sides=1), "16", "14", spacers_now=SINGLE)
+    assert (off(found), found.look_first) == ([("", 4, {})], True)
 
 
 def test_steps_that_no_spacers_make_up_set_the_job_aside():
@@ -191,7 +207,9 @@ COVER = Cover("cover plate", (CoverRange(0, 2, "CP-2"), CoverRange(3, 6, "CP-6")
 
 def covers(found):
     return [
-        (each.do, each.side, each.quantity, offered(each)) for each in found.lines if each.what == "cover"
+        (each.do, each.side, each.quantity, offered(each) or [dict(each.pieces)])
+        for each in found.lines
+        if each.what == "cover"
     ]
 
 
@@ -228,12 +246,16 @@ PANS = (SizeRange(inch("14"), inch("15 1/2"), "PAN-15"), SizeRange(inch("16"), i
 
 def pans(sized, *sizes, **given):
     found = lines_for(seat_width(joint(), sized=(sized,)), *sizes, **given)
-    return [(each.do, each.side, offered(each)) for each in found.lines if each.what == "sized"]
+    return [
+        (each.do, each.side, offered(each) or [dict(each.pieces)])
+        for each in found.lines
+        if each.what == "sized"
+    ]
 
 
 def test_a_sized_part_is_swapped_once_a_chair():
     # Not listed by stock and not reusable, so the old one gives nothing back.
-    assert pans(Sized("seat pan", PANS), "15", "16") == [("remove", "", []), ("fit", "", [{"PAN-18": 1}])]
+    assert pans(Sized("seat pan", PANS), "15", "16") == [("remove", "", [{}]), ("fit", "", [{"PAN-18": 1}])]
 
 
 def test_a_sized_part_that_serves_both_sizes_stays():
@@ -358,7 +380,10 @@ def test_a_handed_cover_is_another_part_on_each_side():
     shelf = [part(number) for number in ("BR-L", "BR-R", "BR-ANY")]
     built_up = exploded(frame(seat_width(covers=(bracket,))), job("J-1", TUE, "14", "15"), *shelf).lines
     narrowed = exploded(frame(seat_width(covers=(bracket,))), job("J-1", TUE, "15", "14"), *shelf).lines
-    told = [[(line.do, line.side, *line.first.parts[0]) for line in lines] for lines in (built_up, narrowed)]
+    told = [
+        [(line.do, line.side, *(line.pieces or line.choices[0].parts)[0]) for line in lines]
+        for lines in (built_up, narrowed)
+    ]
     assert told == [
         [
             ("remove", "left", "BR-L", 1), ("fit", "left", "BR-ANY", 1),

@@ -3,10 +3,11 @@
 from fractions import Fraction
 
 import pytest
-from workshop import TUE, exploded, frame, inch, job, joint, seat_width
+from workshop import TUE, exploded, frame, inch, job, joint, seat_width, spacer_kinds
 
-TWO_SIDED = frame(seat_width(joint()))
-SINGLE = frame(seat_width(joint(), sides=1))
+HALVES = joint(spacers=spacer_kinds(SP_050="1/2"))  # spacers of one kind: every stack is known
+TWO_SIDED = frame(seat_width(HALVES))
+SINGLE = frame(seat_width(HALVES, sides=1))
 
 
 def settled(one_frame, *sizes, **given):

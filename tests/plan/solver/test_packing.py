@@ -35,6 +35,7 @@ from reconcile.plan.solver.packing import (
 from reconcile.plan.solver.packing_solver import (
     BLOCK,
     Model,
+    Store,
     first_options_bought,
     least,
     most,
@@ -228,7 +229,7 @@ def test_the_order_of_groups_does_not_depend_on_that_of_bundles():
 
 def test_a_hundred_equal_bundles_are_one_column():
     groups = groups_of(bundle(tuple(range(100)), one(0)))
-    programme = Model(groups, {0: {0: 40}}, whole=True).programme
+    programme = Model(groups, Store({0: {0: 40}}, [Resource({0: 40})]), whole=True).programme
     assert (programme.lower, programme.upper, programme.whole) == ([0], [100], [True])
     assert taken([bundle(tuple(range(100)), one(0))], shelf(40)) == set(range(40))
 
@@ -455,7 +456,7 @@ def test_buying_looks_over_the_boundary(periods):
 
 def test_no_balance_row_adds_up_more_than_a_block():
     groups = groups_of(*one_each(5 * BLOCK))
-    rows = Model(groups, {0: {0: 3}}, whole=True).programme.rows
+    rows = Model(groups, Store({0: {0: 3}}, [Resource({0: 3})]), whole=True).programme.rows
     assert len(rows) == 5 * BLOCK
     assert max(len(entries) for _, _, entries in rows) == BLOCK + 2  # what came in, a block, what goes on
 
