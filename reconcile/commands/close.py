@@ -125,7 +125,8 @@ def posting_of(name: str, path: Path, desk: "Desk") -> tuple["Posting", list[Pro
 
     Raises Unusable with every fault of the returns; stock-before-closing; workbook-open.
     """
-    from reconcile.ledger.booking import digest, refuse_open
+    from reconcile.ledger.booking import refuse_open
+    from reconcile.ledger.files import digest
     from reconcile.plan.closing.movements import close_week, moved
     from reconcile.sheets.returns.rows import read_returns
     from reconcile.values.stock.movements import WEEK, Closing, StockChange
@@ -163,10 +164,7 @@ def done_before(returns: "Returns", desk: "Desk") -> list[Problem]:
     """Jobs of which something is to be booked although an earlier closing has them as done."""
     if desk.ledger is None:
         return []
-    done: dict[str, str] = {}
-    for standing_closing in desk.ledger.standing_closings():
-        numbers = standing_closing.details.get("done", [])
-        done |= dict.fromkeys(numbers if isinstance(numbers, list) else [], standing_closing.name)
+    done = desk.ledger.done()
     told = {line.job for line in returns.lines if line.filled}
     return [
         problem(

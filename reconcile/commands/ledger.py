@@ -1,7 +1,5 @@
 """``reconcile ledger``: a part's card, the list of closings, a check, and a closing written back."""
 
-from datetime import date
-from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -18,7 +16,6 @@ if TYPE_CHECKING:
     from reconcile.ledger.book import Ledger
     from reconcile.sheets.request import Request
     from reconcile.values.stock.movements import Closing, Movement, StockChange
-    from reconcile.values.stock.parts import Due, Usage
     from reconcile.work.booking import Desk, Posting
 
 
@@ -174,40 +171,18 @@ def undoing(name: str, desk: "Desk") -> "Posting":
     is_old = last is not None and last.name == name and desk.sha256 == closing.old_workbook
     if not is_old:
         refuse_old(desk)
-    change = StockChange() if is_old else change_back(closing, movements)
+    change = StockChange() if is_old else change_back(closing, movements, desk.ledger.path)
     numbers = [entry.number for entry in entries]
     return Posting(back, movements, change, reverses=numbers, sheet_is_old=is_old)
 
 
-def change_back(closing: "Closing", movements: "list[Movement]") -> "StockChange":
-    """What the sheet gets back: on hand, orders, and the rows of usage out again."""
+def change_back(closing: "Closing", movements: "list[Movement]", path: Path) -> "StockChange":
+    """What the sheet gets back: on hand, orders, and the rows of usage out again.
+
+    Raises Unusable (ledger-broken) where the ledger at ``path`` cannot say.
+    """
+    from reconcile.ledger.details import dues, usages
     from reconcile.plan.closing.movements import moved
     from reconcile.values.stock.movements import StockChange
 
-    return StockChange(moved(movements), unreceived=dues(closing), unused=usages(closing))
-
-
-def dues(closing: "Closing") -> tuple["Due", ...]:
-    from reconcile.values.problem import RowPlace
-    from reconcile.values.stock.parts import Due
-
-    rows = closing.details.get("received", [])
-    assert isinstance(rows, list)
-    nowhere = RowPlace(closing.name, "", 0)
-    return tuple(
-        Due(order, part, Fraction(quantity), date.fromisoformat(day), nowhere)
-        for order, part, quantity, day in rows
-    )
-
-
-def usages(closing: "Closing") -> tuple["Usage", ...]:
-    from reconcile.values.problem import RowPlace
-    from reconcile.values.stock.parts import Usage
-
-    rows = closing.details.get("usage", [])
-    assert isinstance(rows, list)
-    nowhere = RowPlace(closing.name, "", 0)
-    return tuple(
-        Usage(date.fromisoformat(day), part, Fraction(quantity), job, nowhere)
-        for day, part, quantity, job in rows
-    )
+    return StockChange(moved(movements), unreceived=dues(path, closing), unused=usages(path, closing))

@@ -10,6 +10,7 @@ from datetime import date
 from fractions import Fraction
 
 from reconcile.values.stock.parts import Due, Usage
+from reconcile.values.stock.returns import LineKey
 
 LEDGER_ENDING = "-ledger.sqlite"
 """What the ledger's name has in the place of the stock workbook's ``.xlsx``; it lies beside it."""
@@ -51,6 +52,8 @@ class Movement:
     source: str = ""
     """The cell it came from: ``returns-2026-W49.xlsx!Lines!J5``."""
     note: str = ""
+    line: LineKey = field(default_factory=LineKey)
+    """The line of the job that it belongs to; blank where it belongs to none."""
 
 
 @dataclass(frozen=True, slots=True)

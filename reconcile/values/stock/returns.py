@@ -7,6 +7,24 @@ from fractions import Fraction
 from reconcile.values.problem import RowPlace
 
 FIT, REMOVE = "fit", "remove"
+BOLT, SPACER = "bolt", "spacer"
+
+
+@dataclass(frozen=True, slots=True)
+class LineKey:
+    """Which line of a job: what is done with what, where. Blank where a row does not say."""
+
+    do: str = ""
+    """FIT or REMOVE."""
+    what: str = ""
+    """"bolt", "spacer", "cover", "sized", "extra" or "disturbed"."""
+    name: str = ""
+    side: str = ""
+    """"left", "right", or "" for a single stack or the whole chair."""
+
+    @property
+    def fits(self) -> bool:
+        return self.do == FIT
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +60,22 @@ class LineReturn:
     """Where it was taken from, or put; "" for the usual place."""
     reason: str
     key: str
+    """The frame file's key that asks for it."""
     place: RowPlace
+    what: str = ""
+    """As in ``LineKey``; "" for a row that was added by hand and does not say."""
+    side: str = ""
+    unit: str = ""
+    length: Fraction | None = None
+    """Of a bolt (mm), where the workbook says it."""
+    steps: int | None = None
+    """Of a stack that comes off and that nobody knows: how many steps. Such a row names no part."""
+    came_off: str = ""
+    """What was written down of such a stack."""
+
+    @property
+    def line(self) -> LineKey:
+        return LineKey(self.do, self.what, self.name, self.side)
 
     @property
     def filled(self) -> bool:
