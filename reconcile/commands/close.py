@@ -125,6 +125,7 @@ def posting_of(name: str, path: Path, desk: "Desk") -> tuple["Posting", list[Pro
 
     Raises Unusable with every fault of the returns; stock-before-closing; workbook-open.
     """
+    from reconcile.ledger.book import Beside
     from reconcile.ledger.booking import refuse_open
     from reconcile.ledger.files import digest
     from reconcile.plan.closing.movements import close_week, moved
@@ -148,7 +149,8 @@ def posting_of(name: str, path: Path, desk: "Desk") -> tuple["Posting", list[Pro
     }  # fmt: skip
     closing = Closing(name, WEEK, desk.today, desk.who, details=details)
     change = StockChange(moved(closed.movements), received=closed.taken, used=closed.usage)
-    return Posting(closing, closed.movements, change, closed.uses), list(problems)
+    beside = Beside(jobs=closed.jobs)
+    return Posting(closing, closed.movements, change, closed.uses, beside=beside), list(problems)
 
 
 def of_other_weeks(returns: "Returns", name: str) -> list[Problem]:

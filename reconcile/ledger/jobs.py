@@ -19,7 +19,7 @@ from reconcile.values.ledger.jobs import (
     JointFound,
     SideSteps,
 )
-from reconcile.values.stock.returns import LineKey
+from reconcile.values.stock.lines import LineKey
 
 STANDING = "undoes IS NULL AND id NOT IN (SELECT undoes FROM closings WHERE undoes IS NOT NULL)"
 """Of a closing: it is none that writes back, and none that was written back."""

@@ -15,8 +15,8 @@ from typing import TypeVar
 
 from reconcile.ledger.faults import broken
 from reconcile.values.problem import Unusable
+from reconcile.values.stock.lines import LineKey
 from reconcile.values.stock.movements import Closing, Movement, PlannedUse
-from reconcile.values.stock.returns import LineKey
 
 T = TypeVar("T")
 LONGEST = 200

@@ -9,7 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reconcile.ledger.book import Beside, Ledger, open_ledger
@@ -27,8 +27,8 @@ from reconcile.values.ledger.jobs import (
 from reconcile.values.ledger.orders import CREDIT, EVENTS, PLACED, RECEIVED, SENT_BACK, OrderEvent
 from reconcile.values.measure import inches
 from reconcile.values.problem import Unusable
+from reconcile.values.stock.lines import LineKey
 from reconcile.values.stock.movements import UNDO, WEEK, Closing
-from reconcile.values.stock.returns import LineKey
 
 DAY = date(2026, 12, 1)
 W49 = Closing("2026-W49", WEEK, DAY, "clerk")
@@ -163,6 +163,7 @@ def test_what_is_no_value_of_its_column_is_told(ledger: Ledger, table: str, chan
     assert f"{table}, row " in refused.value.problems[0].says
 
 
+@settings(deadline=None, max_examples=30)  # a ledger on the disk for each
 @given(
     planned=st.fractions(min_value=0, max_value=10**6, max_denominator=10**6),
     used=st.none() | st.fractions(min_value=0, max_value=10**6, max_denominator=10**6),

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from reconcile.values.stock.returns import BOLT, SPACER, LineKey
+from reconcile.values.stock.lines import BOLT, SPACER, LineKey
 from reconcile.values.words import fold
 
 DONE, PART_DONE = "done", "part"
@@ -134,6 +134,15 @@ class JointFound:
     bolt: str = ""
     """The part; "" where it is not known."""
     bolt_length: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CheckAsked:
+    """A check that is asked for before the chair goes back."""
+
+    check: str
+    reading: str = ""
+    """The unit of a figure that is to be written down; "" where none is."""
 
 
 @dataclass(frozen=True, slots=True)

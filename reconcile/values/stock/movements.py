@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
+from reconcile.values.stock.lines import LineKey
 from reconcile.values.stock.parts import Due, Usage
-from reconcile.values.stock.returns import LineKey
 
 LEDGER_ENDING = "-ledger.sqlite"
 """What the ledger's name has in the place of the stock workbook's ``.xlsx``; it lies beside it."""

@@ -4,27 +4,9 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
+from reconcile.values.ledger.jobs import CheckDone, JobRow, JointFound
 from reconcile.values.problem import RowPlace
-
-FIT, REMOVE = "fit", "remove"
-BOLT, SPACER = "bolt", "spacer"
-
-
-@dataclass(frozen=True, slots=True)
-class LineKey:
-    """Which line of a job: what is done with what, where. Blank where a row does not say."""
-
-    do: str = ""
-    """FIT or REMOVE."""
-    what: str = ""
-    """"bolt", "spacer", "cover", "sized", "extra" or "disturbed"."""
-    name: str = ""
-    side: str = ""
-    """"left", "right", or "" for a single stack or the whole chair."""
-
-    @property
-    def fits(self) -> bool:
-        return self.do == FIT
+from reconcile.values.stock.lines import LineKey
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +30,7 @@ class LineReturn:
 
     job: str
     do: str
-    """FIT or REMOVE."""
+    """FIT or REMOVE (``lines``)."""
     name: str
     part: str
     planned: Fraction
@@ -96,18 +78,44 @@ class Delivery:
 
 
 @dataclass(frozen=True, slots=True)
+class JointReturn:
+    """What was taken to be at a joint of a job before the work."""
+
+    job: str
+    joint: JointFound
+
+
+@dataclass(frozen=True, slots=True)
+class CheckReturn:
+    """A check of a job, as it was filled in."""
+
+    job: str
+    check: CheckDone
+    place: RowPlace
+
+    @property
+    def filled(self) -> bool:
+        done = self.check
+        return done.passed is not None or bool(done.reading or done.second_person or done.tried)
+
+
+@dataclass(frozen=True, slots=True)
 class Returns:
     """A returns workbook as values."""
 
     jobs: tuple[JobReturn, ...]
     lines: tuple[LineReturn, ...]
     deliveries: tuple[Delivery, ...] = ()
+    planned: tuple[JobRow, ...] = ()
+    """What the rows of the jobs sheet said; nothing in a workbook from before they were written into it."""
+    joints: tuple[JointReturn, ...] = ()
+    checks: tuple[CheckReturn, ...] = ()
 
     @property
     def filled(self) -> bool:
         """Whether anybody has filled anything in."""
         return (
             any(job.done for job in self.jobs)
-            or any(line.filled for line in self.lines)
+            or any(line.filled or line.came_off for line in self.lines)
             or any(delivery.received is not None for delivery in self.deliveries)
         )
