@@ -9,6 +9,7 @@ import typer
 
 from reconcile import __version__
 from reconcile.commands.blank import blank
+from reconcile.commands.chair import chair
 from reconcile.commands.check import check
 from reconcile.commands.close import close
 from reconcile.commands.count import count
@@ -55,6 +56,7 @@ for command in (
     count,
     levels,
     ledger,
+    chair,
     demo,
     why,
     blank,

@@ -959,6 +959,20 @@ CODES: dict[str, Code] = {
         _NOTHING,
         "Take the mark off in the column done and empty its lines, or write the earlier closing back.",
     ),
+    "returns-check-open": Code(
+        NOTICE,
+        "A job is marked as done, and a check of it is not ticked, or was not passed.",
+        "wheel locks hold, both sides",
+        "The job was booked as done, the check as it was filled in.",
+        "See to it before the chair goes back.",
+    ),
+    "returns-check-unkept": Code(
+        NOTICE,
+        "A check is filled in for a job of which nothing is booked.",
+        "overall width",
+        "The check was not kept.",
+        "Mark the job as done if it is, and close again; or fill in what was used of it.",
+    ),
     "movement-too-fine": Code(
         ERROR,
         "A quantity is too great, or too fine a fraction, for the ledger to keep it exactly.",

@@ -2,12 +2,13 @@
 
 import getpass
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
-from reconcile.ledger.book import Ledger, ledger_path, open_ledger
-from reconcile.ledger.booking import Booking, book, free_path, refuse_open, settle
+from reconcile.ledger.book import Beside, Ledger, ledger_path, open_ledger
+from reconcile.ledger.booking import Booking, book, refuse_open, settle
+from reconcile.ledger.files import free_path
 from reconcile.plan.closing.movements import counted, difference_problem, differences, openings
 from reconcile.sheets.edits.stock import stock_changes
 from reconcile.sheets.edits.workbook import change_workbook
@@ -57,6 +58,8 @@ class Posting:
     change: StockChange
     uses: Sequence[PlannedUse] = ()
     reverses: Sequence[int] = ()
+    beside: Beside = field(default_factory=Beside)
+    """Jobs as booked, and what happened to orders."""
     sheet_is_old: bool = False
     """The sheet is from before the movements that are written back, so it need not agree with the ledger."""
 
@@ -182,7 +185,8 @@ def post(desk: StockDesk, posting: Posting, *, in_place: bool, take_differences:
         target, kept = desk.workbook, None
     booking = Booking(
         posting.closing, posting.movements, desk.workbook, desk.sha256, desk.seen, target, kept,
-        lambda _data: changed.data if changes else data, posting.uses, posting.reverses, before,
+        lambda _data: changed.data if changes else data, posting.uses, posting.reverses, posting.beside,
+        before,
     )  # fmt: skip
     ledger = desk.ledger or new_ledger(desk.workbook)
     try:

@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from reconcile.ledger.book import ledger_path, open_ledger
-from reconcile.ledger.booking import digest, refuse_open
+from reconcile.ledger.book import Beside, ledger_path, open_ledger
+from reconcile.ledger.booking import refuse_open
+from reconcile.ledger.files import digest
 from reconcile.plan.closing.movements import close_week, moved
 from reconcile.plan.closing.used import used_more
 from reconcile.sheets.finding import call_fault, located
@@ -124,7 +125,8 @@ def posting_of(name: str, path: Path, desk: StockDesk) -> tuple[Posting, list[Pr
     }  # fmt: skip
     closing = Closing(name, WEEK, desk.today, desk.who, details=details)
     change = StockChange(moved(closed.movements), received=closed.taken, used=closed.usage)
-    return Posting(closing, closed.movements, change, closed.uses), list(problems)
+    beside = Beside(jobs=closed.jobs)
+    return Posting(closing, closed.movements, change, closed.uses, beside=beside), list(problems)
 
 
 def of_other_weeks(returns: Returns, name: str) -> list[Problem]:
@@ -140,10 +142,7 @@ def done_before(returns: Returns, desk: StockDesk) -> list[Problem]:
     """Jobs of which something is to be booked although an earlier closing has them as done."""
     if desk.ledger is None:
         return []
-    done: dict[str, str] = {}
-    for standing_closing in desk.ledger.standing_closings():
-        numbers = standing_closing.details.get("done", [])
-        done |= dict.fromkeys(numbers if isinstance(numbers, list) else [], standing_closing.name)
+    done = desk.ledger.done()
     reported = {line.job for line in returns.lines if line.filled}
     return [
         problem(

@@ -8,8 +8,8 @@ from functools import partial
 from pathlib import Path
 
 from reconcile.ledger.book import Ledger, ledger_path, open_ledger
-from reconcile.ledger.booking import digest as file_digest
 from reconcile.ledger.booking import refuse_open
+from reconcile.ledger.files import digest as file_digest
 from reconcile.plan.closing.movements import moved
 from reconcile.plan.counting.sheets import (
     check_code,

@@ -1,15 +1,14 @@
 """Undo: a closing written back, in the ledger and in the stock workbook."""
 
 from dataclasses import dataclass
-from datetime import date
-from fractions import Fraction
+from pathlib import Path
 
 from reconcile.ledger.book import reversed_movements
+from reconcile.ledger.details import dues, usages
 from reconcile.plan.closing.movements import moved
 from reconcile.sheets.finding import Located
-from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
+from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import SHEET, UNDO, Closing, Movement, StockChange
-from reconcile.values.stock.parts import Due, Usage
 from reconcile.work.booking import Posted, Posting, StockDesk, ledger_of, open_desk, post, refuse_old
 
 
@@ -51,35 +50,14 @@ def undoing(name: str, desk: StockDesk) -> Posting:
     is_old = last is not None and last.name == name and desk.sha256 == closing.old_workbook
     if not is_old:
         refuse_old(desk)
-    change = StockChange() if is_old else change_back(closing, movements)
+    change = StockChange() if is_old else change_back(closing, movements, ledger.path)
     numbers = [entry.number for entry in entries]
     return Posting(back, movements, change, reverses=numbers, sheet_is_old=is_old)
 
 
-def change_back(closing: Closing, movements: list[Movement]) -> StockChange:
-    """What the sheet gets back: on hand, orders, and the rows of usage out again."""
-    return StockChange(moved(movements), unreceived=dues(closing), unused=usages(closing))
+def change_back(closing: Closing, movements: list[Movement], path: Path) -> StockChange:
+    """What the sheet gets back: on hand, orders, and the rows of usage out again.
 
-
-def dues(closing: Closing) -> tuple[Due, ...]:
-    """The orders that a closing took as received."""
-    nowhere = RowPlace(closing.name, "", 0)
-    return tuple(
-        Due(order, part, Fraction(quantity), date.fromisoformat(day), nowhere)
-        for order, part, quantity, day in _noted(closing, "received")
-    )
-
-
-def usages(closing: Closing) -> tuple[Usage, ...]:
-    """The rows of usage that a closing added to the stock workbook."""
-    nowhere = RowPlace(closing.name, "", 0)
-    return tuple(
-        Usage(date.fromisoformat(day), part, Fraction(quantity), job, nowhere)
-        for day, part, quantity, job in _noted(closing, "usage")
-    )
-
-
-def _noted(closing: Closing, key: str) -> list[list[str]]:
-    """Rows of text that a closing has noted under a key."""
-    rows = closing.details.get(key, [])
-    return rows if isinstance(rows, list) else []
+    Raises Unusable (ledger-broken) where the ledger at ``path`` cannot say.
+    """
+    return StockChange(moved(movements), unreceived=dues(path, closing), unused=usages(path, closing))

@@ -587,4 +587,4 @@ def test_returns_that_cannot_be_read_are_left_alone_unless_they_are_no_workbook(
     assert path.read_bytes() == before
     path.write_bytes(b"old returns")
     fine("week", folder, "--week", W49, "--force")
-    assert openpyxl.load_workbook(path).sheetnames == ["Done", "Lines", "Deliveries", "How to"]
+    assert openpyxl.load_workbook(path).sheetnames == ["Done", "Lines", "Deliveries", "How to", "As planned"]

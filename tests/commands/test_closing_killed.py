@@ -14,7 +14,7 @@ from killed_at import CAN_WATCH, run_killed
 
 from reconcile.cli import app
 from reconcile.ledger.book import Ledger, open_ledger
-from reconcile.ledger.booking import digest
+from reconcile.ledger.files import digest
 
 pytestmark = pytest.mark.skipif(not CAN_WATCH, reason="watching system calls needs Linux on x86-64")
 W49 = WEEKS[0]

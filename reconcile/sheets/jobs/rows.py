@@ -85,7 +85,7 @@ def _columns(table: Table, settings: Settings) -> list[Column]:
         Column("from", _size_reader(table, "from", settings), needed=True),
         Column("to", _size_reader(table, "to", settings), needed=True),
         Column("adjustment", matters=True),
-        Column("options", _options, ()),
+        Column("options", read_options, ()),
         Column("side", _side, "both"),
         Column("left now", whole, None),
         Column("right now", whole, None),
@@ -108,7 +108,7 @@ def _size_reader(table: Table, heading: str, settings: Settings) -> Callable[[Ce
     return read
 
 
-def _options(value: CellValue) -> tuple[str, ...]:
+def read_options(value: CellValue) -> tuple[str, ...]:
     return tuple(option for each in re.split("[,;]", as_text(value)) if (option := each.strip()))
 
 

@@ -2,14 +2,30 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from fractions import Fraction
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from reconcile.sheets.figures.dates import read_date
+from reconcile.sheets.figures.numbers import read_whole
 from reconcile.sheets.figures.text import CellValue, Unreadable
+from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.files.books import Book, open_book
+from reconcile.sheets.returns.planned import (
+    AS_PLANNED,
+    CHECKS,
+    JOINTS,
+    check_columns,
+    check_row,
+    gathered,
+    joint_columns,
+    joint_row,
+    planned_columns,
+    planned_row,
+)
 from reconcile.sheets.stock.headings import PART_WORDS
+from reconcile.sheets.tables.cells_read import CellsRead
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.part_numbers import read_part_number
 from reconcile.sheets.tables.quantities import ONE, Asked, measure_of, read_counted
@@ -17,8 +33,9 @@ from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text, ope
 from reconcile.values.catalogue import ERROR
 from reconcile.values.problem import Problem, Unusable
 from reconcile.values.settings import Settings
+from reconcile.values.stock.lines import FIT, REMOVE
 from reconcile.values.stock.parts import Stock
-from reconcile.values.stock.returns import FIT, REMOVE, Delivery, JobReturn, LineReturn, Returns
+from reconcile.values.stock.returns import Delivery, JobReturn, LineReturn, Returns
 from reconcile.values.words import fold
 
 DONE = SheetKind(
@@ -40,7 +57,9 @@ LINES = SheetKind(
     {
         "job": ("job no", "job number"),
         "do": (),
+        "what": (),
         "name": ("joint",),
+        "side": (),
         "part": PART_WORDS,
         "planned": (),
         "used": (),
@@ -49,6 +68,10 @@ LINES = SheetKind(
         "bin": ("location",),
         "reason": (),
         "frame key": (),
+        "unit": (),
+        "length": (),
+        "steps": (),
+        "came off": (),
     },
     ("job", "do", "part", "used", "returned", "scrapped"),
     key="job",
@@ -79,16 +102,33 @@ def read_returns(path: Path, stock: Stock, settings: Settings) -> tuple[Returns,
     """
     book = open_book(path, settings.limits, settings.csv_form)
     found: list[Problem] = []
+
+    def kept(kind: SheetKind, columns: list[Column], read: ReadRow[T]) -> list[T]:
+        return _rows(book, kind, settings, columns, _by_getters(read), found, needed=False)
+
     jobs = _rows(book, DONE, settings, _job_columns(settings), _job, found)
-    lines = _rows(book, LINES, settings, _line_columns(), _line_reader(stock, settings), found)
+    lines = _rows(book, LINES, settings, _line_columns(settings), _line_reader(stock, settings), found)
     deliveries = _rows(
         book, DELIVERIES, settings, _delivery_columns(settings), _delivery_reader(stock, settings), found,
         needed=False,
     )  # fmt: skip
+    planned = kept(AS_PLANNED, planned_columns(settings), planned_row)
+    joints = gathered(kept(JOINTS, joint_columns(settings), joint_row))
+    checks = kept(CHECKS, check_columns(settings), check_row)
     found += book.problems
     if any(each.severity == ERROR for each in found):
         raise Unusable(*(replace(each, did=_NOTHING) if each.severity == ERROR else each for each in found))
-    return Returns(tuple(jobs), tuple(lines), tuple(deliveries)), found
+    apart = (tuple(planned), joints, tuple(checks))
+    return Returns(tuple(jobs), tuple(lines), tuple(deliveries), *apart), found
+
+
+T = TypeVar("T")
+ReadRow = Callable[[CellsRead, Row, Table], tuple[T, list[Fault]]]
+
+
+def _by_getters(read: ReadRow[T]) -> "Make":
+    """A reader of rows whose cells are had by getters of their kind."""
+    return lambda values, row, table: read(CellsRead(values), row, table)
 
 
 Made = tuple[Any, list[Fault]]
@@ -158,17 +198,27 @@ def _job(values: dict[str, Any], row: Row, table: Table) -> Made:
     return job, []
 
 
-def _line_columns() -> list[Column]:
+def _line_columns(settings: Settings) -> list[Column]:
     return [
         Column("job", needed=True),
         Column("do", _direction, needed=True),
+        Column("what"),
         Column("name"),
-        Column("part", read_part_number, needed=True),
+        Column("side"),
+        Column("part", read_part_number),
         *(Column(heading, _raw, None) for heading in FIGURES),
         Column("bin"),
         Column("reason"),
         Column("frame key"),
+        Column("unit"),
+        Column("length", partial(_length, settings=settings), None),
+        Column("steps", partial(read_whole, decimal=settings.decimal), None),
+        Column("came off"),
     ]
+
+
+def _length(cell: CellValue, settings: Settings) -> Fraction:
+    return read_length(cell, settings.length_unit, settings.decimal)[0]
 
 
 def _direction(cell: CellValue) -> str:
@@ -186,11 +236,15 @@ def _raw(value: CellValue) -> CellValue:
 def _line_reader(stock: Stock, settings: Settings) -> Make:
     def make(values: dict[str, Any], row: Row, table: Table) -> Made:
         faults: list[Fault] = []
+        if not values["part"] and values["steps"] is None:
+            faults.append(Fault("part", "cell-blank", "part is blank."))
         figures = {heading: _quantity(values, heading, stock, settings, faults) for heading in FIGURES}
         line = LineReturn(
             values["job"], values["do"], values["name"], values["part"], figures["planned"] or ONE * 0,
             figures["used"], figures["returned"], figures["scrapped"],
             values["bin"], values["reason"], values["frame key"], table.place(row.number),
+            values["what"], values["side"], values["unit"], values["length"], values["steps"],
+            values["came off"],
         )  # fmt: skip
         return line, faults
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from reconcile.values.days import Period
 from reconcile.values.frames.frame import Frame
+from reconcile.values.ledger.jobs import CheckAsked, JointFound
 from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Part, Stock
@@ -172,6 +173,10 @@ class JobResult:
     """Of a short job that only asks: the less urgent job whose kit would have to be taken for it."""
     cuts: tuple["JointCut", ...] = ()
     """Its joints before and after, in working order, for the drawings."""
+    found: tuple[JointFound, ...] = ()
+    """What is taken to be at its joints before the work; joints of which nothing is known are left out."""
+    after: tuple[CheckAsked, ...] = ()
+    """What is checked before the chair goes back."""
 
 
 @dataclass(frozen=True, slots=True)
