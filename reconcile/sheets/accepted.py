@@ -35,7 +35,7 @@ _ADDRESS = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class LengthSheet:
     """A sheet of a run, with the kind of sheet that it is."""
 
     grid: Grid
@@ -82,7 +82,7 @@ class Acceptance:
         self.tally = Tally()
         self._table = _table(self.book, settings)
 
-    def apply(self, sheets: Sequence[Sheet]) -> None:
+    def apply(self, sheets: Sequence[LengthSheet]) -> None:
         """Puts what is accepted into the grids, before their rows are read; adds a problem for each line."""
         rows = list(self._table.rows([Column("where", needed=True), *_readers()]))
         counts = Counter(_folded(row.values[0]) for row in rows if not row.faults)
@@ -98,7 +98,7 @@ class Acceptance:
         read = len(rows) + self._table.set_apart
         self.tally = Tally(read, used, read - used)
 
-    def _obey(self, row: Row, sheets: Sequence[Sheet]) -> bool:
+    def _obey(self, row: Row, sheets: Sequence[LengthSheet]) -> bool:
         """Whether the line fits its cell, which then holds what the line says."""
         where, found, use = row.values
         try:
@@ -114,12 +114,12 @@ class Acceptance:
         return True
 
 
-def sheets_of(books: Iterable[tuple[Book | None, SheetKind]]) -> Iterator[Sheet]:
+def sheets_of(books: Iterable[tuple[Book | None, SheetKind]]) -> Iterator[LengthSheet]:
     """The sheets of a run that have lengths, as far as they can be read; why one cannot is said elsewhere."""
     for book, kind in books:
         if book is not None and (name := sheet_named(book, kind)) is not None:
             with suppress(Unusable):
-                yield Sheet(book.grid(name), kind)
+                yield LengthSheet(book.grid(name), kind)
 
 
 def _table(book: Book, settings: Settings) -> Table:
@@ -151,7 +151,7 @@ def _folded(where: str) -> str:
     return where.replace("$", "").casefold()
 
 
-def _cell(where: str, sheets: Sequence[Sheet], settings: Settings) -> LengthCell:
+def _cell(where: str, sheets: Sequence[LengthSheet], settings: Settings) -> LengthCell:
     """The cell that a line names, if it is one of lengths. Raises ``Misfit``."""
     head, _, address = where.rpartition("!")
     match = _ADDRESS.fullmatch(address.strip())
@@ -166,7 +166,7 @@ def _cell(where: str, sheets: Sequence[Sheet], settings: Settings) -> LengthCell
     raise Misfit("where", f"{where} is no cell under a heading of lengths.")
 
 
-def _length_cell(sheet: Sheet, letters: str, number: int, settings: Settings) -> LengthCell | None:
+def _length_cell(sheet: LengthSheet, letters: str, number: int, settings: Settings) -> LengthCell | None:
     header, _ = find_header(sheet.grid, sheet.kind, settings)
     row = number - sheet.grid.first_row
     if header is None or not header.row < row < len(sheet.grid.rows):

@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from fractions import Fraction
 from typing import Any, NamedTuple
 
-from reconcile.sheets.figures.toml import Spot, Table
+from reconcile.sheets.figures.toml import KeyTable, Spot
 from reconcile.values.frames.frame import ENGAGEMENT_IN_DIAMETERS, Handed
 from reconcile.values.measure import length_text
 from reconcile.values.stock.parts import Thread
@@ -34,7 +34,7 @@ def protrusion_mm(given: Pitches | Fraction, thread: Thread) -> Fraction:
     return given.number * thread.pitch if isinstance(given, Pitches) else given
 
 
-def check_frame(frame: Table) -> None:
+def check_frame(frame: KeyTable) -> None:
     """Report whatever is wrong between the keys of a whole frame."""
     adjustments = _tables(frame, "adjustment")
     _names_differ(adjustments)
@@ -46,17 +46,17 @@ def check_frame(frame: Table) -> None:
                 check_joint(joint, adjustment)
 
 
-def _tables(parent: Table, key: str) -> tuple[Table, ...]:
+def _tables(parent: KeyTable, key: str) -> tuple[KeyTable, ...]:
     return parent[key] or ()
 
 
-def _length(mm: Fraction, adjustment: Table) -> str:
+def _length(mm: Fraction, adjustment: KeyTable) -> str:
     """A length in the unit of the adjustment's own sizes."""
     minimum: Measured | None = adjustment["minimum"]
     return length_text(mm, minimum.unit if minimum else "mm")
 
 
-def _most_steps(adjustment: Table) -> int | None:
+def _most_steps(adjustment: KeyTable) -> int | None:
     """Steps at the maximum size; None where the figures give no whole number of them."""
     minimum, maximum, step = adjustment["minimum"], adjustment["maximum"], adjustment["step"]
     if minimum is None or maximum is None or step is None or step <= 0:
@@ -68,7 +68,7 @@ def _most_steps(adjustment: Table) -> int | None:
 # Adjustments.
 
 
-def _sizes_make_steps(adjustment: Table) -> None:
+def _sizes_make_steps(adjustment: KeyTable) -> None:
     minimum, maximum, step = adjustment["minimum"], adjustment["maximum"], adjustment["step"]
     if step is not None and step <= 0:
         says = f"The step {_length(step, adjustment)} is not more than nothing."
@@ -83,11 +83,11 @@ def _sizes_make_steps(adjustment: Table) -> None:
         adjustment.at("step").report("frame-step", says)
 
 
-def _joint_names_differ(adjustment: Table) -> None:
+def _joint_names_differ(adjustment: KeyTable) -> None:
     _names_differ(_tables(adjustment, "joint"))
 
 
-def _names_differ(tables: Sequence[Table]) -> None:
+def _names_differ(tables: Sequence[KeyTable]) -> None:
     taken: dict[str, str] = {}
     for table in tables:
         if (name := table["name"]) is None:
@@ -98,7 +98,7 @@ def _names_differ(tables: Sequence[Table]) -> None:
         taken.setdefault(fold(name), table.spot.key)
 
 
-def _covers_meet(adjustment: Table) -> None:
+def _covers_meet(adjustment: KeyTable) -> None:
     """Every number of steps a side can have needs exactly one cover."""
     most = _most_steps(adjustment)
     sides = adjustment["sides"]
@@ -116,7 +116,7 @@ def _steps_text(first: int, last: int) -> str:
     return f"{first} to {last} steps"
 
 
-def _hands_have_sides(adjustment: Table) -> None:
+def _hands_have_sides(adjustment: KeyTable) -> None:
     """A single stack has no left and right for a handed part to belong to."""
     for cover in _tables(adjustment, "cover"):
         for span in cover["steps"] or ():
@@ -125,7 +125,7 @@ def _hands_have_sides(adjustment: Table) -> None:
                 span.at("part").report("frame-value", says, "Give one part, or correct sides.")
 
 
-def _sizes_meet(adjustment: Table) -> None:
+def _sizes_meet(adjustment: KeyTable) -> None:
     """Every size the adjustment can be set to needs exactly one part; sizes between steps need none."""
     most = _most_steps(adjustment)
     for sized in _tables(adjustment, "sized"):
@@ -145,7 +145,7 @@ def _sizes_meet(adjustment: Table) -> None:
         _report_coverage(sized, "sizes", _coverage(spans, most), text)
 
 
-def _ranges_ordered(parent: Table, key: str, text: Callable[[Any], str]) -> None:
+def _ranges_ordered(parent: KeyTable, key: str, text: Callable[[Any], str]) -> None:
     for table in _tables(parent, key):
         first, last = table["from"], table["to"]
         if first is not None and last is not None and last < first:
@@ -181,7 +181,7 @@ def _coverage(spans: Sequence[tuple[int, int]], last: int) -> Coverage:
     return found
 
 
-def _report_coverage(parent: Table, key: str, found: Coverage, text: Callable[[int, int], str]) -> None:
+def _report_coverage(parent: KeyTable, key: str, found: Coverage, text: Callable[[int, int], str]) -> None:
     name = parent["name"] or key
     spot = parent.at(key)
     for first, last in found.gaps:
@@ -190,7 +190,7 @@ def _report_coverage(parent: Table, key: str, found: Coverage, text: Callable[[i
         spot.item(number).report("frame-overlap", f'"{name}" has two parts for {text(first, last)}.')
 
 
-ADJUSTMENT_CHECKS: tuple[Callable[[Table], None], ...] = (
+ADJUSTMENT_CHECKS: tuple[Callable[[KeyTable], None], ...] = (
     _sizes_make_steps,
     _joint_names_differ,
     _covers_meet,
@@ -202,7 +202,7 @@ ADJUSTMENT_CHECKS: tuple[Callable[[Table], None], ...] = (
 # Joints.
 
 
-def _per_step_is_step(joint: Table, adjustment: Table) -> None:
+def _per_step_is_step(joint: KeyTable, adjustment: KeyTable) -> None:
     per_step, step = joint["per_step"], adjustment["step"]
     if per_step is None or step is None or per_step in (0, step):
         return
@@ -213,7 +213,7 @@ def _per_step_is_step(joint: Table, adjustment: Table) -> None:
     )
 
 
-def _spacers_can_be_fitted(joint: Table, _: Table) -> None:
+def _spacers_can_be_fitted(joint: KeyTable, _: KeyTable) -> None:
     """A joint that is not built up takes no spacers; one that is built up should name them."""
     built_up = joint["per_step"] != 0
     if joint["spacers"] and not built_up:
@@ -225,7 +225,7 @@ def _spacers_can_be_fitted(joint: Table, _: Table) -> None:
         joint.at("spacers").report("frame-no-spacers", says)
 
 
-def _listed_once(joint: Table, _: Table) -> None:
+def _listed_once(joint: KeyTable, _: KeyTable) -> None:
     """An option or a spacer that is listed twice would be counted twice."""
     for key, named in (("lengthen", "option"), ("spacers", "part")):
         seen: set[str] = set()
@@ -237,7 +237,7 @@ def _listed_once(joint: Table, _: Table) -> None:
             seen.add(table[named])
 
 
-def _pieces_suffice(joint: Table, adjustment: Table) -> None:
+def _pieces_suffice(joint: KeyTable, adjustment: KeyTable) -> None:
     """Every number of steps that a side can have must be built of no more pieces than the most."""
     most, per_step, steps = joint["most_pieces"], _per_step(joint, adjustment), _most_steps(adjustment)
     if most is None or not joint.at("most_pieces").sound or not joint.at("spacers").sound:
@@ -260,7 +260,7 @@ MOST_STEPS_BUILT = 200
 """Steps for which stacks are tried; a mistyped step can make millions."""
 
 
-def _per_step(joint: Table, adjustment: Table) -> Fraction | None:
+def _per_step(joint: KeyTable, adjustment: KeyTable) -> Fraction | None:
     """What a step adds to the joint; None where neither it nor the adjustment gives a figure to use."""
     per_step = adjustment["step"] if joint["per_step"] is None else joint["per_step"]
     return per_step if joint.at("per_step").sound and per_step is not None and per_step > 0 else None
@@ -280,7 +280,7 @@ def _sums_of(thicknesses: Sequence[Fraction], pieces: int, most: Fraction) -> se
 # What holds the bolt: a tapped member, or a nut.
 
 
-def _nut_stands_alone(joint: Table, _: Table) -> None:
+def _nut_stands_alone(joint: KeyTable, _: KeyTable) -> None:
     """A bolt ends in the frame or in a nut, never in both."""
     if joint["nut"] is None:
         return
@@ -290,8 +290,8 @@ def _nut_stands_alone(joint: Table, _: Table) -> None:
             joint.at("nut").report("frame-value", says, f'Remove "nut", or remove "{key}".')
 
 
-def _engagement_ordered(joint: Table, adjustment: Table) -> None:
-    held: Table | None = joint["engagement"]
+def _engagement_ordered(joint: KeyTable, adjustment: KeyTable) -> None:
+    held: KeyTable | None = joint["engagement"]
     if held is None:
         return
     spot, least, most, depth = held.spot, held["minimum"], held["maximum"], held["depth"]
@@ -307,7 +307,7 @@ def _engagement_ordered(joint: Table, adjustment: Table) -> None:
         _depth_suffices(joint, adjustment, depth, spot)
 
 
-def _depth_suffices(joint: Table, adjustment: Table, depth: Fraction, spot: Spot) -> None:
+def _depth_suffices(joint: KeyTable, adjustment: KeyTable, depth: Fraction, spot: Spot) -> None:
     """What a pitch leaves of the depth must be no less than the least engagement."""
     least, _, rule = _bounds(joint)
     clear = depth - joint["thread"].pitch
@@ -317,7 +317,7 @@ def _depth_suffices(joint: Table, adjustment: Table, depth: Fraction, spot: Spot
         spot.at("depth").report("frame-value", says, "Compare depth and minimum with the build sheet.")
 
 
-def _washers_listed_once(joint: Table, _: Table) -> None:
+def _washers_listed_once(joint: KeyTable, _: KeyTable) -> None:
     seen: set[str] = set()
     for washer in joint["washers"] or ():
         if washer["part"] in seen:
@@ -326,7 +326,7 @@ def _washers_listed_once(joint: Table, _: Table) -> None:
         seen.add(washer["part"])
 
 
-def _torque_for_listed_grades(joint: Table, _: Table) -> None:
+def _torque_for_listed_grades(joint: KeyTable, _: KeyTable) -> None:
     """A torque by grade is for a grade that the joint accepts."""
     torque, grades = joint["torque"], joint["grades"]
     if not isinstance(torque, dict) or not grades:
@@ -340,7 +340,7 @@ def _torque_for_listed_grades(joint: Table, _: Table) -> None:
             joint.at("torque").at(grade).report("frame-value", says, "Correct the grade, or remove it.")
 
 
-def _bolt_fits(joint: Table, adjustment: Table) -> None:
+def _bolt_fits(joint: KeyTable, adjustment: KeyTable) -> None:
     """The joint's own bolt must clamp and hold.
 
     Steps and options add the same to length and to grip, so what is left past the grip is one figure
@@ -367,14 +367,14 @@ def _bolt_fits(joint: Table, adjustment: Table) -> None:
     joint.at("length").report("frame-bolt-outside", says)
 
 
-def _bounds(joint: Table) -> tuple[Fraction, Fraction | None, str]:
+def _bounds(joint: KeyTable) -> tuple[Fraction, Fraction | None, str]:
     """Least and most thread past the grip, and the words for where the least one comes from."""
-    nut: Table | None = joint["nut"]
+    nut: KeyTable | None = joint["nut"]
     if nut is not None:
         least = nut["height"] + protrusion_mm(nut["protrusion"], joint["thread"])
         words = " (the nut and what stands past it)"
         return least, None if nut["most"] is None else least + nut["most"], words
-    held: Table | None = joint["engagement"]
+    held: KeyTable | None = joint["engagement"]
     minimum, maximum, depth = (held[key] if held else None for key in ("minimum", "maximum", "depth"))
     most = maximum if depth is None or joint["thread"] is None else depth - joint["thread"].pitch
     if minimum is None and most is not None and joint["into"] and joint["thread"]:
@@ -384,7 +384,7 @@ def _bounds(joint: Table) -> tuple[Fraction, Fraction | None, str]:
     return minimum or Fraction(0), most, ""
 
 
-JOINT_CHECKS: tuple[Callable[[Table, Table], None], ...] = (
+JOINT_CHECKS: tuple[Callable[[KeyTable, KeyTable], None], ...] = (
     _per_step_is_step,
     _spacers_can_be_fitted,
     _listed_once,

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from reconcile.sheets.fasteners.spellings import canonical_grade
-from reconcile.sheets.figures.toml import Codes, NotToml, Spot, Table, parse, read_bytes, walk
+from reconcile.sheets.figures.toml import Codes, KeyTable, NotToml, Spot, parse, read_bytes, walk
 from reconcile.sheets.frames.checks import check_frame, protrusion_mm
 from reconcile.sheets.frames.keys import FRAME
 from reconcile.values.frames.frame import (
@@ -176,7 +176,7 @@ def _frame(raw: dict[str, Any], file: str) -> tuple[Frame | None, str, tuple[Pro
     return frame, table["code"] or "", tuple(spot.found)
 
 
-def _settle_grades(frame: Table) -> None:
+def _settle_grades(frame: KeyTable) -> None:
     """Grades in their one spelling, which depends on whether the thread is inch or metric."""
     for adjustment in frame["adjustment"] or ():
         for joint in adjustment["joint"] or ():
@@ -202,7 +202,7 @@ def _by_grade(torque: dict[str, str], thread: Thread, spot: Spot) -> dict[str, s
 # From sound tables to values.
 
 
-def _built_frame(table: Table, file: str) -> Frame:
+def _built_frame(table: KeyTable, file: str) -> Frame:
     adjustments = table["adjustment"]
     return Frame(
         code=table["code"],
@@ -214,7 +214,7 @@ def _built_frame(table: Table, file: str) -> Frame:
     )
 
 
-def _adjustment(table: Table) -> Adjustment:
+def _adjustment(table: KeyTable) -> Adjustment:
     return Adjustment(
         name=table["name"],
         minimum=table["minimum"].mm,
@@ -229,7 +229,7 @@ def _adjustment(table: Table) -> Adjustment:
     )
 
 
-def _joint(table: Table, step: Fraction) -> Joint:
+def _joint(table: KeyTable, step: Fraction) -> Joint:
     engagement, torque, nut = table["engagement"], table["torque"], table["nut"]
     settled = {
         "stacks": table["bolts"] if table["stacks"] is None else table["stacks"],
@@ -247,15 +247,15 @@ def _joint(table: Table, step: Fraction) -> Joint:
     return Joint(**(table.values | settled))
 
 
-def _nut(table: Table, thread: Thread) -> Nut:
+def _nut(table: KeyTable, thread: Thread) -> Nut:
     return Nut(**(table.values | {"protrusion": protrusion_mm(table["protrusion"], thread)}))
 
 
-def _cover(table: Table) -> Cover:
+def _cover(table: KeyTable) -> Cover:
     ranges = (CoverRange(row["from"], row["to"], row["part"]) for row in table["steps"])
     return Cover(table["name"], tuple(ranges), table["reuse"])
 
 
-def _sized(table: Table) -> Sized:
+def _sized(table: KeyTable) -> Sized:
     ranges = (SizeRange(row["from"], row["to"], row["part"]) for row in table["sizes"])
     return Sized(table["name"], tuple(ranges), table["when"], table["reuse"])

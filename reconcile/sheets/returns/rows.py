@@ -28,7 +28,7 @@ from reconcile.sheets.stock.headings import PART_WORDS
 from reconcile.sheets.tables.cells_read import CellsRead
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.part_numbers import read_part_number
-from reconcile.sheets.tables.quantities import ONE, Asked, measure_of, read_counted
+from reconcile.sheets.tables.quantities import ONE, QuantityColumn, measure_of, read_counted
 from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text, open_table
 from reconcile.values.catalogue import ERROR
 from reconcile.values.problem import Problem, Unusable
@@ -287,7 +287,7 @@ def _quantity(
         return None
     part = stock.parts.get(values["part"])
     measure = measure_of(part.unit if part else "each", part.pack if part else ONE)
-    count = read_counted(raw, measure, Asked(heading, decimal=settings.decimal))
+    count = read_counted(raw, measure, QuantityColumn(heading, decimal=settings.decimal))
     if isinstance(count, Fault):
         faults.append(count)
         return None

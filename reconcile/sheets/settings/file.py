@@ -12,9 +12,9 @@ from typing import Any
 from reconcile.sheets.figures.toml import (
     Codes,
     Key,
+    KeyTable,
     NotToml,
     Spot,
-    Table,
     Wrong,
     day,
     flag,
@@ -80,7 +80,7 @@ def read_settings(path: Path | None, today: date | None = None) -> Settings:
     return settings
 
 
-def _settings(table: Table, today: date) -> Settings:
+def _settings(table: KeyTable, today: date) -> Settings:
     """Settings from the table; what is faulty in it has been, or is here, reported at its spot."""
     values = dict(table.values)
     weekdays = values.pop("working_days") or ()
@@ -93,12 +93,12 @@ def _settings(table: Table, today: date) -> Settings:
     return Settings(days=WorkDays(frozenset(weekdays), holidays), **values)
 
 
-def _given(table: Table | None) -> dict[str, Any]:
+def _given(table: KeyTable | None) -> dict[str, Any]:
     """The keys given; a faulty one has been reported, and counts as not given."""
     return {name: value for name, value in table.values.items() if value is not None} if table else {}
 
 
-def _buying(table: Table | None) -> Buying:
+def _buying(table: KeyTable | None) -> Buying:
     """How the workshop buys. Half of what a horizon needs would leave orders as they are without a word."""
     given = _given(table)
     if table is None:
@@ -255,7 +255,7 @@ SETTINGS = {
 # Public holidays.
 
 
-def _public_holidays(table: Table, today: date) -> frozenset[date]:
+def _public_holidays(table: KeyTable, today: date) -> frozenset[date]:
     """The public holidays of the country named, for the years around today."""
     country, subdivision = table["country"], table["subdivision"]
     if subdivision and not country and table.at("country").sound:

@@ -14,7 +14,7 @@ from reconcile.sheets.figures.text import CellValue, shown
 from reconcile.sheets.figures.units import canonical_unit
 from reconcile.sheets.stock.bolt_rows import BoltCells, BoltRead, Units, read_bolt
 from reconcile.sheets.tables.part_numbers import difference, read_part_number, twin_groups
-from reconcile.sheets.tables.quantities import ONE, Asked, Measure, measure_of, read_counted
+from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
 from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text
 from reconcile.values.measure import quantity_text
 from reconcile.values.problem import Problem
@@ -213,16 +213,18 @@ def _unknown_head(head: str) -> Fault:
 # quantities, in the part's unit
 
 
-def _asked(table: Table, settings: Settings) -> dict[str, Asked]:
+def _asked(table: Table, settings: Settings) -> dict[str, QuantityColumn]:
     asked = {}
     for heading in (*SHELF, *LEVELS, "pack"):
         found = table.header.found.get(heading)
         unit = found.unit if found else ""
-        asked[heading] = Asked(heading, unit, heading in SHELF, heading == "on hand", settings.decimal)
+        asked[heading] = QuantityColumn(
+            heading, unit, heading in SHELF, heading == "on hand", settings.decimal
+        )
     return asked
 
 
-def _read_quantities(rows: list[BinRow], asked: dict[str, Asked]) -> Measure:
+def _read_quantities(rows: list[BinRow], asked: dict[str, QuantityColumn]) -> Measure:
     """Reads every quantity of a part's rows; its unit and pack are those of the first that give them."""
     for row in rows:
         _read_cell(row, "pack", measure_of(row.unit or "each", ONE), asked["pack"])
@@ -243,7 +245,7 @@ def _read_quantities(rows: list[BinRow], asked: dict[str, Asked]) -> Measure:
     return measure_of(unit, pack)
 
 
-def _read_cell(each: BinRow, heading: str, measure: Measure, asked: Asked) -> None:
+def _read_cell(each: BinRow, heading: str, measure: Measure, asked: QuantityColumn) -> None:
     """Turns a raw quantity into one of the part's unit, or into a fault of the row."""
     raw = each.values[heading]
     if raw is None or raw.__class__ is Fault:

@@ -11,7 +11,7 @@ from reconcile.sheets.figures.dates import read_date
 from reconcile.sheets.figures.numbers import read_money
 from reconcile.sheets.figures.text import CellValue
 from reconcile.sheets.tables.part_numbers import Alike, read_part_number
-from reconcile.sheets.tables.quantities import ONE, Asked, Measure, measure_of, read_counted
+from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
 from reconcile.sheets.tables.rows import Column, Fault, Row, Table
 from reconcile.values.problem import Problem
 from reconcile.values.settings import Settings
@@ -176,7 +176,7 @@ def _quantity_reader(
 ) -> Callable[[Row, int, int, list[Fault]], Any]:
     """Reads a row's quantity in its part's unit, given where part and quantity stand among its values."""
     found = table.header.found.get(heading)
-    asked = Asked(heading, found.unit if found else "", on_shelf, decimal=settings.decimal)
+    asked = QuantityColumn(heading, found.unit if found else "", on_shelf, decimal=settings.decimal)
 
     def read(row: Row, part: int, quantity: int, faults: list[Fault]) -> Any:
         raw = row.values[quantity]

@@ -22,7 +22,7 @@ from reconcile.sheets.tables.headings import (
     unread_headings,
 )
 from reconcile.sheets.tables.non_data import Sorter
-from reconcile.sheets.tables.remarks import Sheet, merged_cells, remarks, rows_text, unread_cells
+from reconcile.sheets.tables.remarks import MarkedSheet, merged_cells, remarks, rows_text, unread_cells
 from reconcile.sheets.tables.remarks import filled as _filled
 from reconcile.sheets.unseen.marks import (
     ERROR_VALUE,
@@ -319,6 +319,10 @@ class Table:
         return Fault("", "csv-ragged", says)
 
 
+def _faults_at(places: Iterable[int], values: list[Any]) -> list[Fault]:
+    return [value for place in sorted(places) if isinstance(value := values[place], Fault)]
+
+
 def _hidden_says(heading: str, truth: CellFault) -> str:
     if truth.code == ERROR_VALUE:
         return f"{heading} holds the error value {truth.holds}."
@@ -342,7 +346,7 @@ def open_table(
     if header is None or problems:
         return None, problems or ([sheet_empty(grid)] if needed else [])
     sorter = Sorter(kind, header, grid, settings)
-    sheet = Sheet(book, grid, header, sheet_marks(book, name), kind.needed)
+    sheet = MarkedSheet(book, grid, header, sheet_marks(book, name), kind.needed)
     table = Table(grid, header, unread_cells(sheet), sorter)
     if needed and not _has_rows(table):
         return None, [sheet_empty(grid)]
