@@ -8,9 +8,9 @@ from reconcile.sheets.figures.numbers import read_whole
 from reconcile.sheets.figures.text import CellValue, Unreadable
 from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.jobs.rows import read_options
-from reconcile.sheets.tables.cells_read import CellsRead
+from reconcile.sheets.returns.columns import ReturnColumns, Shelves
 from reconcile.sheets.tables.headings import SheetKind
-from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text
+from reconcile.sheets.tables.rows import Column, Fault, Row, as_text
 from reconcile.values.ledger.jobs import SIDES, CheckDone, JobRow, JointFound, SideSteps
 from reconcile.values.problem import RowPlace
 from reconcile.values.settings import Settings
@@ -53,71 +53,75 @@ CHECKS = SheetKind(
 YES, NO = ("yes", "y", "x", "true", "1", "ok"), ("no", "n", "false", "0")
 
 
-def planned_columns(settings: Settings) -> list[Column]:
-    whole = partial(read_whole, decimal=settings.decimal)
-    size = partial(_length, settings=settings)
-    return [
-        Column("job", needed=True),
-        Column("date", partial(read_date, date_order=settings.date_order), needed=True),
-        Column("frame"),
-        Column("adjustment"),
-        Column("from", size, (None, "")),
-        Column("to", size, (None, "")),
-        Column("side"),
-        *(Column(heading, whole, None) for heading in ("left now", "right now", *STEPS)),
-        Column("spacers now"),
-        Column("options", read_options, ()),
-        Column("chairs", partial(whole, least=1), 1),
-        Column("asset"),
-    ]
+class PlannedColumns(ReturnColumns[JobRow]):
+    """The columns of the sheet As planned."""
+
+    def __init__(self, settings: Settings) -> None:
+        super().__init__()
+        whole = partial(read_whole, decimal=settings.decimal)
+        size = partial(_length, settings=settings)
+        nothing: tuple[Fraction | None, str] = (None, "")
+        self.job = self.text("job", needed=True)
+        self.date = self.needed("date", partial(read_date, date_order=settings.date_order))
+        self.frame = self.text("frame")
+        self.adjustment = self.text("adjustment")
+        self.size_from = self.maybe("from", size, nothing)
+        self.size_to = self.maybe("to", size, nothing)
+        self.side = self.text("side")
+        self.left_now = self.maybe("left now", whole, None)
+        self.right_now = self.maybe("right now", whole, None)
+        self.steps = {heading: self.maybe(heading, whole, None) for heading in STEPS}
+        self.spacers_now = self.text("spacers now")
+        self.options: Column[tuple[str, ...]] = self.maybe("options", read_options, ())
+        self.chairs = self.maybe("chairs", partial(whole, least=1), 1)
+        self.asset = self.text("asset")
+
+    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[JobRow, list[Fault]]:  # noqa: ARG002
+        size_from, unit = self.size_from.of(row)
+        size_to, also = self.size_to.of(row)
+        steps = tuple(
+            SideSteps(side, before, after)
+            for side in SIDES
+            if (before := self.steps[f"{side} before"].of(row)) is not None
+            and (after := self.steps[f"{side} after"].of(row)) is not None
+        )
+        return JobRow(
+            self.job.of(row), self.date.of(row), frame=self.frame.of(row),
+            adjustment=self.adjustment.of(row), size_from=size_from, size_to=size_to, unit=unit or also,
+            side=self.side.of(row), left_now=self.left_now.of(row), right_now=self.right_now.of(row),
+            steps=steps, spacers_now=self.spacers_now.of(row), options=self.options.of(row),
+            chairs=self.chairs.of(row), asset=self.asset.of(row),
+        ), []  # fmt: skip
 
 
-def planned_row(values: CellsRead, _row: Row, _table: Table) -> tuple[JobRow, list[Fault]]:
-    size_from, unit = values.length("from")
-    size_to, also = values.length("to")
-    steps = tuple(
-        SideSteps(side, before, after)
-        for side in SIDES
-        if (before := values.whole(f"{side} before")) is not None
-        and (after := values.whole(f"{side} after")) is not None
-    )
-    return JobRow(
-        values.text("job"), values.date("date"), frame=values.text("frame"),
-        adjustment=values.text("adjustment"), size_from=size_from, size_to=size_to, unit=unit or also,
-        side=values.text("side"), left_now=values.whole("left now"), right_now=values.whole("right now"),
-        steps=steps, spacers_now=values.text("spacers now"), options=values.texts("options"),
-        chairs=values.whole("chairs") or 1, asset=values.text("asset"),
-    ), []  # fmt: skip
+class JointColumns(ReturnColumns[JointReturn]):
+    """The columns of the sheet Joints. A row is a joint with one kind of its spacers; see ``gathered``."""
 
+    def __init__(self, settings: Settings) -> None:
+        super().__init__()
+        whole = partial(read_whole, decimal=settings.decimal, least=1)
+        nothing: tuple[Fraction | None, str] = (None, "")
+        self.job = self.text("job", needed=True)
+        self.joint = self.text("joint", needed=True)
+        self.side = self.text("side")
+        self.frame_key = self.text("frame key")
+        self.stacks = self.maybe("stacks", whole, 1)
+        self.bolts = self.maybe("bolts", whole, 1)
+        self.stack_known = self.maybe("stack known", yes_or_no, None)
+        self.spacer = self.text("spacer")
+        self.pieces = self.maybe("pieces", whole, None)
+        self.bolt = self.text("bolt")
+        self.bolt_length = self.maybe("bolt length", partial(_length, settings=settings), nothing)
 
-def joint_columns(settings: Settings) -> list[Column]:
-    whole = partial(read_whole, decimal=settings.decimal, least=1)
-    return [
-        Column("job", needed=True),
-        Column("joint", needed=True),
-        Column("side"),
-        Column("frame key"),
-        Column("stacks", whole, 1),
-        Column("bolts", whole, 1),
-        Column("stack known", yes_or_no, None),
-        Column("spacer"),
-        Column("pieces", whole, None),
-        Column("bolt"),
-        Column("bolt length", partial(_length, settings=settings), (None, "")),
-    ]
-
-
-def joint_row(values: CellsRead, _row: Row, _table: Table) -> tuple[JointReturn, list[Fault]]:
-    """One row: a joint with one kind of its spacers; ``gathered`` puts the rows of a joint together."""
-    spacer, pieces = values.text("spacer"), values.whole("pieces")
-    known = values.truth("stack known")
-    stack = {spacer: Fraction(pieces)} if spacer and pieces else {}
-    joint = JointFound(
-        values.text("joint"), values.text("side"), values.text("frame key"), values.whole("stacks") or 1,
-        values.whole("bolts") or 1, stack if known else None, values.text("bolt"),
-        values.length("bolt length")[0],
-    )  # fmt: skip
-    return JointReturn(values.text("job"), joint), []
+    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[JointReturn, list[Fault]]:  # noqa: ARG002
+        spacer, pieces = self.spacer.of(row), self.pieces.of(row)
+        stack = {spacer: Fraction(pieces)} if spacer and pieces else {}
+        joint = JointFound(
+            self.joint.of(row), self.side.of(row), self.frame_key.of(row), self.stacks.of(row),
+            self.bolts.of(row), stack if self.stack_known.of(row) else None, self.bolt.of(row),
+            self.bolt_length.of(row)[0],
+        )  # fmt: skip
+        return JointReturn(self.job.of(row), joint), []
 
 
 def gathered(rows: list[JointReturn]) -> tuple[JointReturn, ...]:
@@ -141,27 +145,27 @@ def gathered(rows: list[JointReturn]) -> tuple[JointReturn, ...]:
     return tuple(found.values())
 
 
-def check_columns(settings: Settings) -> list[Column]:
-    return [
-        Column("job", needed=True),
-        Column("check", needed=True),
-        Column("ok", yes_or_no, None),
-        Column("reading"),
-        Column("unit"),
-        Column("second person"),
-        Column("tried by the user on", partial(read_date, date_order=settings.date_order), None),
-    ]
+class CheckColumns(ReturnColumns[CheckReturn]):
+    """The columns of the sheet Checks."""
 
+    def __init__(self, settings: Settings) -> None:
+        super().__init__()
+        self.job = self.text("job", needed=True)
+        self.check = self.text("check", needed=True)
+        self.ok = self.maybe("ok", yes_or_no, None)
+        self.reading = self.text("reading")
+        self.unit = self.text("unit")
+        self.second_person = self.text("second person")
+        day = partial(read_date, date_order=settings.date_order)
+        self.tried_on = self.maybe("tried by the user on", day, None)
 
-def check_row(values: CellsRead, row: Row, table: Table) -> tuple[CheckReturn, list[Fault]]:
-    figure, unit = values.text("reading"), values.text("unit")
-    reading = f"{figure} {unit}".strip() if figure else ""
-    check = CheckDone(
-        values.text("check"), values.truth("ok"), reading, values.text("second person"),
-        values.optional_date("tried by the user on"),
-    )  # fmt: skip
-    place: RowPlace = table.place(row.number)
-    return CheckReturn(values.text("job"), check, place), []
+    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[CheckReturn, list[Fault]]:  # noqa: ARG002
+        figure, unit = self.reading.of(row), self.unit.of(row)
+        reading = f"{figure} {unit}".strip() if figure else ""
+        check = CheckDone(
+            self.check.of(row), self.ok.of(row), reading, self.second_person.of(row), self.tried_on.of(row)
+        )
+        return CheckReturn(self.job.of(row), check, place), []
 
 
 def yes_or_no(cell: CellValue) -> bool:
