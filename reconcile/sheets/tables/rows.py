@@ -95,7 +95,7 @@ class Column(Generic[T]):
     ) -> None:
         self.heading, self.default, self.needed, self.matters = heading, default, needed, matters
         self._at, self._read = at, read
-        self.known = Learned(self)
+        self.known = Learned(at, self.learn)
         """What every distinct cell says. Truth values have no place in it: True and 1.0 are one key."""
 
     def of(self, row: "Row") -> T:
@@ -131,18 +131,23 @@ class Column(Generic[T]):
 class Learned(dict[CellValue, Any]):
     """What the cells of a column say; one that is new is read when it is asked for."""
 
-    __slots__ = ("_column",)
+    __slots__ = ("_at", "_learn", "met")
 
-    def __init__(self, column: Column[T]) -> None:
-        self._column = column
+    def __init__(self, at: int, learn: Callable[[CellValue], object]) -> None:
+        self._at, self._learn = at, learn
+        self.met: set[int] = set()
+        """Places, among the values of a row, of the columns that a fault was ever met in."""
 
     def __missing__(self, raw: CellValue) -> object:
-        value = self[raw] = self._column.learn(raw)
+        value = self[raw] = self.learn(raw)
         return value
 
     def learn(self, raw: CellValue) -> object:
         """What a cell says, read anew and not kept."""
-        return self._column.learn(raw)
+        value = self._learn(raw)
+        if value.__class__ is Fault:
+            self.met.add(self._at)
+        return value
 
 
 class Columns:
@@ -150,6 +155,8 @@ class Columns:
 
     def __init__(self) -> None:
         self.declared: list[Column[Any]] = []
+        self.met: set[int] = set()
+        """Places of the columns that a fault was ever met in: only there a row is looked at for one."""
 
     def needed(self, heading: str, read: Callable[[CellValue], T]) -> Column[T]:
         """A column whose cells must be filled."""
@@ -166,6 +173,7 @@ class Columns:
         return self._add(Column(at, heading, as_text, "", needed=needed, matters=matters))
 
     def _add(self, column: Column[T]) -> Column[T]:
+        column.known.met = self.met
         self.declared.append(column)
         return column
 
@@ -241,7 +249,7 @@ class Table:
         there = self._placed(columns)
         indices = [index for _, index, _ in there]
         cells = [(which, index, column.known) for which, index, column in there]
-        first_index = indices[0]
+        first_index, met = indices[0], columns.met
         defaults = [column.default for column in columns.declared]
         is_text = self.grid.is_text
         first = self.grid.first_row
@@ -253,9 +261,8 @@ class Table:
                 cell = raw[index]
                 # What is kept of a truth value would stand for 1.0 as well.
                 values[which] = known[cell] if cell.__class__ is not bool else known.learn(cell)
-            row = Row(first + at, values, raw)
-            if Fault in map(type, values):
-                row.faults = [value for value in values if value.__class__ is Fault]
+            faults = _faults_at(met, values) if met else []
+            row = Row(first + at, values, raw, faults)
             suspect = self.is_below or row.faults or self.sorter.is_odd(raw)
             if suspect and self._is_apart(at, row, indices):
                 continue
