@@ -5,8 +5,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from reconcile.commands import terminal
-from reconcile.commands.options import (
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.options import (
     Debug,
     Folder,
     Replace,
@@ -17,7 +17,7 @@ from reconcile.commands.options import (
     Who,
     request_of,
 )
-from reconcile.commands.terminal import Status, report, say
+from reconcile.commands.shell.terminal import Status, report, say
 
 if TYPE_CHECKING:
     from reconcile.work.booking import Posted, Posting
