@@ -81,5 +81,4 @@ def posted_text(posting: "Posting", posted: "Posted") -> str:
     """What was booked, and where the new workbook is, if there is one."""
     from reconcile.reports.closing.ledger_screen import posted_screen
 
-    workbook = posted.workbook if posted.changed else None
-    return posted_screen(posting.closing, posting.movements, workbook, posted.kept, posted.taken)
+    return posted_screen(posting.closing, posting.movements, posted.written, posted.kept, posted.taken)

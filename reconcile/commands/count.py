@@ -134,7 +134,7 @@ def read_back_text(
     if booked:
         posted = booked.posted
         sections.append(
-            posted_screen(booked.closing, booked.movements, posted.workbook, posted.kept, posted.taken)
+            posted_screen(booked.closing, booked.movements, posted.written, posted.kept, posted.taken)
         )
     elif post:
         sections.append("Nothing is booked: no line is settled that was not booked before.")
