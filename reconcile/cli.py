@@ -19,7 +19,7 @@ from reconcile.commands.ledger import ledger
 from reconcile.commands.levels import levels
 from reconcile.commands.problems import problems
 from reconcile.commands.read_description import read_description
-from reconcile.commands.terminal import Status, discard, say
+from reconcile.commands.shell.terminal import Status, discard, say
 from reconcile.commands.week import week
 from reconcile.commands.why import why
 

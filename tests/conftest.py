@@ -8,10 +8,10 @@ from pathlib import Path
 sys.path[:0] = [str(Path(__file__).parent / "helpers"), str(Path(__file__).parent)]
 os.environ["RECONCILE_CACHE"] = tempfile.mkdtemp(prefix="reconcile-tests-")
 
-from hypothesis import settings  # noqa: E402
+from hypothesis import HealthCheck, settings  # noqa: E402
 
-# A time limit for an example tells how busy the machine is, not whether a law holds.
-settings.register_profile("no deadlines", deadline=None)
+# A time limit, for an example or for making it up, tells how busy the machine is, not whether a law holds.
+settings.register_profile("no deadlines", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("no deadlines")
 
 from codes_raised import pytest_sessionfinish, pytest_terminal_summary, pytest_testnodedown  # noqa: E402, F401

@@ -58,7 +58,7 @@ def test_every_room_imports_only_what_it_may() -> None:
         ),
         ("work/closing.py", "import typer", "What people do has no terminal"),
         ("work/count.py", "import rich", "What people do has no terminal"),
-        ("work/asking.py", "from reconcile.commands import terminal", "What people do has no terminal"),
+        ("work/asking.py", "from reconcile.commands.shell import terminal", "What people do has no terminal"),
         ("work/levels.py", "from reconcile import interface", "Data flows one way"),
         (
             "work/count.py",

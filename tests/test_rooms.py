@@ -15,7 +15,10 @@ TESTS = ROOT / "tests"
 
 SHARED = "its values are made and looked at in every other room's tests"
 TESTED_ELSEWHERE = {
+    "commands/shell": ("commands/test_quiet_and_progress.py", "it is seen in what the commands print"),
+    "standards": ("outside", "its tables are held against what is published"),
     "values/frames": ("sheets/frames", "frames are made from files, and checked whole there"),
+    "values/ledger": ("ledger/test_jobs_holds_orders.py", "they are what the ledger books and gives back"),
     "values/stock": ("sheets/stock", "parts are made from rows, and their rules are those of rows"),
     "values/week": ("plan", SHARED),
     "sheets/blanks": ("reports/writing/test_blank_books.py", "what it lists is seen in the blank workbooks"),
@@ -25,7 +28,6 @@ TESTED_ELSEWHERE = {
     ),
     "reports/closing": ("commands/test_close_week.py", "the returns workbook is written, filled in and read"),
     "reports/levels": ("commands/test_levels_command.py", "levels are seen as the command writes them"),
-    "work": ("commands", "what a person does is asked for by the commands"),
 }
 """Rooms without a folder of tests of their own: where their tests are, and why there."""
 

@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from reconcile.commands import terminal
-from reconcile.commands.options import Debug, Today
-from reconcile.commands.terminal import Status, say
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.options import Debug, Today
+from reconcile.commands.shell.terminal import Status, say
 
 
 def blank(

@@ -5,9 +5,9 @@ from typing import Annotated
 
 import typer
 
-from reconcile.commands import terminal
-from reconcile.commands.options import AsJson, Debug, InFolder, SettingsFile, StockFile, request_of
-from reconcile.commands.terminal import Status, say
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.options import AsJson, Debug, InFolder, SettingsFile, StockFile, request_of
+from reconcile.commands.shell.terminal import Status, say
 
 
 def chair(

@@ -2,57 +2,61 @@
 
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
-import typer
-
-from reconcile.commands import terminal
-from reconcile.commands.completion import frame_codes, job_numbers, offering
-from reconcile.commands.options import (
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.options import (
     AcceptFile,
+    AdjustmentAsked,
     AsJson,
+    Chairs,
+    DayAsked,
     Debug,
     ExactOnly,
+    FittedOptions,
+    FrameAsked,
     FramesFolder,
+    Hold,
     InFolder,
+    JobAsked,
     JobsFile,
+    LeftNow,
     Patience,
+    Priority,
     Quiet,
+    RightNow,
     SettingsFile,
+    SideAsked,
+    SizeNow,
+    SizeWanted,
     StockFile,
     Today,
     request_of,
 )
-from reconcile.commands.progress import stages
-from reconcile.commands.terminal import Status, say
+from reconcile.commands.shell.progress import stages
+from reconcile.commands.shell.terminal import Status, say
 
 if TYPE_CHECKING:
+    from reconcile.sheets.jobs.question import Question
     from reconcile.sheets.request import Request
     from reconcile.values.week.results import JobResult, Week
+    from reconcile.work.asking import Answer
 
 
 def check(
-    job: Annotated[
-        str,
-        typer.Argument(
-            help="The number of a planned job; or leave it out and describe one.",
-            autocompletion=offering(job_numbers),
-        ),
-    ] = "",
+    job: JobAsked = "",
     folder: InFolder = Path(),
-    frame: Annotated[
-        str, typer.Option("--frame", help="Frame code.", autocompletion=offering(frame_codes))
-    ] = "",
-    size_from: Annotated[str, typer.Option("--from", help='Size now, like "16 in".')] = "",
-    size_to: Annotated[str, typer.Option("--to", help='Size wanted, like "17 in".')] = "",
-    date: Annotated[str, typer.Option("--date", help="The day, like 2026-12-03.")] = "",
-    adjustment: Annotated[str, typer.Option("--adjustment", help="Default: the frame's first.")] = "",
-    options: Annotated[str, typer.Option("--options", help="Fitted options, separated by commas.")] = "",
-    side: Annotated[str, typer.Option("--side", help="both, left or right.")] = "both",
-    left_now: Annotated[str, typer.Option("--left-now", help="Steps on the left now.")] = "",
-    right_now: Annotated[str, typer.Option("--right-now", help="Steps on the right now.")] = "",
-    chairs: Annotated[str, typer.Option("--chairs", help="How many identical chairs.")] = "1",
-    priority: Annotated[str, typer.Option("--priority", help="1 is most urgent.")] = "3",
+    frame: FrameAsked = "",
+    size_from: SizeNow = "",
+    size_to: SizeWanted = "",
+    date: DayAsked = "",
+    adjustment: AdjustmentAsked = "",
+    options: FittedOptions = "",
+    side: SideAsked = "both",
+    left_now: LeftNow = "",
+    right_now: RightNow = "",
+    chairs: Chairs = "1",
+    priority: Priority = "3",
     today: Today = "",
     jobs: JobsFile = None,
     stock: StockFile = None,
@@ -61,9 +65,7 @@ def check(
     accept: AcceptFile = None,
     exact_only: ExactOnly = None,
     patience: Patience = None,
-    hold: Annotated[
-        bool, typer.Option("--hold", help="If it can be done, add it to a copy of the jobs workbook.")
-    ] = False,
+    hold: Hold = False,
     json: AsJson = False,
     quiet: Quiet = False,
     debug: Debug = False,
@@ -80,7 +82,6 @@ def check(
 
     def run() -> int:
         from reconcile.sheets.jobs.question import Question
-        from reconcile.work.asking import ask_by_number, ask_by_words
 
         request = replace(
             request_of(folder, jobs, stock, frames, settings, today),
@@ -91,26 +92,36 @@ def check(
             frame, size_from, size_to, date, adjustment, options, side, left_now, right_now,
             chairs, priority, job,
         )  # fmt: skip
-        with stages(quiet) as stage:
-            if described:
-                answer = ask_by_words(question, request, stage)
-            else:
-                answer = ask_by_number(job, request, stage)
-        planned, result = answer.week, answer.result
-        if json:
-            from reconcile.reports.week.json import check_json
-
-            say(check_json(result, planned))
-        elif not quiet:
-            from reconcile.reports.week.screen import check_screen
-
-            say(check_screen(result, planned))
+        answer = ask(question if described else job, request, quiet)
+        tell(answer, json, quiet)
         if hold:
-            told = held(result, planned, request, described)
+            told = held(answer.result, answer.week, request, described)
             say("" if quiet else told, "stderr" if json else "stdout")
-        return Status.SHORT if result.kit == "short" else Status.FINE
+        return Status.SHORT if answer.result.kit == "short" else Status.FINE
 
     terminal.guarded(run, debug, json)
+
+
+def ask(job: "Question | str", request: "Request", quiet: bool) -> "Answer":
+    """What can be said of a job that is described, or of a planned one by its number."""
+    from reconcile.work.asking import ask_by_number, ask_by_words
+
+    with stages(quiet) as stage:
+        return (
+            ask_by_number(job, request, stage) if isinstance(job, str) else ask_by_words(job, request, stage)
+        )
+
+
+def tell(answer: "Answer", json: bool, quiet: bool) -> None:
+    """Prints the answer: as a JSON object, which nothing silences, or for people."""
+    if json:
+        from reconcile.reports.week.json import check_json
+
+        say(check_json(answer.result, answer.week))
+    elif not quiet:
+        from reconcile.reports.week.screen import check_screen
+
+        say(check_screen(answer.result, answer.week))
 
 
 def held(result: "JobResult", planned: "Week", request: "Request", described: bool) -> str:

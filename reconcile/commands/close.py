@@ -5,8 +5,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from reconcile.commands import terminal
-from reconcile.commands.options import (
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.options import (
     Debug,
     Folder,
     Replace,
@@ -17,7 +17,7 @@ from reconcile.commands.options import (
     Who,
     request_of,
 )
-from reconcile.commands.terminal import Status, report, say
+from reconcile.commands.shell.terminal import Status, report, say
 
 if TYPE_CHECKING:
     from reconcile.work.booking import Posted, Posting
@@ -81,5 +81,4 @@ def posted_text(posting: "Posting", posted: "Posted") -> str:
     """What was booked, and where the new workbook is, if there is one."""
     from reconcile.reports.closing.ledger_screen import posted_screen
 
-    workbook = posted.workbook if posted.changed else None
-    return posted_screen(posting.closing, posting.movements, workbook, posted.kept, posted.taken)
+    return posted_screen(posting.closing, posting.movements, posted.written, posted.kept, posted.taken)

@@ -2,27 +2,33 @@
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
-import typer
-
-from reconcile.commands import terminal
-from reconcile.commands.options import (
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.options import (
     Debug,
     Folder,
+    ForceSheets,
     FramesFolder,
     JobsFile,
+    PostCount,
     Quiet,
+    Recount,
     Replace,
     SettingsFile,
+    SheetsOut,
+    SheetsRead,
+    ShowBook,
     StockFile,
     TakeDifferences,
     Today,
+    TrustCount,
+    WeekCounted,
     Who,
     request_of,
 )
-from reconcile.commands.progress import stages
-from reconcile.commands.terminal import Status, report
+from reconcile.commands.shell.progress import stages
+from reconcile.commands.shell.terminal import Status, report
 from reconcile.values.problem import Unusable
 
 if TYPE_CHECKING:
@@ -32,30 +38,17 @@ if TYPE_CHECKING:
 
 def count(
     folder: Folder = Path(),
-    week: Annotated[str, typer.Option("--week", help="The ISO week to count in, like 2026-W49.")] = "",
-    show_book: Annotated[
-        bool, typer.Option("--show-book", help="Print book quantities and reasons; default: a blind sheet.")
-    ] = False,
-    read: Annotated[
-        list[Path] | None,
-        typer.Option("--read", help="A sheet that was filled in. Give a second count after the first."),
-    ] = None,
-    recount: Annotated[
-        bool, typer.Option("--recount", help="With --read: write a sheet of what must be counted again.")
-    ] = False,
-    trust: Annotated[
-        bool, typer.Option("--trust-count", help="With --read: take differences beyond tolerance as counted.")
-    ] = False,
-    post: Annotated[
-        bool, typer.Option("--post", help="With --read: book what is accepted into ledger and stock.")
-    ] = False,
+    week: WeekCounted = "",
+    show_book: ShowBook = False,
+    read: SheetsRead = None,
+    recount: Recount = False,
+    trust: TrustCount = False,
+    post: PostCount = False,
     replace: Replace = False,
     take_differences: TakeDifferences = False,
     who: Who = "",
-    out: Annotated[
-        Path | None, typer.Option("--out", help="Folder for the sheets; default: reports in FOLDER.")
-    ] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace sheets that are there already.")] = False,
+    out: SheetsOut = None,
+    force: ForceSheets = False,
     today: Today = "",
     jobs: JobsFile = None,
     stock: StockFile = None,
@@ -141,7 +134,7 @@ def read_back_text(
     if booked:
         posted = booked.posted
         sections.append(
-            posted_screen(booked.closing, booked.movements, posted.workbook, posted.kept, posted.taken)
+            posted_screen(booked.closing, booked.movements, posted.written, posted.kept, posted.taken)
         )
     elif post:
         sections.append("Nothing is booked: no line is settled that was not booked before.")

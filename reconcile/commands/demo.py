@@ -6,10 +6,10 @@ from typing import Annotated
 
 import typer
 
-from reconcile.commands import terminal
-from reconcile.commands.options import Debug, Quiet, request_of
-from reconcile.commands.progress import stages
-from reconcile.commands.terminal import Status
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.options import Debug, Quiet, request_of
+from reconcile.commands.shell.progress import stages
+from reconcile.commands.shell.terminal import Status
 from reconcile.commands.week import say_left, say_week
 
 DEMO_TODAY = "2026-11-27"

@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from reconcile.commands import terminal
-from reconcile.commands.completion import frame_codes, offering
-from reconcile.commands.options import Debug, FramesFolder, InFolder, SettingsFile, request_of
-from reconcile.commands.terminal import Status, say
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.completion import frame_codes, offering
+from reconcile.commands.shell.options import Debug, FramesFolder, InFolder, SettingsFile, request_of
+from reconcile.commands.shell.terminal import Status, say
 from reconcile.values.problem import Unusable
 
 if TYPE_CHECKING:

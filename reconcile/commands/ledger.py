@@ -5,9 +5,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from reconcile.commands import terminal
 from reconcile.commands.close import posted_text
-from reconcile.commands.options import (
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.options import (
     AsJson,
     Debug,
     InFolder,
@@ -19,7 +19,7 @@ from reconcile.commands.options import (
     Who,
     request_of,
 )
-from reconcile.commands.terminal import Status, report, say
+from reconcile.commands.shell.terminal import Status, report, say
 
 if TYPE_CHECKING:
     from reconcile.ledger.book import Ledger

@@ -5,9 +5,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from reconcile.commands import terminal
-from reconcile.commands.completion import offering, part_numbers
-from reconcile.commands.options import (
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.completion import offering, part_numbers
+from reconcile.commands.shell.options import (
     AsJson,
     Debug,
     Folder,
@@ -17,8 +17,8 @@ from reconcile.commands.options import (
     Today,
     request_of,
 )
-from reconcile.commands.progress import stages
-from reconcile.commands.terminal import Status, say
+from reconcile.commands.shell.progress import stages
+from reconcile.commands.shell.terminal import Status, say
 
 if TYPE_CHECKING:
     from reconcile.values.week.levels import Survey

@@ -4,10 +4,10 @@ from typing import Annotated
 
 import typer
 
-from reconcile.commands import terminal
-from reconcile.commands.completion import offering, problem_codes
-from reconcile.commands.options import Debug
-from reconcile.commands.terminal import Status, say
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.completion import offering, problem_codes
+from reconcile.commands.shell.options import Debug
+from reconcile.commands.shell.terminal import Status, say
 from reconcile.values.problem import Unusable
 
 

@@ -2,62 +2,65 @@
 
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
-import typer
-
-from reconcile.commands import terminal
-from reconcile.commands.options import (
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.options import (
     AcceptFile,
+    AsCsv,
     AsJson,
     Debug,
+    Delimiter,
+    DryRun,
     ExactOnly,
+    FirstDay,
     Folder,
+    ForceWorkbooks,
     FramesFolder,
     JobsFile,
+    LastDay,
     Patience,
     Quiet,
     SettingsFile,
     StockFile,
+    Strict,
     Today,
     UseProposedLevels,
+    WeekPlanned,
+    WorkbooksOut,
     request_of,
 )
-from reconcile.commands.progress import stages
-from reconcile.commands.terminal import Status, say
+from reconcile.commands.shell.progress import stages
+from reconcile.commands.shell.terminal import Status, say
 
 if TYPE_CHECKING:
-    from reconcile.commands.terminal import Say
+    from reconcile.commands.shell.terminal import Say
     from reconcile.values.week.results import Week
     from reconcile.work.planning import Written
 
 
 def week(
     folder: Folder = Path(),
-    week_: Annotated[str, typer.Option("--week", help="The ISO week to plan, like 2026-W49.")] = "",
-    first: Annotated[str, typer.Option("--from", help="First day to plan, with --to.")] = "",
-    last: Annotated[str, typer.Option("--to", help="Last day to plan, with --from.")] = "",
+    week_: WeekPlanned = "",
+    first: FirstDay = "",
+    last: LastDay = "",
     today: Today = "",
     jobs: JobsFile = None,
     stock: StockFile = None,
     frames: FramesFolder = None,
     settings: SettingsFile = None,
     accept: AcceptFile = None,
-    out: Annotated[
-        Path | None, typer.Option("--out", help="Folder for the workbooks; default: reports in FOLDER.")
-    ] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace workbooks that are there already.")] = False,
-    dry_run: Annotated[bool, typer.Option("--dry-run", help="Write nothing.")] = False,
-    csv: Annotated[bool, typer.Option("--csv", help="Write every table as csv as well.")] = False,
-    delimiter: Annotated[
-        str, typer.Option("--delimiter", help="What separates the cells of a csv file.")
-    ] = ",",
+    out: WorkbooksOut = None,
+    force: ForceWorkbooks = False,
+    dry_run: DryRun = False,
+    csv: AsCsv = False,
+    delimiter: Delimiter = ",",
     exact_only: ExactOnly = None,
     patience: Patience = None,
     use_proposed_levels: UseProposedLevels = False,
     json: AsJson = False,
     quiet: Quiet = False,
-    strict: Annotated[bool, typer.Option("--strict", help="Exit with 2 if any row was set aside.")] = False,
+    strict: Strict = False,
     debug: Debug = False,
 ) -> None:
     """Reconcile a week: every job's kit, what is short, what to order.

@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from reconcile.commands import terminal
-from reconcile.commands.completion import job_numbers, offering, part_numbers
-from reconcile.commands.options import (
+from reconcile.commands.shell import terminal
+from reconcile.commands.shell.completion import job_numbers, offering, part_numbers
+from reconcile.commands.shell.options import (
     AcceptFile,
     Debug,
     FramesFolder,
@@ -21,7 +21,7 @@ from reconcile.commands.options import (
     UseProposedLevels,
     request_of,
 )
-from reconcile.commands.progress import stages
+from reconcile.commands.shell.progress import stages
 
 
 def why(

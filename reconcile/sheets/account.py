@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from operator import itemgetter
 from pathlib import Path
-from typing import Any
+from typing import TypeVar
 from xml.parsers.expat import ExpatError
 from zipfile import ZipFile
 
@@ -48,6 +48,7 @@ LONGEST_HEADING = 40
 MUCH_ALIKE = 0.75
 """How like ours the name of a sheet must be to have been meant for it (of 1)."""
 
+T = TypeVar("T")
 Column = Sequence[CellValue]
 
 
@@ -92,7 +93,7 @@ def _counter(book: Book) -> Callable[[str], int | None]:
     return lambda _: None
 
 
-def _followed(count: Callable[[], Any]) -> Any:
+def _followed(count: Callable[[], T]) -> T | None:
     """What ``count`` gives; None where the file cannot be followed, whose values were read all the same."""
     try:
         return count()

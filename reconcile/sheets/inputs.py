@@ -1,7 +1,7 @@
 """All inputs of a week, found and read: settings, jobs, stock and frames, with every problem at once."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -18,7 +18,7 @@ from reconcile.sheets.jobs.rows import JobsRead, read_jobs
 from reconcile.sheets.period import period_chooser
 from reconcile.sheets.request import Request
 from reconcile.sheets.stock.headings import STOCK
-from reconcile.sheets.stock.workbook import read_stock
+from reconcile.sheets.stock.workbook import StockRead, read_stock
 from reconcile.values.days import week_text
 from reconcile.values.frames.frame import Adjustment, Disturbed, Extra, Frame, Joint
 from reconcile.values.measure import Amount
@@ -67,34 +67,53 @@ def read_inputs(asking: Asking) -> Inputs:
     if faults or jobs is None or stock is None or frames is None or not job_book or not stock_book:
         raise Unusable(*faults)
     frames = settle_units(frames, stock.stock)
-    files = (
-        *(InputFile("settings", name, digest) for name, digest in digest_of(found.settings_path)),
-        *_book_files("jobs", job_book),
-        *_book_files("stock", stock_book),
-        *(_book_files("accept", accepted.book) if accepted else ()),
-        *(InputFile("frame", name, digest) for name, digest in frames.files),
-    )
+    return _inputs(found, WholeRead(job_book, jobs, stock_book, stock, frames, accepted))
+
+
+@dataclass(frozen=True, slots=True)
+class WholeRead:
+    """What was read of each file of a week, none of which forbids it."""
+
+    job_book: Book
+    jobs: JobsRead
+    stock_book: Book
+    stock: StockRead
+    frames: FramesRead
+    accepted: Acceptance | None
+
+    def files(self) -> Iterator[InputFile]:
+        yield from _book_files("jobs", self.job_book)
+        yield from _book_files("stock", self.stock_book)
+        yield from _book_files("accept", self.accepted.book) if self.accepted else ()
+        yield from (InputFile("frame", name, digest) for name, digest in self.frames.files)
+
+    def problems(self) -> Iterator[Problem]:
+        yield from (*self.job_book.problems, *self.jobs.problems)
+        yield from (*self.stock_book.problems, *self.stock.problems)
+        yield from (*self.accepted.book.problems, *self.accepted.problems) if self.accepted else ()
+        yield from self.frames.problems
+
+
+def _inputs(found: Located, read: WholeRead) -> Inputs:
+    jobs, stock, accepted = read.jobs, read.stock, read.accepted
+    tables = [(read.job_book, jobs.tables), (read.stock_book, stock.tables)]
     return Inputs(
         jobs=jobs.jobs,
-        frames=frames.frames,
+        frames=read.frames.frames,
         stock=stock.stock,
-        settings=settings,
+        settings=found.settings,
         period=jobs.period,
-        today=today,
-        problems=(
-            *job_book.problems,
-            *jobs.problems,
-            *stock_book.problems,
-            *stock.problems,
-            *((*accepted.book.problems, *accepted.problems) if accepted else ()),
-            *frames.problems,
-        ),
+        today=found.today,
+        problems=tuple(read.problems()),
         rows={"jobs": jobs.tally, **stock.tallies, **({"accept": accepted.tally} if accepted else {})},
-        files=files,
-        faulty=frames.faulty,
+        files=(
+            *(InputFile("settings", name, digest) for name, digest in digest_of(found.settings_path)),
+            *read.files(),
+        ),
+        faulty=read.frames.faulty,
         unread_jobs=jobs.unread,
         jobs_header=jobs.header,
-        cells=accounts([(job_book, jobs.tables), (stock_book, stock.tables)]) if request.count_cells else (),
+        cells=accounts(tables) if found.request.count_cells else (),
     )
 
 

@@ -77,6 +77,11 @@ class Posted:
     taken: int
     """How many differences were taken over from the sheet."""
 
+    @property
+    def written(self) -> Path | None:
+        """The workbook that was written; None where no cell had to change."""
+        return self.workbook if self.changed else None
+
 
 def open_desk(places: Located, who: str = "") -> StockDesk:
     """Reads the stock workbook beside its ledger; an earlier run that was stopped is finished first.

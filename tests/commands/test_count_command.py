@@ -256,7 +256,9 @@ def test_booking_twice_books_once(shop):
 
 def test_a_count_that_agrees_is_on_record_and_leaves_the_workbook_alone(shop):
     before = hashlib.sha256((shop / "stock.xlsx").read_bytes()).hexdigest()
-    booked(shop, ALL_RIGHT)
+    text = booked(shop, ALL_RIGHT)
+    assert "The stock workbook stays as it is." in text
+    assert "Written:" not in text
     assert hashlib.sha256((shop / "stock.xlsx").read_bytes()).hexdigest() == before
     with open_ledger(ledger_path(shop / "stock.xlsx"), create=False) as book:
         assert [each.movement.kind for each in book.card("B-14")] == ["opening", "counted"]

@@ -351,7 +351,7 @@ def test_ctrl_c_leaves_no_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
         except StopIteration:
             raise KeyboardInterrupt from None
 
-    monkeypatch.setattr("reconcile.commands.terminal.read_line", read)
+    monkeypatch.setattr("reconcile.commands.shell.terminal.read_line", read)
     answer = call("frames", "--new", "--in", tmp_path)
     assert (answer.status, answer.err) == (130, "Stopped.\n")
     assert list(tmp_path.iterdir()) == []

@@ -88,7 +88,7 @@ def test_json_is_printed_however_quiet(workshop: Path) -> None:
 SLOW = """
 import sys, time
 from reconcile import week
-from reconcile.commands import progress
+from reconcile.commands.shell import progress
 soon, seconds = float(sys.argv.pop(1)), float(sys.argv.pop(1))
 progress.SOON = soon
 real = week.plan_week
@@ -182,7 +182,7 @@ def test_a_pipe_gets_nothing(workshop: Path) -> None:
 
 
 def test_progress_that_cannot_be_shown_stops_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    from reconcile.commands import progress
+    from reconcile.commands.shell import progress
 
     def broken() -> None:
         raise RuntimeError("no such console")

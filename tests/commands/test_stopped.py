@@ -14,7 +14,7 @@ from test_faults_of_disk import TODAY, files, put_old, shop  # noqa: F401  (shop
 from typer.testing import CliRunner
 
 from reconcile import cli
-from reconcile.commands import terminal
+from reconcile.commands.shell import terminal
 
 FINE, SHORT, OWN_FAULT, STOPPED = 0, 1, 70, 130
 NOTHING_SAID = ""

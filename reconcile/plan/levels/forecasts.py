@@ -12,9 +12,13 @@ before the first test, and is smoothed from there on.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, TypeAlias
 
 from reconcile.values.week.levels import CROSTON, SMOOTH, SMOOTHING, SYNTETOS_BOYLAN, TEUNTER, Forecast, Tried
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 CONSTANTS = (0.05, 0.1, 0.15, 0.2)
 """Smoothing constants tried: those of Syntetos and Boylan (2005), who call 0.05 to 0.2 the realistic range
@@ -23,8 +27,8 @@ CONSTANTS = (0.05, 0.1, 0.15, 0.2)
 MOST_ORIGINS = 26
 """Half a year of weekly tests: common practice, no source."""
 
-Array = Any
-"""A numpy array; its library is not imported at the top."""
+Array: TypeAlias = "NDArray[np.float64]"
+Whole: TypeAlias = "NDArray[np.int64]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,21 +118,26 @@ class State:
         (2005), Int. J. Forecasting 21, 303-314: that times 1 - constant / 2, the constant of the interval.
         Teunter, Syntetos and Babai (2011), European J. Operational Research 214, 606-615: chance times size.
         """
-        return self._np.stack([self._forecast(candidate, places) for candidate in candidates])
+        found: Array = self._np.stack([self._forecast(candidate, places) for candidate in candidates])
+        return found
 
     def _forecast(self, candidate: Candidate, places: dict[float, int]) -> Array:
         place = places[candidate.constant]
+        size, interval, level = self.size[place], self.interval[place], self.level[place]
+        found: Array
         if candidate.method == SMOOTHING:
-            return self.level[place]
-        if candidate.method == TEUNTER:
-            assert candidate.chance_constant is not None
-            return self.size[place] * self.chance[places[candidate.chance_constant]]
-        deflated = 1 - candidate.constant / 2 if candidate.method == SYNTETOS_BOYLAN else 1.0
-        return deflated * self.size[place] / self.interval[place]
+            found = level
+        elif candidate.chance_constant is not None:
+            found = size * self.chance[places[candidate.chance_constant]]
+        elif candidate.method == SYNTETOS_BOYLAN:
+            found = (1 - candidate.constant / 2) * size / interval
+        else:
+            found = size / interval
+        return found
 
 
 def rolled(
-    series: Array, starts: Array, candidates: Sequence[Candidate], until: Array | None = None
+    series: Array, starts: Array, candidates: Sequence[Candidate], until: "Array | None" = None
 ) -> Iterator[tuple[int, Array]]:
     """After each week, its number and every candidate's forecast of the next ones, (candidates, parts).
 
@@ -215,7 +224,7 @@ def _choose_among(
     ]
 
 
-def _steadiest(squares: Array, origins: Array, span: Array) -> Array:
+def _steadiest(squares: Array, origins: Whole, span: Whole) -> Whole:
     """For each part the first candidate whose squares are not clearly above the least.
 
     ``squares`` are (origins, candidates, parts), noughts where a part has fewer origins.
@@ -228,7 +237,8 @@ def _steadiest(squares: Array, origins: Array, span: Array) -> Array:
     excess = over.sum(axis=0) / origins
     variance = np.clip((over**2).sum(axis=0) / origins - excess**2, 0, None)
     error = np.sqrt(variance / np.maximum(origins / span, 1))
-    return (excess <= error).argmax(axis=0)
+    steadiest: Whole = (excess <= error).argmax(axis=0)
+    return steadiest
 
 
 def _forecast_of(

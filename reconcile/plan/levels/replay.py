@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from math import ceil, floor, sqrt
-from typing import Any
+from typing import TYPE_CHECKING, TypeAlias
 
 from reconcile.plan.levels.proposals import USUAL_RULES, propose
 from reconcile.plan.levels.usage import common_step, monday, weekly_usage
@@ -23,7 +23,11 @@ from reconcile.values.rules import LevelRules
 from reconcile.values.stock.parts import Part, Stock
 from reconcile.values.week.levels import Gain, PartLevels, Replayed, ReplayResult, Spread, WeeklyUsage
 
-Array = Any
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+Array: TypeAlias = "NDArray[np.float64]"
 Levels = Mapping[str, tuple[Fraction, Fraction]]
 """By part: reorder point and order up to."""
 
@@ -274,4 +278,4 @@ def gain(against: str, other: Outcome, curve: Sequence[Outcome]) -> Gain:
         better.append(np.interp(value, values, fills) - fill)
         cheaper.append(value - np.interp(fill, fills, values))
         beyond += not (values[0] <= value <= values[-1] and fills[0] <= fill <= fills[-1])
-    return Gain(against, spread(better), spread(cheaper), beyond)
+    return Gain(against, spread(np.asarray(better)), spread(np.asarray(cheaper)), beyond)

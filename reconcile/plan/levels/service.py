@@ -12,12 +12,18 @@ are a small Markov chain of their own. Nothing here depends on s but the last st
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, TypeAlias
 
 from reconcile.plan.levels.weekly_laws import over_weeks, shortage
 from reconcile.values.rules import CYCLE
 
-Array = Any
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+Array: TypeAlias = "NDArray[np.float64]"
+Waves: TypeAlias = "NDArray[np.complex128]"
+"""A Fourier transform."""
 
 MOST_ROUNDS, PLAIN_ROUNDS = 500, 12
 SETTLED = 1e-9
@@ -153,8 +159,8 @@ def positions_of(weekly: Array, ordering: Sequence[Ordering]) -> tuple[Array, Ar
     return positions, under
 
 
-def _round(starts: Array, visits: Array, weekly: Array, ordering: Sequence[Ordering]) -> tuple[Array, Array]:
-    """Positions and orders that follow from the starts; ``visits`` and ``weekly`` are Fourier transforms."""
+def _round(starts: Array, visits: Waves, weekly: Waves, ordering: Sequence[Ordering]) -> tuple[Array, Array]:
+    """Positions and orders that follow from the starts."""
     import numpy as np
 
     length = starts.shape[1]
@@ -180,7 +186,8 @@ def _lifted(under: Array, ordering: Sequence[Ordering]) -> Array:
     rise = -(-np.maximum(spread + below, minimum) // pack) * pack - below
     rise += length * np.arange(len(ordering))[:, None]
     lifted = np.bincount(rise.ravel(), under.ravel(), under.size).reshape(under.shape)
-    return lifted / np.maximum(lifted.sum(axis=1, keepdims=True), NEXT_TO_NOTHING)
+    chances: Array = lifted / np.maximum(lifted.sum(axis=1, keepdims=True), NEXT_TO_NOTHING)
+    return chances
 
 
 def _visits(weekly: Array, highest: Sequence[int]) -> Array:

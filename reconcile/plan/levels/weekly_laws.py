@@ -7,11 +7,15 @@ chance is an estimate. numpy is imported where it is used.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import log, sqrt
-from typing import Any
+from typing import TYPE_CHECKING, TypeAlias
 
 from reconcile.values.week.levels import NEGATIVE_BINOMIAL, OWN_SIZES, POISSON
 
-Array = Any
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+Array: TypeAlias = "NDArray[np.float64]"
 
 BARELY_OVER = 1e-6
 """A variance above the mean by less than this share of it is taken for equal to it: the limit of the negative
@@ -108,7 +112,8 @@ def _counted_chances(laws: Sequence[Law], length: int) -> Array:
             steps[row] = np.log(over / law.variance * (count - 1 + shape))
             starts[row] = shape * log(law.mean / law.variance)
     logs = np.cumsum(np.concatenate([starts, steps - np.log(count)], axis=1), axis=1)
-    return np.exp(logs)
+    chances: Array = np.exp(logs)
+    return chances
 
 
 def over_weeks(weekly: Array, weeks: Sequence[int]) -> Array:

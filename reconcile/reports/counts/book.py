@@ -7,7 +7,7 @@ formatted as text, so that ``1/2`` does not become a date.
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from reconcile.reports.writing.rows_xml import clean
 from reconcile.reports.writing.styles import FONT, HEADING_FILL, INK, POINTS
@@ -18,6 +18,8 @@ from reconcile.values.measure import plain_number
 from reconcile.values.stock.counting import CountLine, CountSheet
 
 if TYPE_CHECKING:
+    from openpyxl.cell.cell import Cell
+    from openpyxl.styles import Border
     from openpyxl.worksheet.worksheet import Worksheet
 
 SHEET = "Count"
@@ -103,7 +105,7 @@ def _add_head(page: "Worksheet", sheet: CountSheet) -> None:
         _say(page[f"B{row}"], value, size=8)
 
 
-def _say(cell: Any, text: str, *, bold: bool = False, size: int = POINTS) -> None:
+def _say(cell: "Cell", text: str, *, bold: bool = False, size: int = POINTS) -> None:
     from openpyxl.styles import Alignment, Font
 
     cell.value, cell.data_type, cell.number_format = clean(text), "s", "@"
@@ -171,7 +173,7 @@ def _add_line(
     page.row_dimensions[row].height = tallest
 
 
-def _border() -> Any:
+def _border() -> "Border":
     from openpyxl.styles import Border, Side
 
     side = Side(style="thin", color="606060")

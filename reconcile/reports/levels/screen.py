@@ -5,7 +5,7 @@
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from decimal import Decimal
-from typing import Any
+from typing import TypeVar
 
 from reconcile.reports.writing.text import problem_lines, wrapped
 from reconcile.reports.writing.wording import count_text, day_text, money_text
@@ -22,6 +22,8 @@ from reconcile.values.week.levels import (
     Survey,
     about,
 )
+
+Told = TypeVar("Told", Idle, Above, SinglePoint)
 
 MOST_TOLD = 15
 """Parts of a kind that are told one by one; further ones are only named."""
@@ -205,7 +207,7 @@ def single_text(single: SinglePoint) -> str:
     return f"{part.number}  in {single.jobs} of {count_text(single.of_jobs, 'job')}; {part.supplier}, {lead}"
 
 
-def told(found: Sequence[Idle | Above | SinglePoint], words: Callable[[Any], str]) -> Iterator[str]:
+def told(found: Sequence[Told], words: Callable[[Told], str]) -> Iterator[str]:
     """The first ones in full, and the numbers of all others."""
     for each in found[:MOST_TOLD]:
         yield wrapped(words(each), "  ", " " * 6)

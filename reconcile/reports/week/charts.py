@@ -7,7 +7,9 @@ white. Day names are texts: a row of dates would be stretched over the days that
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from decimal import Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from reconcile.reports.week.picture_facts import (
     KITS,
@@ -40,7 +42,14 @@ from reconcile.reports.writing.workbook import Sheet
 from reconcile.values.week.results import Week
 
 if TYPE_CHECKING:
+    from openpyxl.chart import BarChart
     from openpyxl.chart._chart import ChartBase
+    from openpyxl.chart.label import DataLabelList
+    from openpyxl.chart.series import Series
+    from openpyxl.chart.shapes import GraphicalProperties
+    from openpyxl.chart.text import RichText
+    from openpyxl.chart.title import Title
+    from openpyxl.drawing.text import CharacterProperties
     from openpyxl.worksheet._write_only import WriteOnlyWorksheet
 
 MOST_SHELVES = 12
@@ -271,7 +280,7 @@ def _shelf_chart(area: Area, shown: ShelfPicture) -> "ChartBase":
     return chart
 
 
-def _columns(area: Area, names: str, headings: Sequence[str], *, across: bool = False) -> Any:
+def _columns(area: Area, names: str, headings: Sequence[str], *, across: bool = False) -> "BarChart":
     """Stacked columns, or bars ``across``, of some columns of the table."""
     from openpyxl.chart import BarChart
 
@@ -284,7 +293,7 @@ def _columns(area: Area, names: str, headings: Sequence[str], *, across: bool = 
     return chart
 
 
-def _series(area: Area, names: str, heading: str) -> Any:
+def _series(area: Area, names: str, heading: str) -> "Series":
     """A series with its figures kept beside their address, for programs that show a chart without a sheet."""
     from openpyxl.chart.data_source import (
         AxDataSource,
@@ -317,13 +326,13 @@ def _series(area: Area, names: str, heading: str) -> Any:
     return series
 
 
-def _number(cell: Cell) -> Any:
+def _number(cell: Cell) -> int | Fraction | Decimal:
     if cell is None or isinstance(cell, str | date):
         raise TypeError(f"a chart draws figures, not {cell!r}")
     return cell
 
 
-def _fill(series: Any, pattern: str, ink: str, ground: str) -> None:
+def _fill(series: "Series", pattern: str, ink: str, ground: str) -> None:
     from openpyxl.chart.shapes import GraphicalProperties
     from openpyxl.drawing.fill import ColorChoice, PatternFillProperties
 
@@ -338,7 +347,7 @@ def _fill(series: Any, pattern: str, ink: str, ground: str) -> None:
     series.invertIfNegative = False
 
 
-def _plain(colour: str) -> Any:
+def _plain(colour: str) -> "GraphicalProperties":
     """A fill without an outline, so that the days of a band run into one."""
     from openpyxl.chart.shapes import GraphicalProperties
     from openpyxl.drawing.line import LineProperties
@@ -346,7 +355,7 @@ def _plain(colour: str) -> Any:
     return GraphicalProperties(solidFill=colour, ln=LineProperties(noFill=True))
 
 
-def _labels(figures: Sequence[Cell]) -> Any:
+def _labels(figures: Sequence[Cell]) -> "DataLabelList":
     """Figures on a white ground, to be read on any pattern; none where there is nothing."""
     from openpyxl.chart.label import DataLabel, DataLabelList
     from openpyxl.chart.shapes import GraphicalProperties
@@ -357,7 +366,7 @@ def _labels(figures: Sequence[Cell]) -> Any:
     return DataLabelList(dLbl=nothing, showVal=True, spPr=ground, txPr=_text(900), **rest)
 
 
-def _frame(chart: Any, frame: Frame) -> None:
+def _frame(chart: "ChartBase", frame: Frame) -> None:
     """Title, axes, legend. Programs leave the axes out unless each is said to be no deleted one."""
     from openpyxl.chart.shapes import GraphicalProperties
 
@@ -382,7 +391,7 @@ def _frame(chart: Any, frame: Frame) -> None:
     y.majorGridlines.spPr.line.solidFill = "C8C8C8"
 
 
-def _title(words: str, size: int) -> Any:
+def _title(words: str, size: int) -> "Title":
     from openpyxl.chart.text import RichText, Text
     from openpyxl.chart.title import Title
     from openpyxl.drawing.text import Paragraph, ParagraphProperties, RegularTextRun
@@ -392,14 +401,14 @@ def _title(words: str, size: int) -> Any:
     return Title(tx=Text(rich=RichText(p=[said])), overlay=False)
 
 
-def _text(size: int) -> Any:
+def _text(size: int) -> "RichText":
     from openpyxl.chart.text import RichText
     from openpyxl.drawing.text import Paragraph, ParagraphProperties
 
     return RichText(p=[Paragraph(pPr=ParagraphProperties(defRPr=_letters(size)), endParaRPr=_letters(size))])
 
 
-def _letters(size: int, *, bold: bool = False) -> Any:
+def _letters(size: int, *, bold: bool = False) -> "CharacterProperties":
     """``size`` in hundredths of a point."""
     from openpyxl.drawing.text import CharacterProperties, Font
 

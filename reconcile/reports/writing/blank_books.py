@@ -7,7 +7,7 @@ alone. Formats are those of whole columns: a row that is added further down has 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from reconcile.reports.writing.styles import FONT, HEADING_FILL, INK, POINTS
 from reconcile.reports.writing.widths import FILTER_ARROW, LINE, text_width
@@ -15,7 +15,11 @@ from reconcile.reports.writing.wording import PROGRAM
 from reconcile.values.blank import DATE, MONEY, ONLY, TEXT, WARN, WHOLE, BlankColumn, BlankSheet, Cell
 
 if TYPE_CHECKING:
+    from openpyxl.cell.cell import Cell as BookCell
+    from openpyxl.comments import Comment
+    from openpyxl.styles import Alignment
     from openpyxl.workbook import Workbook
+    from openpyxl.worksheet.datavalidation import DataValidation
     from openpyxl.worksheet.worksheet import Worksheet
 
 LAST_ROW = 5000
@@ -107,14 +111,14 @@ def _text(cell: Cell) -> str:
     return "" if cell is None else str(cell)
 
 
-def _alignment() -> Any:
+def _alignment() -> "Alignment":
     """All to the left: numbers and text are typed side by side."""
     from openpyxl.styles import Alignment
 
     return Alignment(horizontal="left", vertical="top", wrap_text=True)
 
 
-def _heading(cell: Any, column: BlankColumn) -> None:
+def _heading(cell: "BookCell", column: BlankColumn) -> None:
     """A needed heading is bold and says so in its note."""
     from openpyxl.styles import Font, PatternFill
 
@@ -136,13 +140,13 @@ def _shown(column: BlankColumn) -> str:
     return "" if column.example is None or column.kind == DATE else str(column.example).rstrip(".")
 
 
-def _comment(text: str) -> Any:
+def _comment(text: str) -> "Comment":
     from openpyxl.comments import Comment
 
     return Comment(text, PROGRAM, height=30 + 18 * (1 + len(text) // 34), width=260)
 
 
-def _example(cell: Any, column: BlankColumn) -> None:
+def _example(cell: "BookCell", column: BlankColumn) -> None:
     from openpyxl.styles import Font
 
     cell.value = column.example
@@ -154,7 +158,7 @@ def _example(cell: Any, column: BlankColumn) -> None:
 # --- checks of entries ----------------------------------------------------------------------------------
 
 
-def _check(column: BlankColumn, lists: Lists) -> Any:
+def _check(column: BlankColumn, lists: Lists) -> "DataValidation | None":
     """The drop-down or the check of a column; None where anything may be entered."""
     from openpyxl.worksheet.datavalidation import DataValidation
 
@@ -173,7 +177,7 @@ def _check(column: BlankColumn, lists: Lists) -> Any:
     return None
 
 
-def _at_least(kind: str, least: str) -> Any:
+def _at_least(kind: str, least: str) -> "DataValidation":
     from openpyxl.worksheet.datavalidation import DataValidation
 
     return DataValidation(kind, operator="greaterThanOrEqual", formula1=least, allow_blank=True)
@@ -185,7 +189,7 @@ def _not_offered(column: BlankColumn) -> str:
     return f"This {column.heading} is not in the list. Keep it only if it is meant."
 
 
-def _refusing(check: Any, others: str, says: str) -> Any:
+def _refusing(check: "DataValidation", others: str, says: str) -> "DataValidation":
     check.showErrorMessage = others in (ONLY, WARN)
     check.errorStyle = "warning" if others == WARN else "stop"
     check.errorTitle, check.error = "Please check", says

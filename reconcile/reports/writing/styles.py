@@ -4,11 +4,13 @@ Colours are those of Okabe and Ito (Color Universal Design, 2008), told apart by
 of colour vision. Text on every fill is black: the contrast is at least 4.5 to 1 (WCAG 2.2, 1.4.3).
 """
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from reconcile.reports.writing.grid import DATE, MONEY, NUMBER, QUANTITY, TEXT
 
 if TYPE_CHECKING:
+    from openpyxl.cell.cell import Cell
+    from openpyxl.styles import Alignment, Border
     from openpyxl.worksheet._write_only import WriteOnlyWorksheet
 
 INK = "000000"
@@ -58,7 +60,7 @@ def _register(
     from openpyxl.cell import WriteOnlyCell
     from openpyxl.styles import Font, PatternFill
 
-    cell: Any = WriteOnlyCell(sheet)
+    cell: Cell = WriteOnlyCell(sheet)
     cell.font = Font(name=FONT, size=POINTS, bold=bold, color=INK, underline="single" if underline else None)
     cell.number_format = NUMBER_FORMATS.get(kind, "General")
     cell.alignment = _alignment(kind, wrap=fill == HEADING_FILL)
@@ -69,7 +71,7 @@ def _register(
     return int(cell.style_id)
 
 
-def _alignment(kind: str, *, wrap: bool) -> Any:
+def _alignment(kind: str, *, wrap: bool) -> "Alignment":
     """Numbers stand to the right, indented so that the filter arrow leaves their heading to be read."""
     from openpyxl.styles import Alignment
 
@@ -78,7 +80,7 @@ def _alignment(kind: str, *, wrap: bool) -> Any:
     return Alignment(horizontal="left", vertical="top", wrap_text=kind != "note")
 
 
-def _border(*, heavy: bool) -> Any:
+def _border(*, heavy: bool) -> "Border":
     from openpyxl.styles import Border, Side
 
     hair = Side(style="hair", color="808080")

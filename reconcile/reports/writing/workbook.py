@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import chain, islice
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from reconcile.reports.writing.file_links import Link
 from reconcile.reports.writing.grid import Cell, Row, Table
@@ -17,6 +17,7 @@ from reconcile.values.week.page_foot import PageFoot
 
 if TYPE_CHECKING:
     from openpyxl.worksheet._write_only import WriteOnlyWorksheet
+    from openpyxl.worksheet.header_footer import _HeaderFooterPart
 
 SHEET_ROWS = 1_048_576
 """Rows that common spreadsheet programs keep on a sheet."""
@@ -168,7 +169,7 @@ def _set_page(page: "WriteOnlyWorksheet", sheet: Sheet, foot: PageFoot) -> None:
     page.page_setup.paperSize = LETTER if foot.country.upper() in LETTER_COUNTRIES else A4
     page.page_setup.orientation = "landscape" if sheet.landscape else "portrait"
     page.page_setup.fitToWidth, page.page_setup.fitToHeight = 1, int(sheet.one_page)
-    margins: Any = page.page_margins
+    margins = page.page_margins
     margins.left = margins.right = 0.4
     margins.top, margins.bottom, margins.header, margins.footer = 0.7, 0.7, 0.3, 0.3
     _say(page.oddHeader.left, sheet.table.title, bold=True)
@@ -177,7 +178,7 @@ def _set_page(page: "WriteOnlyWorksheet", sheet: Sheet, foot: PageFoot) -> None:
     _say(page.oddFooter.right, "page &P of &N", code=True)
 
 
-def _say(region: Any, text: str, *, bold: bool = False, code: bool = False) -> None:
+def _say(region: "_HeaderFooterPart", text: str, *, bold: bool = False, code: bool = False) -> None:
     """Put text into a page's head or foot, where an ampersand begins a code."""
     if text:
         region.text = text if code else clean(text).replace("&", "&&")

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
 from pathlib import PurePosixPath
-from typing import Any
+from typing import TYPE_CHECKING
 from zipfile import ZipFile, ZipInfo
 
 from reconcile.sheets.files.archive import XLSX, column_number, open_archive, refuse_doctype, sheet_parts
@@ -23,6 +23,9 @@ from reconcile.sheets.unseen.xlsx import day_styles_of
 from reconcile.values.measure import decimal_text
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import DEFAULT_LIMITS, Limits
+
+if TYPE_CHECKING:
+    from lxml.etree import _Element
 
 NewValue = Fraction | str | date | None
 """What a cell is to hold: a number that has an exact decimal, a text, a day; None empties it."""
@@ -277,9 +280,9 @@ class Page:
     def _name(self, local: str) -> str:
         return f"{{{self._space}}}{local}" if self._space else local
 
-    def _place_rows(self) -> dict[int, Any]:
+    def _place_rows(self) -> dict[int, "_Element"]:
         """Rows by their number; rows and cells that do not state their place get it, for theirs may shift."""
-        rows: dict[int, Any] = {}
+        rows: dict[int, _Element] = {}
         number = 0
         for row in self._data.iterchildren(self._name("row")):
             number = int(row.get("r") or number + 1)
@@ -298,7 +301,7 @@ class Page:
             if formula.get("t") in ("array", "dataTable") and formula.get("ref"):
                 yield _RANGE.fullmatch(formula.get("ref"))
 
-    def _cell(self, letters: str, number: int) -> Any:
+    def _cell(self, letters: str, number: int) -> "_Element":
         """The cell of that address, made where it is not there."""
         row = self._rows.get(number)
         if row is None:
@@ -317,7 +320,7 @@ class Page:
         row.attrib.pop("spans", None)  # a hint only, and no longer true
         return made
 
-    def _new_row(self, number: int, shape: Mapping[str, str]) -> Any:
+    def _new_row(self, number: int, shape: Mapping[str, str]) -> "_Element":
         made = self._data.makeelement(self._name("row"), {"r": str(number), **shape})
         later = (row for at, row in self._rows.items() if at > number)
         following = next(later, None)
@@ -339,7 +342,7 @@ class Page:
         kept = ("s", "customFormat", "ht", "customHeight")
         return styles, {name: row.get(name) for name in kept if row.get(name)}
 
-    def _fill(self, cell: Any, value: NewValue) -> None:
+    def _fill(self, cell: "_Element", value: NewValue) -> None:
         for name in ("t", "cm", "vm"):  # kind of the old value, and what is kept elsewhere of it
             cell.attrib.pop(name, None)
         for inside in ("v", "is"):
@@ -360,7 +363,7 @@ class Page:
         assert made.text is not None, "a number without an exact decimal is refused before"
         cell.insert(0, made)
 
-    def _fill_text(self, cell: Any, text: str) -> None:
+    def _fill_text(self, cell: "_Element", text: str) -> None:
         cell.set("t", "inlineStr")
         inline = cell.makeelement(self._name("is"), {})
         shown = inline.makeelement(self._name("t"), {SPACE: "preserve"})
@@ -388,6 +391,6 @@ def _within(letters: str, row: int, span: re.Match[str]) -> bool:
     return column_number(left) <= column <= column_number(right) and int(top) <= row <= int(bottom)
 
 
-def _holds(cell: Any) -> bool:
+def _holds(cell: "_Element") -> bool:
     """Whether a cell holds a value or a formula."""
     return any(each.text or len(each) or each.tag.endswith("}f") for each in cell)

@@ -90,7 +90,7 @@ def _token(plain: str, position: int, after_by: bool) -> Token:
     return Token("stray", position, position + 1, char)
 
 
-def _matched(kind: str, found: re.Match[str], value: Any = None) -> Token:
+def _matched(kind: str, found: re.Match[str], value: object = None) -> Token:
     return Token(kind, found.start(), found.end(), found[0], value)
 
 

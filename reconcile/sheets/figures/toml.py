@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from reconcile.values.catalogue import ERROR
 from reconcile.values.problem import Place, Problem, problem
@@ -82,7 +82,13 @@ class Spot:
         return not self.key or (key.startswith(self.key) and beyond[:1] in ("", ".", "["))
 
 
-Reader = Callable[[Any, Spot], Any]
+K = TypeVar("K")
+T = TypeVar("T")
+
+TomlTable = dict[str, Any]
+"""A table as TOML holds it: text, numbers, days, lists of any of these, and tables."""
+
+Reader = Callable[[object, Spot], Any]
 """Turns a raw TOML value into ours, or raises ``Wrong``; reports faults inside lists and tables itself."""
 
 
@@ -92,7 +98,7 @@ class Key:
 
     read: Reader
     needed: bool = False
-    default: Any = None
+    default: object = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +115,7 @@ class KeyTable:
         return self.spot.at(key)
 
 
-def parse(text: bytes) -> dict[str, Any]:
+def parse(text: bytes) -> TomlTable:
     """The tables of a TOML file. Raises ``NotToml`` for whatever is not one."""
     try:
         return tomllib.loads(_decoded(text))
@@ -171,7 +177,7 @@ def shown(value: object) -> str:
     return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 1] + "…"
 
 
-def walk(raw: Any, keys: Mapping[str, Key], spot: Spot) -> KeyTable:
+def walk(raw: object, keys: Mapping[str, Key], spot: Spot) -> KeyTable:
     """Read one table by its description; each unknown, missing or unusable key is reported at its spot.
 
     Raises ``Wrong`` where ``raw`` is no table at all.
@@ -184,7 +190,7 @@ def walk(raw: Any, keys: Mapping[str, Key], spot: Spot) -> KeyTable:
     return KeyTable(spot, {name: _value(raw, name, key, spot) for name, key in keys.items()})
 
 
-def _value(raw: dict[str, Any], name: str, key: Key, spot: Spot) -> Any:
+def _value(raw: TomlTable, name: str, key: Key, spot: Spot) -> object:
     """The value of one described key; None where it is missing although needed, or faulty."""
     if name not in raw:
         if key.needed:
@@ -193,7 +199,7 @@ def _value(raw: dict[str, Any], name: str, key: Key, spot: Spot) -> Any:
     return read_with(key.read, raw[name], spot.at(name))
 
 
-def read_with(read: Reader, raw: Any, spot: Spot) -> Any:
+def read_with(read: Reader, raw: object, spot: Spot) -> Any:
     """A value by its reader; None where the reader refuses it, which is then reported."""
     try:
         return read(raw, spot)
@@ -221,7 +227,7 @@ def _listed(names: Mapping[str, Key]) -> str:
 # Readers that any file may use.
 
 
-def text(raw: Any, _: Spot) -> str:
+def text(raw: object, _: Spot) -> str:
     """One line of text that is not blank, without the blanks around it."""
     if not isinstance(raw, str):
         raise Wrong(f"{shown(raw)} is not text.", "Write the text in quotes.")
@@ -235,12 +241,12 @@ def text(raw: Any, _: Spot) -> str:
     return raw.strip()
 
 
-def folded_text(raw: Any, spot: Spot) -> str:
+def folded_text(raw: object, spot: Spot) -> str:
     """Text as names are compared, without regard to case and blanks."""
     return fold(text(raw, spot))
 
 
-def flag(raw: Any, _: Spot) -> bool:
+def flag(raw: object, _: Spot) -> bool:
     if not isinstance(raw, bool):
         raise Wrong(f"{shown(raw)} is neither true nor false.", "Write true or false, without quotes.")
     return raw
@@ -249,7 +255,7 @@ def flag(raw: Any, _: Spot) -> bool:
 def whole(at_least: int) -> Reader:
     """Whole numbers from ``at_least`` on."""
 
-    def read(raw: Any, _: Spot) -> int:
+    def read(raw: object, _: Spot) -> int:
         # TOML's true and false arrive as a kind of int.
         if isinstance(raw, bool) or not isinstance(raw, int) or raw < at_least:
             raise Wrong(
@@ -261,7 +267,7 @@ def whole(at_least: int) -> Reader:
     return read
 
 
-def one_of(meanings: Mapping[Any, Any], also: Mapping[Any, Any] | None = None) -> Reader:
+def one_of(meanings: Mapping[K, T], also: Mapping[K, T] | None = None) -> Reader:
     """One of some fixed values; text is compared folded. Gives what the value means.
 
     The values of ``also`` are taken too, but not offered to whoever wrote none of them.
@@ -270,7 +276,7 @@ def one_of(meanings: Mapping[Any, Any], also: Mapping[Any, Any] | None = None) -
     listed = f"{', '.join(most)} or {last}"
     every = {**meanings, **(also or {})}
 
-    def read(raw: Any, _: Spot) -> Any:
+    def read(raw: object, _: Spot) -> T:
         folded = fold(raw) if isinstance(raw, str) else raw
         for value, meaning in every.items():
             # The kinds are compared too: true is not 1 here.
@@ -281,7 +287,7 @@ def one_of(meanings: Mapping[Any, Any], also: Mapping[Any, Any] | None = None) -
     return read
 
 
-def day(raw: Any, _: Spot) -> date:
+def day(raw: object, _: Spot) -> date:
     """A TOML date, or a date as ISO text."""
     if isinstance(raw, date) and not isinstance(raw, datetime):
         return raw
@@ -296,7 +302,7 @@ def day(raw: Any, _: Spot) -> date:
 def list_of(read: Reader, at_least: int = 0) -> Reader:
     """Lists whose entries all have one reader; faulty entries are reported one by one and left out."""
 
-    def read_list(raw: Any, spot: Spot) -> tuple[Any, ...]:
+    def read_list(raw: object, spot: Spot) -> tuple[object, ...]:
         if not isinstance(raw, list):
             brackets = (
                 "Begin each with its name in two square brackets, [[…]]." if isinstance(raw, dict) else ""

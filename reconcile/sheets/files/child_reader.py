@@ -29,6 +29,9 @@ from reconcile.sheets.files.fast_reader import (
 )
 from reconcile.values.settings import MEGABYTE, Limits
 
+Answer = tuple[Any, ...]
+"""What a child says: a word for its kind, and what that kind brings."""
+
 SECONDS = 60
 """Longest time for one answer."""
 ROOM, ROOM_FOR_CELL = 300 * MEGABYTE, 80
@@ -78,12 +81,12 @@ class ChildBook:
             raise ReaderFailed("file-unreadable", says) from why
         self._ask((str(self._copy), room))
 
-    def _ask(self, question: Any) -> None:
+    def _ask(self, question: object) -> None:
         assert self._child is not None
         with contextlib.suppress(OSError):  # it has ended, which its answer will show
             self._child.ask(question)
 
-    def _answer(self) -> tuple[Any, ...]:
+    def _answer(self) -> Answer:
         """The child's next answer; raises what it says, or what its end means."""
         assert self._child is not None
         answer = self._child.answer()
@@ -118,19 +121,19 @@ class _Child:
             raise
         self._ended = weakref.finalize(self, _end, self._process, self._errors)
 
-    def ask(self, question: Any) -> None:
+    def ask(self, question: object) -> None:
         stdin = self._process.stdin
         assert stdin is not None
         with self._hurried():
             pickle.dump(question, stdin)
             stdin.flush()
 
-    def answer(self) -> tuple[Any, ...] | None:
+    def answer(self) -> Answer | None:
         """The next answer; None if the child has ended without one."""
         assert self._process.stdout is not None
         with self._hurried():
             try:
-                answer: tuple[Any, ...] = _Plain(self._process.stdout).load()
+                answer: Answer = _Plain(self._process.stdout).load()
             except (EOFError, OSError, pickle.UnpicklingError):
                 return None
         return answer
@@ -176,7 +179,7 @@ def _end(process: subprocess.Popen[bytes], errors: IO[bytes]) -> None:
 class _Plain(pickle.Unpickler):
     """Takes plain values alone from a process that has read a stranger's file."""
 
-    def find_class(self, module: str, name: str) -> Any:
+    def find_class(self, module: str, name: str) -> object:
         if module == "datetime" or (module, name) == (Extent.__module__, Extent.__name__):
             return super().find_class(module, name)
         raise pickle.UnpicklingError(f"{module}.{name}")
@@ -212,7 +215,7 @@ def _keep_within(room: int) -> None:
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
-def _say(answers: IO[bytes], *answer: Any) -> None:
+def _say(answers: IO[bytes], *answer: object) -> None:
     packed = io.BytesIO()
     pickle.dump(answer, packed, pickle.HIGHEST_PROTOCOL)
     answers.write(packed.getbuffer())

@@ -1,10 +1,17 @@
 """The one user of the fast reader of workbooks: sheets as rows; whatever it does wrong is one exception."""
 
 import io
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from typing import Any
+from types import ModuleType
+from typing import TYPE_CHECKING, TypeVar
+
+if TYPE_CHECKING:
+    from python_calamine import CalamineSheet, CalamineWorkbook
+
+T = TypeVar("T")
+
 
 CellValue = str | float | bool | date | datetime | time | timedelta | None
 """What a cell may hold. Numbers are floats (an old xls may give int); a blank cell or empty text is None."""
@@ -48,7 +55,7 @@ class FastBook:
     """
 
     def __init__(self, source: bytes | str) -> None:
-        self._book: Any = _guarded(lambda reader: _opened(reader, source))
+        self._book: CalamineWorkbook = _guarded(lambda reader: _opened(reader, source))
         self.sheets: list[tuple[str, bool]] = [
             (sheet.name, str(sheet.typ).endswith("WorkSheet")) for sheet in self._book.sheets_metadata
         ]
@@ -57,15 +64,16 @@ class FastBook:
     def read(self, name: str, most_cells: int) -> tuple[Extent, list[list[CellValue]]]:
         """All rows of a sheet; raises TooManyCells as well."""
         sheet, extent = self._sheet(name, most_cells)
-        rows = [] if sheet is None else _guarded(lambda _: sheet.to_python())
-        return extent, _without_empty_texts(rows)
+        if sheet is None:
+            return extent, []
+        return extent, _without_empty_texts(_guarded(lambda _: sheet.to_python()))
 
     def batches(self, name: str, most_cells: int) -> tuple[Extent, Iterator[list[list[CellValue]]]]:
         """The rows of a sheet in batches, so that they need not all be there at once."""
         sheet, extent = self._sheet(name, most_cells)
         return extent, iter(()) if sheet is None else _batches(sheet)
 
-    def _sheet(self, name: str, most_cells: int) -> tuple[Any, Extent]:
+    def _sheet(self, name: str, most_cells: int) -> "tuple[CalamineSheet | None, Extent]":
         sheet = _guarded(lambda _: self._book.get_sheet_by_name(name))
         if sheet.start is None or sheet.end is None:
             return None, Extent(1, 1)
@@ -75,25 +83,25 @@ class FastBook:
         return sheet, Extent(row + 1, column + 1)
 
 
-def _opened(reader: Any, source: bytes | str) -> Any:
-    if isinstance(source, str):
-        return reader.CalamineWorkbook.from_path(source)
-    return reader.CalamineWorkbook.from_filelike(io.BytesIO(source))
+def _opened(reader: ModuleType, source: bytes | str) -> "CalamineWorkbook":
+    opener: type[CalamineWorkbook] = reader.CalamineWorkbook
+    return opener.from_path(source) if isinstance(source, str) else opener.from_filelike(io.BytesIO(source))
 
 
-def _without_empty_texts(rows: list[list[CellValue]]) -> list[list[CellValue]]:
-    return [[None if cell == "" else cell for cell in row] if "" in row else row for row in rows]
+def _without_empty_texts(rows: Sequence[Sequence[CellValue]]) -> list[list[CellValue]]:
+    return [[None if cell == "" else cell for cell in row] if "" in row else list(row) for row in rows]
 
 
-def _batches(sheet: Any) -> Iterator[list[list[CellValue]]]:
+def _batches(sheet: "CalamineSheet") -> Iterator[list[list[CellValue]]]:
     rows = _guarded(lambda _: sheet.iter_rows())
+    above = sheet.start[0] if sheet.start else 0
     # The reader's own walk begins at the top of the sheet, not at the first filled row.
-    _guarded(lambda _: [next(rows) for _ in range(sheet.start[0])])
+    _guarded(lambda _: [next(rows) for _ in range(above)])
     while batch := _guarded(lambda _: [row for _, row in zip(range(BATCH), rows, strict=False)]):
         yield _without_empty_texts(batch)
 
 
-def _guarded(work: Callable[[Any], Any]) -> Any:
+def _guarded(work: Callable[[ModuleType], T]) -> T:
     """Runs ``work`` with the fast reader's module; whatever it raises becomes ReaderFailed."""
     import python_calamine
 

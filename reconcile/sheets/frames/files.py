@@ -11,10 +11,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
 
 from reconcile.sheets.fasteners.spellings import canonical_grade
-from reconcile.sheets.figures.toml import Codes, KeyTable, NotToml, Spot, parse, read_bytes, walk
+from reconcile.sheets.figures.toml import Codes, KeyTable, NotToml, Spot, TomlTable, parse, read_bytes, walk
 from reconcile.sheets.frames.checks import check_frame, protrusion_mm
 from reconcile.sheets.frames.keys import FRAME
 from reconcile.values.frames.frame import (
@@ -167,7 +166,7 @@ def _salvaged_code(content: bytes) -> str:
     return found[2].decode("utf-8", "replace").strip() if found else ""
 
 
-def _frame(raw: dict[str, Any], file: str) -> tuple[Frame | None, str, tuple[Problem, ...]]:
+def _frame(raw: TomlTable, file: str) -> tuple[Frame | None, str, tuple[Problem, ...]]:
     spot = Spot(file, CODES)
     table = walk(raw, FRAME, spot)
     _settle_grades(table)

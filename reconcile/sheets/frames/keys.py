@@ -2,7 +2,6 @@
 
 import re
 from fractions import Fraction
-from typing import Any
 
 from reconcile.sheets.fasteners.spellings import canonical_head, read_thread
 from reconcile.sheets.figures.text import Unreadable
@@ -30,7 +29,7 @@ from reconcile.values.stock.parts import Thread
 # How single values are read.
 
 
-def _written_length(raw: Any, spot: Spot) -> Measured:
+def _written_length(raw: object, spot: Spot) -> Measured:
     """A length with its unit, at least 0; a bare number has neither heading nor setting to lean on here."""
     do = 'Write it in quotes with its unit, like "1 1/2 in" or "12.7 mm".'
     if not isinstance(raw, str):
@@ -41,18 +40,18 @@ def _written_length(raw: Any, spot: Spot) -> Measured:
         raise Wrong(fault.says, do) from None
 
 
-def _length(raw: Any, spot: Spot) -> Fraction:
+def _length(raw: object, spot: Spot) -> Fraction:
     return _written_length(raw, spot).mm
 
 
-def _length_above_zero(raw: Any, spot: Spot) -> Fraction:
+def _length_above_zero(raw: object, spot: Spot) -> Fraction:
     mm = _length(raw, spot)
     if mm == 0:
         raise Wrong(f"The length {shown(raw)} is not more than nothing.")
     return mm
 
 
-def _amount(raw: Any, spot: Spot) -> Amount:
+def _amount(raw: object, spot: Spot) -> Amount:
     """A quantity above 0 with its unit; a bare number counts pieces."""
     bare = isinstance(raw, int | float) and not isinstance(raw, bool)
     try:
@@ -64,19 +63,19 @@ def _amount(raw: Any, spot: Spot) -> Amount:
     return amount
 
 
-def _thread(raw: Any, spot: Spot) -> Thread:
+def _thread(raw: object, spot: Spot) -> Thread:
     try:
         return read_thread(text(raw, spot))
     except Unreadable as fault:
         raise Wrong(fault.says, fault.do, "frame-thread") from None
 
 
-def _head(raw: Any, spot: Spot) -> str:
+def _head(raw: object, spot: Spot) -> str:
     """A head in our one spelling; one that we have no name for stays as it is, and matches stock's own."""
     return canonical_head(text(raw, spot))
 
 
-def _protrusion(raw: Any, spot: Spot) -> Pitches | Fraction:
+def _protrusion(raw: object, spot: Spot) -> Pitches | Fraction:
     """``1 pitch`` or ``2 pitches``, which need the thread to become a length; or a length."""
     if isinstance(raw, str) and (found := re.fullmatch(r"\s*(\d{1,3})\s+pitch(?:es)?\s*", raw.lower())):
         return Pitches(int(found[1]))
@@ -86,7 +85,7 @@ def _protrusion(raw: Any, spot: Spot) -> Pitches | Fraction:
         raise Wrong(fault.says, 'Write it like "1 pitch", "2 pitches" or "1/8 in".') from None
 
 
-def _either_hand(raw: Any, spot: Spot) -> str | Handed | None:
+def _either_hand(raw: object, spot: Spot) -> str | Handed | None:
     """A part number, or one for each side; None where one of these is missing, which is said at its key."""
     if not isinstance(raw, dict):
         return text(raw, spot)
@@ -95,7 +94,7 @@ def _either_hand(raw: Any, spot: Spot) -> str | Handed | None:
     return None if left is None or right is None else Handed(left, right)
 
 
-def _torque(raw: Any, spot: Spot) -> str | dict[str, str]:
+def _torque(raw: object, spot: Spot) -> str | dict[str, str]:
     """One torque, or one by grade: word for word from the build sheet."""
     if not isinstance(raw, dict):
         return text(raw, spot)

@@ -7,8 +7,8 @@ alone: better no line than a wrong one.
 
 import re
 from collections.abc import Iterable, Mapping
-from typing import Any
 
+from reconcile.sheets.figures.toml import TomlTable
 from reconcile.values.frames.checked import KeyLine
 
 _HEADER = re.compile(r"\s*(\[\[?)\s*([\w.-]+)\s*\]\]?\s*(?:#.*)?$")
@@ -19,7 +19,7 @@ _ITEM = re.compile(r"\[\d+\]$")
 OVER_LINES = ('"""', "'''")
 
 
-def key_lines(text: str, raw: Mapping[str, Any], keys: Iterable[str]) -> dict[str, KeyLine]:
+def key_lines(text: str, raw: TomlTable, keys: Iterable[str]) -> dict[str, KeyLine]:
     """For each key that a problem names, the line of it or of the table that lacks it."""
     lines = text.splitlines()
     if any(mark in text for mark in OVER_LINES):
@@ -83,7 +83,7 @@ def _entry_line(lines: list[str], start: int, entry: int) -> int:
     return start
 
 
-def names_on(key: str, raw: Any) -> tuple[str, ...]:
+def names_on(key: str, raw: object) -> tuple[str, ...]:
     """The names of the tables that a key's path leads through."""
     names = []
     for name, number in _PART.findall(key):

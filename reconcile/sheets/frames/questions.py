@@ -17,7 +17,7 @@ from reconcile.sheets.fasteners.spellings import (
     read_thread,
 )
 from reconcile.sheets.figures.text import clean
-from reconcile.sheets.figures.toml import Key, Spot, Wrong, read_with, walk
+from reconcile.sheets.figures.toml import Key, Spot, TomlTable, Wrong, read_with, walk
 from reconcile.sheets.frames.checks import check_frame
 from reconcile.sheets.frames.files import CODES
 from reconcile.sheets.frames.keys import (
@@ -61,41 +61,41 @@ class GoBack(Exception):
     """The question before is to be put again."""
 
 
-def as_text(answer: str) -> Any:
+def as_text(answer: str) -> object:
     return answer
 
 
-def as_number(answer: str) -> Any:
+def as_number(answer: str) -> object:
     """A whole number where it is one; other text is left for the key's reader to refuse."""
     return int(answer) if answer.isascii() and answer.isdigit() and len(answer) < 10 else answer
 
 
-def as_list(answer: str) -> Any:
+def as_list(answer: str) -> object:
     """Text between commas or semicolons."""
     return [each.strip() for each in answer.replace(";", ",").split(",") if each.strip()]
 
 
-def as_flag(answer: str) -> Any:
+def as_flag(answer: str) -> object:
     """Yes and no as true and false."""
     return {**dict.fromkeys(YES, True), **dict.fromkeys(NO, False)}.get(fold(answer), answer)
 
 
-def as_hands(answer: str) -> Any:
+def as_hands(answer: str) -> object:
     """A part number, or both of a handed part: ``left: CP-2L; right: CP-2R``."""
     both = re.fullmatch(r"left\s*[:=]\s*(.+?)\s*[;,]\s*right\s*[:=]\s*(.+)", answer, re.IGNORECASE)
     return {"left": both[1], "right": both[2]} if both else answer
 
 
-def as_reuse(answer: str) -> Any:
+def as_reuse(answer: str) -> object:
     """Yes and no in the words of the file."""
     return {**dict.fromkeys(YES, "after inspection"), **dict.fromkeys(NO, "never")}.get(fold(answer), answer)
 
 
-def no_remark(_value: Any, _table: Mapping[str, Any]) -> str:
+def no_remark(_value: object, _table: TomlTable) -> str:
     return ""
 
 
-def head_remark(head: str, _table: Mapping[str, Any]) -> str:
+def head_remark(head: str, _table: TomlTable) -> str:
     """How a sunk head is measured. One that we have no name for matches only what stock spells alike."""
     if canonical_head(head) in SUNK_HEADS:
         return f"A {canonical_head(head)} bolt is measured over all, its head included."
@@ -105,7 +105,7 @@ def head_remark(head: str, _table: Mapping[str, Any]) -> str:
     return f'No head is known as "{head}"; it is kept as written. Known ones like it: {like}.'
 
 
-def grades_remark(grades: list[str], table: Mapping[str, Any]) -> str:
+def grades_remark(grades: list[str], table: TomlTable) -> str:
     thread = read_thread(table["thread"])
     unlisted = [grade for grade in grades if not is_listed_grade(canonical_grade(grade, thread))]
     return f"No standard lists the grade {', '.join(unlisted)}; it is kept as written." if unlisted else ""
@@ -120,10 +120,10 @@ class Question:
     example: str = ""
     default: str = ""
     """What a blank answer means, in words; needed answers have none."""
-    turn: Callable[[str], Any] = as_text
+    turn: Callable[[str], object] = as_text
     part_of: str = ""
     """The key of the inline table that this one goes into: ``engagement``."""
-    remark: Callable[[Any, Mapping[str, Any]], str] = no_remark
+    remark: Callable[[Any, TomlTable], str] = no_remark
     """What is to be said of an answer that is taken, given the table so far."""
 
     def line(self) -> str:
@@ -140,7 +140,7 @@ class Asking:
     ask: Ask
     tell: Tell
     taken: Taken = no_file
-    raw: dict[str, Any] = field(default_factory=dict)
+    raw: TomlTable = field(default_factory=dict)
 
     def faults(self) -> list[Problem]:
         """What is wrong with the frame so far, apart from what is not answered yet."""
@@ -298,7 +298,7 @@ CHECKS = Form(
 )
 
 
-def ask_frame(ask: Ask, tell: Tell, taken: Taken = no_file) -> dict[str, Any]:
+def ask_frame(ask: Ask, tell: Tell, taken: Taken = no_file) -> TomlTable:
     """Asks for a whole frame and gives it as TOML holds it; it reads back without an error.
 
     Raises EOFError as ``ask`` does.
@@ -314,7 +314,7 @@ def ask_frame(ask: Ask, tell: Tell, taken: Taken = no_file) -> dict[str, Any]:
 
 
 def ask_adjustment(asking: Asking) -> None:
-    adjustment: dict[str, Any] = {}
+    adjustment: TomlTable = {}
     asking.raw["adjustment"].append(adjustment)
     asking.tell(f"Adjustment {len(asking.raw['adjustment'])}")
     ask_table(asking, adjustment, SIZES)
@@ -330,7 +330,7 @@ def ask_adjustment(asking: Asking) -> None:
         ask_table(asking, check, CHECKS)
 
 
-def each_table(asking: Asking, parent: dict[str, Any], key: str, words: str) -> Iterator[dict[str, Any]]:
+def each_table(asking: Asking, parent: TomlTable, key: str, words: str) -> Iterator[TomlTable]:
     """A new table of the list for as long as the person says that there is one."""
     while yes_or_no(asking, words, default=False):
         parent.setdefault(key, []).append({})
@@ -338,7 +338,7 @@ def each_table(asking: Asking, parent: dict[str, Any], key: str, words: str) -> 
         words = words.replace("Is there a ", "Is there another ").replace("Is there an ", "Is there another ")
 
 
-def ask_joint(asking: Asking, joint: dict[str, Any]) -> None:
+def ask_joint(asking: Asking, joint: TomlTable) -> None:
     ask_table(asking, joint, BOLTS)
     if not yes_or_no(asking, "Are washers counted in that thickness, if there are any", default=True):
         for washer in each_table(asking, joint, "washers", "Is there a washer on each bolt"):
@@ -356,12 +356,12 @@ def ask_joint(asking: Asking, joint: dict[str, Any]) -> None:
     ask_table(asking, joint, LAST)
 
 
-def is_nothing(per_step: Any) -> bool:
+def is_nothing(per_step: object) -> bool:
     """Whether a step adds nothing, in whatever spelling."""
     return isinstance(per_step, str) and read_with(JOINT["per_step"].read, per_step, Spot("", CODES)) == 0
 
 
-def ask_ranged(asking: Asking, table: dict[str, Any], form: Form, key: str, ranges: Form) -> None:
+def ask_ranged(asking: Asking, table: TomlTable, form: Form, key: str, ranges: Form) -> None:
     """A cover or a sized part; its ranges are asked for until every step or size has a part."""
     ask_table(asking, table, form)
     table[key] = []
@@ -375,7 +375,7 @@ def ask_ranged(asking: Asking, table: dict[str, Any], form: Form, key: str, rang
     ask_table(asking, table, Form(form.keys, (REUSE,)))
 
 
-def gaps_of(raw: dict[str, Any]) -> list[Problem]:
+def gaps_of(raw: TomlTable) -> list[Problem]:
     """Steps and sizes that have no part yet."""
     spot = Spot("", CODES)
     check_frame(walk(raw, FRAME, spot))
@@ -385,7 +385,7 @@ def gaps_of(raw: dict[str, Any]) -> list[Problem]:
 # --- one table, one question ----------------------------------------------------------------------------
 
 
-def ask_table(asking: Asking, table: dict[str, Any], form: Form, start: int = 0) -> None:
+def ask_table(asking: Asking, table: TomlTable, form: Form, start: int = 0) -> None:
     """Every question in turn, its answer put into the table; blank answers leave the key out.
 
     Questions before ``start`` are answered already; the person may go back to them.
@@ -400,7 +400,7 @@ def ask_table(asking: Asking, table: dict[str, Any], form: Form, start: int = 0)
             at += 1
 
 
-def settle(asking: Asking, table: dict[str, Any], question: Question, keys: Mapping[str, Key]) -> None:
+def settle(asking: Asking, table: TomlTable, question: Question, keys: Mapping[str, Key]) -> None:
     """One question until its answer can be used, by itself and beside the answers before it."""
     while True:
         _forget(table, question)
@@ -428,7 +428,7 @@ def spoken(advice: str) -> str:
     return advice.replace(", without quotes", "").replace(" in quotes", "")
 
 
-def _forget(table: dict[str, Any], question: Question) -> None:
+def _forget(table: TomlTable, question: Question) -> None:
     """Takes the answer out again, and an inline table that holds nothing else."""
     if not question.part_of:
         table.pop(question.key, None)
@@ -438,19 +438,17 @@ def _forget(table: dict[str, Any], question: Question) -> None:
             del table[question.part_of]
 
 
-def _try_value(asking: Asking, question: Question, value: Any, keys: Mapping[str, Key]) -> None:
+def _try_value(asking: Asking, question: Question, value: object, keys: Mapping[str, Key]) -> None:
     """Raises ``Wrong`` where the key's own reader refuses the value, or the code has a file already."""
     if value in ("", []):
         raise Wrong("An answer is needed here.", f"Write one like {question.example}.")
-    if question.part_of:
-        value = {question.key: value}
-    spot = Spot("", CODES)
-    read_whole_value(keys[question.part_of or question.key], value, spot)
-    if question is CODE and (file := asking.taken(value)):
+    whole = {question.key: value} if question.part_of else value
+    read_whole_value(keys[question.part_of or question.key], whole, Spot("", CODES))
+    if question is CODE and (file := asking.taken(str(value))):
         raise Wrong(f'The code "{value}" is already that of {file}.', "Give the frame a code of its own.")
 
 
-def read_whole_value(key: Key, value: Any, spot: Spot) -> None:
+def read_whole_value(key: Key, value: object, spot: Spot) -> None:
     """Raises ``Wrong`` also for what a reader of lists and of tables only reports."""
     key.read(value, spot)
     faults = (each for each in spot.found if each.severity == ERROR)

@@ -2,16 +2,14 @@
 
 import json
 from collections.abc import Iterator, Mapping
-from typing import Any
 
-Raw = Mapping[str, Any]
-"""A table as TOML holds it: text, whole numbers, lists of text, and lists of tables."""
+from reconcile.sheets.figures.toml import TomlTable
 
 TABLES = ("adjustment", "joint", "cover", "sized", "disturbed", "after")
 """Lists of tables that get headers of their own; every other table is written in one line."""
 
 
-def frame_text(raw: Raw, remarks: tuple[str, ...] = ()) -> str:
+def frame_text(raw: TomlTable, remarks: tuple[str, ...] = ()) -> str:
     """The file's text, each remark a line of comment at its head.
 
     >>> print(frame_text({"code": "AB-1", "adjustment": [{"name": "seat width", "sides": 2}]}))
@@ -26,7 +24,7 @@ def frame_text(raw: Raw, remarks: tuple[str, ...] = ()) -> str:
     return "\n".join([*lines, ""])
 
 
-def _table_lines(raw: Raw, path: str) -> Iterator[str]:
+def _table_lines(raw: TomlTable, path: str) -> Iterator[str]:
     plain = {key: value for key, value in raw.items() if key not in TABLES}
     width = max(map(len, plain), default=0)
     for key, value in plain.items():
@@ -39,7 +37,7 @@ def _table_lines(raw: Raw, path: str) -> Iterator[str]:
             yield from _table_lines(table, below)
 
 
-def value_text(value: Any) -> str:
+def value_text(value: object) -> str:
     """A value in one line. JSON's way with quotes and with control characters is TOML's way too."""
     if isinstance(value, Mapping):
         return "{ " + ", ".join(f"{key} = {value_text(each)}" for key, each in value.items()) + " }"

@@ -4,14 +4,16 @@ import re
 from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
-from typing import Any
+from typing import TypeVar
 
-from reconcile.sheets.figures.toml import Key, KeyTable, Spot, Wrong, shown, table_of, whole
+from reconcile.sheets.figures.toml import Key, KeyTable, Reader, Spot, Wrong, shown, table_of, whole
 from reconcile.values.measure import quantity_text
 from reconcile.values.rules import CLASSES, Counting
 
+T = TypeVar("T")
 
-def share(raw: Any, _: Spot) -> Fraction:
+
+def share(raw: object, _: Spot) -> Fraction:
     """A share of a whole, from nothing to all of it: ``"2 %"``, ``"0"``, or 0.02."""
     value = _percent(raw) if isinstance(raw, str) else _number(raw)
     if value is None or not 0 <= value <= 1:
@@ -26,7 +28,7 @@ def _percent(raw: str) -> Fraction | None:
     return Fraction(0) if raw.strip() == "0" else None
 
 
-def _number(raw: Any) -> Fraction | None:
+def _number(raw: object) -> Fraction | None:
     """A bare number; nan and inf are floats of TOML too, and true is a kind of int."""
     if isinstance(raw, bool) or not isinstance(raw, int | float):
         return None
@@ -36,7 +38,7 @@ def _number(raw: Any) -> Fraction | None:
         return None
 
 
-def _by_class(read: Any) -> Key:
+def _by_class(read: Reader) -> Key:
     return Key(table_of({name: Key(read) for name in CLASSES}))
 
 
@@ -52,7 +54,7 @@ def counting_of(table: KeyTable | None) -> Counting:
     if table is None:
         return usual
     shares = _merged(usual.shares, table["shares"])
-    if (total := sum(shares.values())) != 1 and table.at("shares").sound:
+    if (total := sum(shares.values(), Fraction(0))) != 1 and table.at("shares").sound:
         says = f"The shares of the classes add up to {quantity_text(100 * total)} %, not to 100 %."
         spot = table.at("shares")
         spot.report(spot.codes.value, says, "Give all three, so that they make up the whole.")
@@ -61,7 +63,7 @@ def counting_of(table: KeyTable | None) -> Counting:
     )
 
 
-def _merged(usual: Mapping[str, Any], table: KeyTable | None) -> dict[str, Any]:
+def _merged(usual: Mapping[str, T], table: KeyTable | None) -> dict[str, T]:
     """The usual figures with those given; a faulty one has been reported."""
     given = {} if table is None else {name: each for name, each in table.values.items() if each is not None}
     return {**usual, **given}

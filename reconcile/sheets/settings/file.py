@@ -113,14 +113,14 @@ def _buying(table: KeyTable | None) -> Buying:
 # How single values are read.
 
 
-def _weekday(raw: Any, _: Spot) -> int:
+def _weekday(raw: object, _: Spot) -> int:
     number = WEEKDAYS.get(fold(raw)) if isinstance(raw, str) else None
     if number is None:
         raise Wrong(f"{shown(raw)} is not a day of the week.", f"Write one of {', '.join(DAY_NAMES)}.")
     return number
 
 
-def _currency(raw: Any, spot: Spot) -> str:
+def _currency(raw: object, spot: Spot) -> str:
     code = text(raw, spot)
     if not re.fullmatch("[A-Z]{3}", code):
         raise Wrong(
@@ -129,7 +129,7 @@ def _currency(raw: Any, spot: Spot) -> str:
     return code
 
 
-def _headings(raw: Any, spot: Spot) -> dict[str, tuple[str, ...]]:
+def _headings(raw: object, spot: Spot) -> dict[str, tuple[str, ...]]:
     """Our heading to one of the shop's spellings of it, or to several."""
     if not isinstance(raw, dict):
         raise Wrong(f"{shown(raw)} is not a table of headings.", 'Write [headings], then "on hand" = ["…"].')
@@ -147,14 +147,14 @@ def _our_heading(name: str, spot: Spot) -> str:
     return fold(name)
 
 
-def _spellings(own: Any, spot: Spot) -> tuple[str, ...]:
+def _spellings(own: object, spot: Spot) -> tuple[str, ...]:
     if isinstance(own, list):
         return read_with(list_of(text, at_least=1), own, spot) or ()
     spelling = read_with(text, own, spot)
     return () if spelling is None else (spelling,)
 
 
-def _delimiter(raw: Any, _: Spot) -> str:
+def _delimiter(raw: object, _: Spot) -> str:
     """The mark between the cells of a csv file: one character, or the word tab."""
     mark = "\t" if raw == "tab" else raw
     if not isinstance(mark, str) or len(mark) != 1 or mark.isalnum() or mark in "\"'\r\n\0. ":
@@ -162,30 +162,30 @@ def _delimiter(raw: Any, _: Spot) -> str:
     return mark
 
 
-def _lines(raw: Any, spot: Spot) -> tuple[str, ...]:
+def _lines(raw: object, spot: Spot) -> tuple[str, ...]:
     """An address: one line of text, or a list of lines."""
     return tuple(list_of(text, at_least=1)(raw if isinstance(raw, list) else [text(raw, spot)], spot))
 
 
-def _seconds(raw: Any, _: Spot) -> float:
+def _seconds(raw: object, _: Spot) -> float:
     """A time in seconds, 0 or more; TOML's nan and inf are floats too."""
     if isinstance(raw, bool) or not isinstance(raw, int | float) or not 0 <= raw < float("inf"):
         raise Wrong(f"{shown(raw)} is no time in seconds.", "Write a number, 0 or more, without quotes.")
     return float(raw)
 
 
-def _amount(raw: Any) -> Fraction:
+def _amount(raw: object) -> Fraction:
     """A number, 0 or more, as it is written: 0.2 is a fifth, not the nearest binary fraction."""
     if isinstance(raw, bool) or not isinstance(raw, int | float) or not 0 <= raw < float("inf"):
         raise Wrong(f"{shown(raw)} is no amount.", "Write a number, 0 or more, without quotes.")
     return Fraction(repr(raw))
 
 
-def _money(raw: Any, _: Spot) -> Fraction:
+def _money(raw: object, _: Spot) -> Fraction:
     return _amount(raw)
 
 
-def _land(raw: Any, spot: Spot) -> str:
+def _land(raw: object, spot: Spot) -> str:
     code = text(raw, spot).upper()
     if not re.fullmatch("[A-Z]{2}", code):
         raise Wrong(

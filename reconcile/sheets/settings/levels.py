@@ -1,7 +1,6 @@
 """The table [levels] of the settings: the service that proposed shelf levels aim at, and its measure."""
 
 from fractions import Fraction
-from typing import Any
 
 from reconcile.sheets.figures.toml import Key, KeyTable, Spot, Wrong, one_of, shown
 from reconcile.sheets.settings.counting import share
@@ -12,7 +11,7 @@ LEAST, MOST = Fraction(1, 2), Fraction(999, 1000)
 difference. Common practice, no source."""
 
 
-def service(raw: Any, spot: Spot) -> Fraction:
+def service(raw: object, spot: Spot) -> Fraction:
     """A service as a share: ``0.95``, taken as 19/20 exactly, or ``"95 %"``."""
     value = share(raw, spot)
     if not LEAST <= value <= MOST:

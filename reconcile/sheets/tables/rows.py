@@ -128,7 +128,7 @@ class Column(Generic[T]):
             return fault_of(self.heading, why)
 
 
-class Learned(dict[CellValue, Any]):
+class Learned(dict[CellValue, object]):
     """What the cells of a column say; one that is new is read when it is asked for."""
 
     __slots__ = ("_at", "_learn", "met")
@@ -377,7 +377,7 @@ class Table:
         return Fault("", "csv-ragged", says)
 
 
-def _faults_at(places: Iterable[int], values: list[Any]) -> list[Fault]:
+def _faults_at(places: Iterable[int], values: list[object]) -> list[Fault]:
     return [value for place in sorted(places) if isinstance(value := values[place], Fault)]
 
 
