@@ -51,6 +51,10 @@ def check(
     side: Annotated[str, typer.Option("--side", help="both, left or right.")] = "both",
     left_now: Annotated[str, typer.Option("--left-now", help="Steps on the left now.")] = "",
     right_now: Annotated[str, typer.Option("--right-now", help="Steps on the right now.")] = "",
+    spacers_now: Annotated[
+        str, typer.Option("--spacers-now", help='One stack now: "SP-100 + 2 x SP-050", single, none.')
+    ] = "",
+    asset: Annotated[str, typer.Option("--asset", help="The chair; its record tells what is left out.")] = "",
     chairs: Annotated[str, typer.Option("--chairs", help="How many identical chairs.")] = "1",
     priority: Annotated[str, typer.Option("--priority", help="1 is most urgent.")] = "3",
     today: Today = "",
@@ -70,10 +74,13 @@ def check(
 ) -> None:
     """Ask whether the kit of one job is there: yes, yes when a delivery is in, or no.
 
+    Where nobody knows which spacers come off, the answer is yes after a look.
+
     \b
     For example:
       reconcile check J-4109
       reconcile check --frame NQ-T1 --from "16 in" --to "17 in" --date 2026-12-03
+      reconcile check --asset WC-0443 --to "17 in" --date 2026-12-03
       reconcile check J-4201 --frame BD-A4 --from "16 in" --to "17 in" ... --hold
     Exit status: 0 yes, or yes when a delivery is in; 1 no; 2 unusable.
     """  # noqa: D301
@@ -86,10 +93,10 @@ def check(
             request_of(folder, jobs, stock, frames, settings, today),
             exact_only=exact_only, patience=patience, for_kits_alone=True, accept=accept,
         )  # fmt: skip
-        described = not job or bool(frame or size_from or size_to or date)
+        described = not job or bool(frame or size_from or size_to or date or asset)
         question = Question(
             frame, size_from, size_to, date, adjustment, options, side, left_now, right_now,
-            chairs, priority, job,
+            chairs, priority, job, asset, spacers_now,
         )  # fmt: skip
         with stages(quiet) as stage:
             if described:
