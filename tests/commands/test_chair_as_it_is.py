@@ -33,6 +33,8 @@ spacer_reuse = "{spacer_reuse}"
 [[adjustment.joint.lengthen]]
 option = "front rigging"
 by = "1/2 in"
+"""
+AFTER = """
 [[adjustment.after]]
 check = "wheel locks hold, both sides"
 [[adjustment.after]]
@@ -58,11 +60,13 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     """A folder with these jobs, and a stock of everything."""
     monkeypatch.setenv("RECONCILE_CACHE", str(tmp_path / "cache"))
 
-    def made(*jobs: tuple, stock=STOCK, grades="", bolts=1, spacer_reuse="after inspection") -> Path:
+    def made(
+        *jobs: tuple, stock=STOCK, grades="", bolts=1, spacer_reuse="after inspection", after=AFTER
+    ) -> Path:
         folder = tmp_path / "shop"
         (folder / "frames").mkdir(parents=True)
         frame = FRAME.format(grades=grades, bolts=bolts, spacer_reuse=spacer_reuse)
-        (folder / "frames" / "NQ-T1.toml").write_text(frame, "utf-8")
+        (folder / "frames" / "NQ-T1.toml").write_text(frame + after, "utf-8")
         workbook(folder / "jobs.xlsx", Jobs=[ROW, *jobs])
         workbook(folder / "stock.xlsx", Stock=stock)
         return folder
@@ -109,6 +113,7 @@ def test_a_chair_widened_with_whole_inch_spacers_gives_those_back(shop) -> None:
     folder = shop(
         ("J-1", MONDAY, "NQ-T1", "14 in", "18 in", "WC-0443", None, None),
         ("J-2", NEXT_MONDAY, "NQ-T1", "18 in", "14 in", "WC-0443", None, None),
+        after="",
     )
     close(folder, W49)
     told = planned(folder, W50)
@@ -138,7 +143,7 @@ def test_one_joint_gets_one_kind_of_bolt(shop) -> None:
     ]
     folder = shop(
         ("J-1", MONDAY, "NQ-T1", "14 in", "15 in", None, None, None),
-        stock=stock, grades='grades = ["ASTM A574", "SAE 8"]\ntorque = "11 N*m"', bolts=2,
+        stock=stock, grades='grades = ["ASTM A574", "SAE 8"]\ntorque = "11 N*m"', bolts=2, after="",
     )  # fmt: skip
     told = planned(folder, W49)
     job = job_of(told, "J-1")
@@ -172,7 +177,8 @@ def test_what_nobody_knows_is_looked_at_first(shop) -> None:
     lines = openpyxl.load_workbook(returns_of(folder, W49))["Lines"]
     rows = [[cell.value for cell in row] for row in lines.iter_rows(min_row=2)]
     assert [row[:5] for row in rows if row[2] == "spacer"] == [
-        ["J-1", "remove", "spacer", "upper front", "left"], ["J-1", "remove", "spacer", "upper front", "right"]
+        ["J-1", "remove", "spacer", "upper front", "left"],
+        ["J-1", "remove", "spacer", "upper front", "right"],
     ]  # fmt: skip
 
 
@@ -295,7 +301,7 @@ def test_an_asset_of_two_frames_and_one_of_several_chairs_are_told(shop) -> None
 
 
 def test_a_frame_file_that_changed_since_the_closing_is_told(shop) -> None:
-    """The step is 1/4 in now, and SP-100 is gone: 16 in are eight steps, four a side, of nobody knows what."""
+    """The step is 1/4 in now, and SP-100 is gone: 16 in are eight steps, of nobody knows what."""
     folder = shop(
         ("J-1", MONDAY, "NQ-T1", "14 in", "16 in", "WC-0443", None, None),
         ("J-2", NEXT_MONDAY, "NQ-T1", None, "15 in", "WC-0443", None, None),
@@ -328,7 +334,7 @@ def test_a_question_about_a_chair_that_nobody_knows(shop) -> None:
 
 
 def test_a_part_done_job_is_planned_by_the_record_before_its_own_bookings(shop) -> None:
-    """J-1 narrows 16 to 15 in; its left side is booked. The next plan of it still starts from 2 steps a side."""
+    """J-1 narrows 16 to 15 in; its left side is booked. It still starts from 2 steps a side."""
     folder = shop(
         ("J-0", MONDAY, "NQ-T1", "14 in", "16 in", "WC-0443", None, None),
         ("J-1", NEXT_MONDAY, "NQ-T1", None, "15 in", "WC-0443", None, None),
