@@ -83,7 +83,9 @@ def read_week(  # noqa: PLR0913  (each by its name, as on the command line)
         patience=patience,
         count_cells=True,
     )
-    return WeekInputs(_read_inputs(request), request)
+    from reconcile.work.chair import with_chairs
+
+    return WeekInputs(with_chairs(_read_inputs(request), request), request)
 
 
 @dataclass(frozen=True, repr=False)

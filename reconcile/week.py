@@ -1,5 +1,6 @@
 """Values in, a planned week out: the whole pipeline on one screen."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -11,8 +12,9 @@ from reconcile.plan.needs.demands import Planned, Planner
 from reconcile.plan.needs.grades import differing, grades_told
 from reconcile.plan.orders.shortfalls import Users, part_results, parts_named, serve_all, supplies_for
 from reconcile.plan.solver.packing import Memory
-from reconcile.values.week.jobs import Job
-from reconcile.values.week.results import Inputs, JobResult, PartResult, Solution, Taking, Week
+from reconcile.values.problem import Problem, problem
+from reconcile.values.week.jobs import SaidJob
+from reconcile.values.week.results import SHORT, Inputs, JobResult, PartResult, Solution, Taking, Week
 
 
 def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> Week:
@@ -30,10 +32,12 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
     servings, proven = serve_all(bundles, range(len(demands)), patience)
     kits = give_kits(bundles, shop, patience)
     cuts = Cuts(planner)
+    late = out_of_turn(planned, kits.verdicts)
     jobs = tuple(
-        job_result(each, verdict, cuts) for each, verdict in zip(planned, kits.verdicts, strict=True)
+        job_result(each, verdict, cuts, late.get(place))
+        for place, (each, verdict) in enumerate(zip(planned, kits.verdicts, strict=True))
     )
-    planner.problems += differing(jobs)
+    planner.problems += [*late.values(), *differing(jobs)]
     parts = tuple(part_results(inputs, planner, demands, servings))
     solution = Solution(kits.proven and proven, kits.gap, *kits.by_hand)
     week = whole_week(planner, as_of, jobs, parts, solution)
@@ -70,7 +74,7 @@ def promise(
     inputs: Inputs,
     as_of: datetime,
     number: str = "",
-    guest: Job | None = None,
+    guest: SaidJob | None = None,
     memory: Memory | None = None,
 ) -> Week:
     """The week with one job alone in it: a planned one by its number, or one that only asks.
@@ -86,13 +90,14 @@ def promise(
     own = [
         place
         for place, each in enumerate(everyone)
-        if each.job is guest or (not guest and each.job.number == number)
+        if (place >= len(planned) if guest else each.job.number == number)
     ]
     shop, bundles = set_out([each.demand for each in everyone], planner, memory)
     kits = give_kits(bundles, shop, inputs.settings.patience, len(planned) if asking else None, own)
     cuts = Cuts(planner)
-    jobs = tuple(job_result(everyone[place], kits.verdicts[place], cuts) for place in own)
-    planner.problems += differing(jobs)
+    late = out_of_turn(everyone, kits.verdicts)
+    jobs = tuple(job_result(everyone[place], kits.verdicts[place], cuts, late.get(place)) for place in own)
+    planner.problems += [*(late[place] for place in own if place in late), *differing(jobs)]
     return whole_week(planner, as_of, jobs, (), Solution(kits.proven, kits.gap, *kits.by_hand))
 
 
@@ -140,11 +145,30 @@ def takings(inputs: Inputs, number: str) -> tuple[Taking, ...]:
     return tuple(Taking(demand.job.number, demand.job.day, quantity) for demand, quantity in users)
 
 
-def job_result(planned: Planned, verdict: Verdict, cuts: Cuts) -> JobResult:
+def out_of_turn(everyone: list[Planned], verdicts: Sequence[Verdict]) -> dict[int, Problem]:
+    """By place: jobs that start from what an earlier one of their chair leaves, which gets no kit."""
+    short = {
+        each.job.number for each, verdict in zip(everyone, verdicts, strict=True) if verdict.kit == SHORT
+    }
+    return {
+        place: problem(
+            "chair-job-before", each.job.place.cell("from"),
+            f"{each.job.number} starts from the size that {each.follows} leaves, and that has no kit.",
+            found=each.job.shown("from"),
+        )
+        for place, each in enumerate(everyone)
+        if each.follows in short
+    }  # fmt: skip
+
+
+def job_result(planned: Planned, verdict: Verdict, cuts: Cuts, *apart: Problem | None) -> JobResult:
+    """``apart``: what is to be said of it beside what its row says."""
     steps = planned.explosion.steps
     assert steps is not None  # a job without steps was set aside
     return JobResult(
         planned.job, verdict.kit, steps, verdict.serving.lines, verdict.missing, verdict.awaited,
-        verdict.earliest, (*planned.notices, *grades_told(verdict.serving.lines)),
-        verdict.gives_way, cuts.of(planned, verdict.serving),
+        verdict.earliest,
+        (*planned.notices, *(each.says for each in apart if each), *grades_told(verdict.serving.lines)),
+        verdict.gives_way, cuts.of(planned, verdict.serving), planned.explosion.found,
+        planned.explosion.after, planned.explosion.look_first,
     )  # fmt: skip

@@ -9,6 +9,7 @@ from reconcile.commands.shell.options import (
     AcceptFile,
     AdjustmentAsked,
     AsJson,
+    AssetAsked,
     Chairs,
     DayAsked,
     Debug,
@@ -29,6 +30,7 @@ from reconcile.commands.shell.options import (
     SideAsked,
     SizeNow,
     SizeWanted,
+    SpacersNow,
     StockFile,
     Today,
     request_of,
@@ -55,6 +57,8 @@ def check(
     side: SideAsked = "both",
     left_now: LeftNow = "",
     right_now: RightNow = "",
+    spacers_now: SpacersNow = "",
+    asset: AssetAsked = "",
     chairs: Chairs = "1",
     priority: Priority = "3",
     today: Today = "",
@@ -72,10 +76,13 @@ def check(
 ) -> None:
     """Ask whether the kit of one job is there: yes, yes when a delivery is in, or no.
 
+    Where nobody knows which spacers come off, the answer is yes after a look.
+
     \b
     For example:
       reconcile check J-4109
       reconcile check --frame NQ-T1 --from "16 in" --to "17 in" --date 2026-12-03
+      reconcile check --asset WC-0443 --to "17 in" --date 2026-12-03
       reconcile check J-4201 --frame BD-A4 --from "16 in" --to "17 in" ... --hold
     Exit status: 0 yes, or yes when a delivery is in; 1 no; 2 unusable.
     """  # noqa: D301
@@ -87,10 +94,10 @@ def check(
             request_of(folder, jobs, stock, frames, settings, today),
             exact_only=exact_only, patience=patience, for_kits_alone=True, accept=accept,
         )  # fmt: skip
-        described = not job or bool(frame or size_from or size_to or date)
+        described = not job or bool(frame or size_from or size_to or date or asset)
         question = Question(
             frame, size_from, size_to, date, adjustment, options, side, left_now, right_now,
-            chairs, priority, job,
+            chairs, priority, job, asset, spacers_now,
         )  # fmt: skip
         answer = ask(question if described else job, request, quiet)
         tell(answer, json, quiet)

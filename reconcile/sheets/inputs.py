@@ -24,7 +24,7 @@ from reconcile.values.frames.frame import Adjustment, Disturbed, Extra, Frame, J
 from reconcile.values.measure import Amount
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.parts import Stock
-from reconcile.values.week.jobs import Job
+from reconcile.values.week.jobs import SaidJob
 from reconcile.values.week.results import InputFile, Inputs
 from reconcile.values.words import nearest
 
@@ -190,10 +190,11 @@ def stocked_numbers(asking: Asking) -> list[str]:
     return list(read.stock.parts)
 
 
-def inputs_for_question(question: Question, request: Request) -> tuple[Inputs, Job]:
+def inputs_for_question(question: Question, request: Request) -> tuple[Inputs, SaidJob]:
     """The inputs for the week of a job that only asks, and that job."""
-    if not (question.frame and question.size_from and question.size_to and question.day):
-        says = "A job is named by its number, or described by --frame, --from, --to and --date."
+    size_now = question.size_from or question.asset
+    if not (question.frame and size_now and question.size_to and question.day):
+        says = "A job is named by its number, or described by --frame, --from (or --asset), --to and --date."
         raise Unusable(call_fault("JOB", says))
     found = located(request)
     job = read_asked(question, found.settings)

@@ -64,3 +64,7 @@ class ChairRecord:
     """By joint and side, "" for a single stack. A joint that no closing touched is not in it."""
     history: tuple[ChairJob, ...] = ()
     """In the order of the day of the work, then of closing."""
+    begun: str = ""
+    """The job that is part done: it is planned by the record as it was before its own bookings."""
+    before: Mapping[tuple[str, str], JointState] = field(default_factory=dict)
+    """The joints as they were before ``begun``."""

@@ -62,6 +62,15 @@ def problem(  # noqa: PLR0913  (what a problem says, each by its name)
     return Problem(code, entry.severity, place, says, did or entry.did, do or entry.do, found)
 
 
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A problem without a place yet: whoever has the row names the cell under ``heading``."""
+
+    code: str
+    heading: str
+    says: str
+
+
 class Unusable(Exception):
     """The input or the call cannot be used at all; carries every problem found so far."""
 

@@ -1,15 +1,19 @@
 """Ask about one job: a planned one by its number, or one that is only described."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from reconcile.memory import KeptChoices
+from reconcile.sheets.finding import located
 from reconcile.sheets.inputs import faults_of_job, inputs_for_question, inputs_with_job
 from reconcile.sheets.jobs.question import Question
 from reconcile.sheets.request import Request
+from reconcile.values.chairs import ChairRecord
 from reconcile.values.problem import Unusable
 from reconcile.values.week.results import Inputs, JobResult, Week
+from reconcile.values.words import fold
 from reconcile.week import promise
+from reconcile.work.chair import chairs_on_record, with_chairs
 from reconcile.work.stages import PLANNING, READING, Stage, unwatched
 
 
@@ -24,7 +28,7 @@ class Answer:
 def ask_by_number(number: str, request: Request, stage: Stage = unwatched) -> Answer:
     """Of a planned job, in whatever week it is. Raises Unusable for a faulty row, or a number no row has."""
     stage(READING)
-    inputs = inputs_with_job(number, request)
+    inputs = with_chairs(inputs_with_job(number, request), request)
     stage(PLANNING)
     return answer_of(number, inputs)
 
@@ -40,9 +44,23 @@ def answer_of(number: str, inputs: Inputs) -> Answer:
 def ask_by_words(question: Question, request: Request, stage: Stage = unwatched) -> Answer:
     """Of a job that is only described. Raises Unusable with the faults of the description."""
     stage(READING)
-    inputs, job = inputs_for_question(question, request)
+    asked, chairs = of_chair(question, request)
+    inputs, job = inputs_for_question(asked, request)
+    inputs = replace(inputs, chairs=chairs) if chairs else with_chairs(inputs, request)
     stage(PLANNING)
     planned = promise(inputs, datetime.now(), guest=job, memory=KeptChoices())
     if not planned.jobs:
         raise Unusable(*(fault for fault in planned.problems if fault.place.file == job.place.file))
     return Answer(planned.jobs[0], planned)
+
+
+def of_chair(question: Question, request: Request) -> tuple[Question, tuple[ChairRecord, ...]]:
+    """The question with the frame that the chair's record names, if it names only one; and the records."""
+    if not question.asset:
+        return question, ()
+    found = located(request)
+    records = chairs_on_record(found)
+    frames = {fold(each.frame): each.frame for each in records if fold(each.asset) == fold(question.asset)}
+    if question.frame or len(frames) != 1:
+        return question, records
+    return replace(question, frame=next(iter(frames.values()))), records

@@ -1,13 +1,14 @@
 """A chair's record, from the ledger beside the stock workbook."""
 
+from dataclasses import replace
 from pathlib import Path
 
-from reconcile.ledger.book import ledger_path, open_ledger
-from reconcile.plan.chairs.record import chair_records
-from reconcile.sheets.finding import call_fault, stock_path
+from reconcile.sheets.finding import Asking, call_fault, located_by, stock_path
 from reconcile.sheets.request import Request
 from reconcile.values.chairs import ChairRecord
 from reconcile.values.problem import Place, Unusable, problem
+from reconcile.values.stock.movements import LEDGER_ENDING
+from reconcile.values.week.results import Inputs
 from reconcile.values.words import fold, nearest
 
 
@@ -17,6 +18,8 @@ def chair_of(asset: str, request: Request) -> tuple[ChairRecord, ...]:
     Only reads. Raises Unusable: file-missing where there is no ledger; call-unusable for a chair that it does
     not know, with those most like it; and as ``open_ledger`` does.
     """
+    from reconcile.ledger.book import ledger_path
+
     records = _records(ledger_path(stock_path(request)))
     own = tuple(record for record in records if fold(record.asset) == fold(asset))
     if own:
@@ -26,7 +29,27 @@ def chair_of(asset: str, request: Request) -> tuple[ChairRecord, ...]:
     raise Unusable(call_fault("ASSET", f"The ledger has no chair {asset!r}.{like}"))
 
 
+def with_chairs(inputs: Inputs, request: Request) -> Inputs:
+    """The inputs with the records of the chairs, where a job names one and there is a ledger.
+
+    Only reads. Raises Unusable as ``open_ledger`` does: a plan without a record that is there would be wrong.
+    """
+    if not any(job.record_asset for job in inputs.jobs):
+        return inputs
+    return replace(inputs, chairs=chairs_on_record(located_by(inputs.settings, request)))
+
+
+def chairs_on_record(places: Asking) -> tuple[ChairRecord, ...]:
+    """Every record of the ledger; none, and nothing loaded, where there is no ledger. Raises as above."""
+    workbook = stock_path(places)
+    path = workbook.with_name(f"{workbook.stem}{LEDGER_ENDING}")
+    return _records(path) if path.exists() else ()
+
+
 def _records(path: Path) -> tuple[ChairRecord, ...]:
+    from reconcile.ledger.book import open_ledger
+    from reconcile.plan.chairs.record import chair_records
+
     ledger = open_ledger(path, create=False)
     if ledger is None:
         says = f"There is no ledger yet ({path.name})."

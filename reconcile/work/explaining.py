@@ -9,6 +9,7 @@ from reconcile.values.week.results import Inputs, Week
 from reconcile.values.words import nearest
 from reconcile.week import on_proposed_levels, takings
 from reconcile.work.asking import answer_of, ask_by_number
+from reconcile.work.chair import with_chairs
 from reconcile.work.planning import planned_week
 from reconcile.work.stages import PLANNING, READING, Stage, unwatched
 
@@ -22,7 +23,7 @@ def explain(
     week has them read for that week. Raises Unusable for any other name, with the nearest ones.
     """
     stage(READING)
-    inputs = read_inputs(request)
+    inputs = with_chairs(read_inputs(request), request)
     if knows(name, inputs):
         stage(PLANNING)
         answer = answer_of(name, inputs)

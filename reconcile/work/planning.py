@@ -12,6 +12,7 @@ from reconcile.values.problem import Problem, Unusable
 from reconcile.values.stock.movements import LEDGER_ENDING
 from reconcile.values.week.results import Inputs, Week
 from reconcile.week import on_proposed_levels, plan_week
+from reconcile.work.chair import with_chairs
 from reconcile.work.stages import PLANNING, READING, WRITING, Stage, unwatched
 
 REPORTS = "reports"
@@ -33,10 +34,10 @@ def plan(
     """Reads and plans a period, with what the ledger has to say of the stock workbook.
 
     With ``proposed_levels`` orders follow the shelf levels that recorded use proposes. Raises Unusable as
-    ``read_inputs`` does.
+    ``read_inputs`` and ``with_chairs`` do.
     """
     stage(READING)
-    inputs = read_inputs(request)
+    inputs = with_chairs(read_inputs(request), request)
     stage(PLANNING)
     planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels)
     if remarks := remarks_of_ledger(inputs, located_by(inputs.settings, request)):

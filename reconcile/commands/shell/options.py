@@ -98,6 +98,10 @@ FittedOptions = Annotated[str, typer.Option("--options", help="Fitted options, s
 SideAsked = Annotated[str, typer.Option("--side", help="both, left or right.")]
 LeftNow = Annotated[str, typer.Option("--left-now", help="Steps on the left now.")]
 RightNow = Annotated[str, typer.Option("--right-now", help="Steps on the right now.")]
+SpacersNow = Annotated[
+    str, typer.Option("--spacers-now", help='One stack now: "SP-100 + 2 x SP-050", single, none.')
+]
+AssetAsked = Annotated[str, typer.Option("--asset", help="The chair; its record tells what is left out.")]
 Chairs = Annotated[str, typer.Option("--chairs", help="How many identical chairs.")]
 Priority = Annotated[str, typer.Option("--priority", help="1 is most urgent.")]
 Hold = Annotated[

@@ -63,6 +63,8 @@ class Chair:
         if booked.row.standing == DONE:
             self.record = _resized(self.record, booked.row)
             self.begun = None
+        number, before = (booked.row.job, begun.joints) if self.begun else ("", {})
+        self.record = replace(self.record, begun=number, before=before)
 
 
 def chair_records(entries: Iterable[JobEntry]) -> dict[RecordKey, ChairRecord]:

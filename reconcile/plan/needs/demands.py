@@ -1,19 +1,22 @@
 """From jobs to demands: each kind of job is exploded once; what is said of it names each job's cells."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
+from reconcile.plan.chairs.planned import Chairs
+from reconcile.plan.chairs.starts import in_turn
 from reconcile.plan.flows.supply import Demand
 from reconcile.plan.flows.timeline import ZERO
 from reconcile.plan.needs.choices import Racks
-from reconcile.plan.needs.lines import Explosion, Kind, explode, kind_of
+from reconcile.plan.needs.found import checks_after, joints_found
+from reconcile.plan.needs.lines import Explosion, Kind, explode, find_adjustment, kind_of
 from reconcile.values.days import NoWorkingDay
 from reconcile.values.frames.frame import Frame
-from reconcile.values.problem import Place, Problem, problem
+from reconcile.values.problem import Finding, Place, Problem, problem
 from reconcile.values.stock.parts import Part, Stock
-from reconcile.values.week.jobs import Job, Line
+from reconcile.values.week.jobs import Job, Line, SaidJob
 from reconcile.values.week.results import Inputs, Tally
 from reconcile.values.words import fold, nearest
 
@@ -26,6 +29,8 @@ class Planned:
     explosion: Explosion
     demand: Demand
     notices: tuple[str, ...]
+    follows: str = ""
+    """The job of the same chair that comes before it in the plan, from whose size it starts."""
 
 
 class Planner:
@@ -38,49 +43,75 @@ class Planner:
         self.unlisted: dict[str, Part] = {}
         self.aside = 0
         """Jobs that cannot be planned."""
-        self._typed: dict[tuple[object, ...], tuple[Kind, Frame | None]] = {}
+        self._typed: dict[tuple[object, ...], Kind] = {}
+        self._codes: dict[str, Frame | None] = {}
         self._explosions: dict[Kind, Explosion] = {}
         self._given: dict[tuple[Kind, int], dict[str, Fraction]] = {}
         self._usable: dict[date, date] = {}
+        self._chairs = Chairs(inputs.chairs, inputs.jobs)
 
     def part(self, number: str) -> Part:
         """A stock part, a bolt wanted by designation, or a part that a frame names and stock lacks."""
         found = self.inputs.stock.parts.get(number) or self.racks.wanted.get(number)
         return found or self.unlisted[number]
 
-    def planned(self, jobs: tuple[Job, ...]) -> Iterator[Planned]:
-        for job in jobs:
-            kind, frame = self._kind(job)
-            if frame is None:
-                self.problems.append(no_frame(job, self.inputs))
+    def planned(self, jobs: Sequence[SaidJob]) -> Iterator[Planned]:
+        """The jobs that can be planned, in the order given; those of a chair are gone through in turn."""
+        found: dict[int, Planned] = {}
+        for place in in_turn(jobs):
+            planned = self._planned(jobs[place])
+            if planned is None:
                 self.aside += 1
-                continue
-            explosion = self._explosion(kind, frame)
-            notices = self._say(job, explosion, frame.unit)
-            if explosion.steps is not None:
-                gives = self._gives(kind, explosion, job.chairs)
-                usable = self._usable_from(job.day)
-                demand = Demand(job, explosion.lines, gives, usable, explosion.kind)
-                yield Planned(job, explosion, demand, notices)
             else:
-                self.aside += 1
+                found[place] = planned
+        return (found[place] for place in sorted(found))
 
-    def _kind(self, job: Job) -> tuple[Kind, Frame | None]:
-        """Its kind and frame; those of rows typed alike are looked up by what was typed, which is quicker."""
+    def _planned(self, said: SaidJob) -> Planned | None:
+        frame = self._frame(said.frame)
+        if frame is None:
+            self.problems.append(no_frame(said, self.inputs))
+            return None
+        job, told, follows = self._completed(said, frame)
+        if job is None:
+            return None
+        kind = self._kind(job)
+        explosion = self._explosion(kind, frame)
+        notices = self._say(job, explosion, frame.unit)
+        if explosion.steps is None:
+            return None
+        self._chairs.leave(job, frame, explosion.steps)
+        gives = self._gives(kind, explosion, job.chairs)
+        demand = Demand(job, explosion.lines, gives, self._usable_from(job.day), explosion.kind)
+        return Planned(job, explosion, demand, (*told, *notices), follows)
+
+    def _completed(self, said: SaidJob, frame: Frame) -> tuple[Job | None, tuple[str, ...], str]:
+        """With what the chair's record tells; None where nothing tells the size now."""
+        if isinstance(said, Job) and not said.asset:
+            return said, (), ""
+        job, findings, follows = self._chairs.completed(said, frame)
+        return job, self._tell(said, findings, frame.unit), follows
+
+    def _frame(self, code: str) -> Frame | None:
+        """By the code as typed, which is quicker."""
+        if code not in self._codes:
+            self._codes[code] = self.inputs.frames.get(fold(code))
+        return self._codes[code]
+
+    def _kind(self, job: Job) -> Kind:
+        """Its kind; those of rows typed alike are looked up by what was typed, which is quicker."""
         typed = (
             job.frame, job.adjustment, job.size_from.as_integer_ratio(), job.size_to.as_integer_ratio(),
             job.side, job.left_now, job.right_now, job.options, job.spacers_now, job.known,
         )  # fmt: skip
         found = self._typed.get(typed)
         if found is None:
-            kind = kind_of(job)
-            found = self._typed[typed] = (kind, self.inputs.frames.get(kind.frame))
+            found = self._typed[typed] = kind_of(job)
         return found
 
     def _explosion(self, kind: Kind, frame: Frame) -> Explosion:
         found = self._explosions.get(kind)
         if found is None:
-            made = explode(kind, frame, self.racks)
+            made = with_found(explode(kind, frame, self.racks), kind, frame, self.racks)
             found = self._explosions[kind] = replace(made, kind=len(self._explosions))
             for line in found.lines:
                 self._note_unlisted(line, frame)
@@ -99,17 +130,22 @@ class Planner:
 
     def _say(self, job: Job, explosion: Explosion, unit: str) -> tuple[str, ...]:
         """Adds the job's problems, each at its cell, and returns its notices in words."""
+        told = self._tell(job, explosion.findings, unit)
+        if explosion.steps is None:
+            return told
+        of_day = day_notices(job, self.inputs)
+        self.problems += of_day
+        return (*told, *(each.says for each in of_day))
+
+    def _tell(self, job: SaidJob, findings: Iterable[Finding], unit: str) -> tuple[str, ...]:
+        """Adds what was found of a row, each at its cell, and returns the notices in words."""
         found = [
             problem(
-                finding.code,
-                job.place.cell(finding.heading),
-                finding.says,
+                finding.code, job.place.cell(finding.heading), finding.says,
                 found=job.shown(finding.heading, unit),
             )
-            for finding in explosion.findings
-        ]
-        if explosion.steps is not None:
-            found += day_notices(job, self.inputs)
+            for finding in findings
+        ]  # fmt: skip
         self.problems += found
         return tuple(each.says for each in found if each.severity == "notice")
 
@@ -141,7 +177,16 @@ class Planner:
         return rows
 
 
-def no_frame(job: Job, inputs: Inputs) -> Problem:
+def with_found(made: Explosion, kind: Kind, frame: Frame, racks: Racks) -> Explosion:
+    """With what is taken to be at the joints, and what is checked after the work."""
+    adjustment = find_adjustment(kind, frame)
+    if made.steps is None or adjustment is None:
+        return made
+    found = tuple(joints_found(kind, adjustment, made.steps, racks))
+    return replace(made, found=found, after=tuple(checks_after(kind, adjustment, made.steps)))
+
+
+def no_frame(job: SaidJob, inputs: Inputs) -> Problem:
     cell, faulty = job.place.cell("frame"), inputs.faulty.get(fold(job.frame))
     if faulty is not None:
         says = f"Frame {job.frame} is in {' and '.join(faulty)}, which has faults."
@@ -152,7 +197,7 @@ def no_frame(job: Job, inputs: Inputs) -> Problem:
     return problem("frame-unknown", cell, says, found=job.frame)
 
 
-def day_notices(job: Job, inputs: Inputs) -> list[Problem]:
+def day_notices(job: SaidJob, inputs: Inputs) -> list[Problem]:
     cell, found = job.place.cell("date"), job.shown("date")
     notices = []
     if not inputs.settings.days.worked(job.day):

@@ -19,21 +19,14 @@ from reconcile.plan.needs.stacks import (
 )
 from reconcile.values.frames.frame import Adjustment, Cover, Frame, Joint, Sized
 from reconcile.values.frames.stacks import KnownJoint, SpacersNow
+from reconcile.values.ledger.jobs import CheckAsked, JointFound
 from reconcile.values.measure import length_text, quantity_text
+from reconcile.values.problem import Finding
 from reconcile.values.week.jobs import Choice, Job, Line, Steps
 from reconcile.values.words import fold, nearest
 
 ONE = Fraction(1)
 SPACERS_NOW = "spacers now"
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """A problem of a kind of job, without a place: each job of the kind names its own cell."""
-
-    code: str
-    heading: str
-    says: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +54,10 @@ class Explosion:
     findings: tuple[Finding, ...] = ()
     kind: int = 0
     """The number of its kind among those of the period, given when it is made."""
+    found: tuple[JointFound, ...] = ()
+    """What is taken to be at the joints before the work."""
+    after: tuple[CheckAsked, ...] = ()
+    """What is checked before the chair goes back."""
 
     @property
     def look_first(self) -> bool:

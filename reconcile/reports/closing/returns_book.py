@@ -133,7 +133,9 @@ def frame_key(line: Line, job: JobResult, frame: Frame) -> str:
 def _lines(result: JobResult, week: Week) -> Iterator[Row]:
     frame = week.frames[fold(result.job.frame)]
     for served in result.lines:
-        if served.line.do == FIT or served.line.reuse:
+        # Of what nobody knows somebody writes down what it was, whether it may be used again or not.
+        unknown = served.line.look_first and served.line.what == SPACER
+        if served.line.do == FIT or served.line.reuse or unknown:
             yield from _parts(result.job, served, frame_key(served.line, result, frame), week)
 
 

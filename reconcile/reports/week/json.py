@@ -24,9 +24,10 @@ def to_json(week: Week) -> str:
 
 
 def check_json(result: JobResult, week: Week) -> str:
-    """One job's result, with the verdict as a word: "yes", "yes when" or "no"."""
+    """One job's result, with the verdict in words: "yes", "yes when", "yes after a look", ... or "no"."""
     given_up = {"gives_way": result.gives_way or None}
-    answers = {COMPLETE: "yes", WAITS: "yes when", SHORT: "no"}
+    yes = "yes after a look" if result.look_first else "yes"
+    answers = {COMPLETE: yes, WAITS: f"{yes} when", SHORT: "no"}
     job = job_object(result, unit_of(result, week))
     return json.dumps(
         {"schema": SCHEMA, "answer": answers[result.kit], **job, **given_up}, ensure_ascii=False
@@ -95,6 +96,9 @@ def job_object(result: JobResult, unit: str) -> dict[str, object]:
             for arrival in result.awaited
         ],
         "earliest": iso(result.earliest),
+        "look_first": result.look_first,
+        "asset": result.job.asset or None,
+        "after": [asked.check for asked in result.after],
         "notices": list(result.notices),
     }
 

@@ -137,13 +137,14 @@ def check_screen(result: JobResult, week: Week) -> str:
 
 
 def answer_line(result: JobResult) -> str:
-    """Yes, yes when, or no, in one sentence."""
+    """Yes, yes when, or no, in one sentence; *after a look* where nobody knows what comes off."""
     job, day = result.job, day_text(result.job.day)
+    yes = "Yes, after a look" if result.look_first else "Yes"
     if result.kit == COMPLETE:
-        return f"Yes: the kit for {job.number} is on the shelf for {day}."
+        return f"{yes}: the kit for {job.number} is on the shelf for {day}."
     if result.kit == WAITS:
         sources = list(dict.fromkeys(arrival(each.source, each.day) for each in result.awaited))
-        return f"Yes, when {' and '.join(sources)}; planned for {day}."
+        return f"{yes}, when {' and '.join(sources)}; planned for {day}."
     when = f" It could be done from {day_text(result.earliest)}." if result.earliest else ""
     return f"No: the kit for {job.number} is not complete on {day}.{when}"
 
@@ -230,6 +231,8 @@ def kit_line(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
     line = served.line
     length = f" {length_text(line.length, unit)}" if line.length is not None else ""
     named = line.what if line.joint else f"{line.what} {line.name}"
+    if line.look_first and line.what == "spacer":
+        named, length = "step of the stack" if served.quantity == 1 else "steps of the stack", ""
     measure = "" if line.unit == "each" else f" {line.unit}"
     asked = f"{quantity_text(served.quantity)}{measure} {named}{length}"
     parts = "; ".join(served_by(number, quantity, served, week) for number, quantity in served.parts)
@@ -256,6 +259,8 @@ def fate(served: ServedLine) -> str:
     """Where a removed part goes."""
     if served.line.do == "fit":
         return ""
+    if served.line.look_first:
+        return "look first, and write down what comes off"
     return "back after inspection" if served.line.reuse else "not to be used again"
 
 

@@ -329,6 +329,8 @@ def _torque_text(line: Line, result: JobResult) -> str:
 def _goes_to(served: ServedLine) -> str:
     if served.line.do == "fit":
         return "the chair"
+    if served.line.look_first:
+        return "look first: write down what comes off"
     if not served.line.reuse:
         return "do not reuse"
     return "to shelf after inspection" if served.parts else "put aside: stock has no such part"

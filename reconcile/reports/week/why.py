@@ -8,10 +8,11 @@ from reconcile.reports.week.why_order import lot_figures, next_break_figure, rou
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import day_text, engaged_text, source_text
 from reconcile.values.frames.frame import Adjustment, Frame, Joint
+from reconcile.values.ledger.jobs import JointFound
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.explained import Explained
-from reconcile.values.week.jobs import Choice, Line
+from reconcile.values.week.jobs import Choice, Job, Line
 from reconcile.values.week.results import JobResult, PartResult, ServedLine, Taking, Week
 from reconcile.values.words import fold
 
@@ -61,9 +62,29 @@ def job_figures(result: JobResult, frame: Frame, adjustment: Adjustment, number:
         )
         above = f"({length_text(size, unit)} - {length_text(adjustment.minimum, unit)})"
         sum_text = f"{above} / {length_text(adjustment.step, unit)} = {steps}"
-        yield wrapped(f"steps {word}: {sum_text}: {sides}  [{job.place.cell(heading)}]", "  ")
+        by_record = job.by_record and heading == "from"
+        source = f"the record of {job.asset}" if by_record else str(job.place.cell(heading))
+        yield wrapped(f"steps {word}: {sum_text}: {sides}  [{source}]", "  ")
+    for joint in result.found:
+        yield from found_figures(joint, unit, job)
     for notice in result.notices:
         yield wrapped(f"note: {notice}", "  ")
+
+
+def found_figures(joint: JointFound, unit: str, job: Job) -> Iterator[str]:
+    """What is taken to be at a joint before the work."""
+    where = f"{joint.name}, {joint.side}" if joint.side else joint.name
+    there = []
+    if joint.bolt:
+        length = f", {length_text(joint.bolt_length, unit)}" if joint.bolt_length is not None else ""
+        there.append(f"bolt {joint.bolt}{length}")
+    if joint.stack:
+        pieces = (f"{quantity_text(count)} x {part}" for part, count in joint.stack.items())
+        there.append(f"each stack {' + '.join(pieces)}")
+    if there:
+        row = job.spacers_now is not None and bool(joint.stack)
+        said = f"  [{job.place.cell('spacers now')}]" if row else ""
+        yield wrapped(f"there now at {where}: {'; '.join(there)}{said}", "  ")
 
 
 def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) -> Iterator[str]:
@@ -83,6 +104,8 @@ def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) ->
         yield from bolt_figures(line, line.joint, result, unit)
     if line.do == "fit":
         yield from choice_figures(served, unit, week)
+    elif line.look_first:
+        yield "    look first: nobody can say what comes off"
     elif not line.reuse:
         yield "    not to be used again"
     else:

@@ -42,17 +42,23 @@ NOTES: Mapping[str, Mapping[str, Note]] = {
         "job": Note("The job's own number. Rows that share one are all set aside."),
         "date": Note("The planned day.", DATE, "2026-12-03"),
         "frame": Note("The code of a frame file."),
-        "from": Note("The size now, with its unit.", like="16 in or 400 mm"),
+        "from": Note(
+            "The size now, with its unit. Blank: by the record of the asset.", like="16 in or 400 mm"
+        ),
         "to": Note("The size wanted, with its unit.", like="15 1/2 in"),
         "adjustment": Note("Which measure is changed. Blank: the first of the frame file."),
-        "options": Note("What is fitted to the chair. Several are separated by commas."),
+        "options": Note("What is fitted to the chair. Several are separated by commas; none: no option."),
         "side": Note("Seen from the seated user. Blank: both."),
         "left now": Note("Spacers on the left now, counted in steps. Fill in both sides or neither.", WHOLE),
         "right now": Note("Spacers on the right now, counted in steps.", WHOLE),
+        "spacers now": Note(
+            "The pieces of one stack now; single: pieces of one step. Blank: by the record of the asset.",
+            like="1 in + 1/2 in",
+        ),
         "chairs": Note("How many identical chairs. Blank: 1.", WHOLE, least=1),
         "priority": Note("1 is most urgent. Blank: 3.", WHOLE, least=1),
         "technician": Note("Who does the work. Carried along to every sheet."),
-        "asset": Note("The chair's own number. Carried along to every sheet."),
+        "asset": Note("The chair's own number. Its record tells what is left blank."),
         "notes": Note("Anything that the bench should know."),
     },
     STOCK.name: {

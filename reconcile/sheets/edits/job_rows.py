@@ -51,10 +51,12 @@ def row_of_job(job: Job, unit: str) -> dict[str, NewValue]:
         "from": length_text(job.size_from, unit),
         "to": length_text(job.size_to, unit),
         "adjustment": job.adjustment,
-        "options": ", ".join(job.options),
+        "options": job.shown("options"),
         "side": "" if job.side == "both" else job.side,
         "left now": None if job.left_now is None else Fraction(job.left_now),
         "right now": None if job.right_now is None else Fraction(job.right_now),
+        "spacers now": job.shown("spacers now"),
+        "asset": job.asset,
         "chairs": None if job.chairs == 1 else Fraction(job.chairs),
         "priority": None if job.priority == 3 else Fraction(job.priority),
     }

@@ -10,9 +10,12 @@ from reconcile.sheets.figures.dates import read_date
 from reconcile.sheets.figures.numbers import read_whole
 from reconcile.sheets.figures.text import Unreadable
 from reconcile.sheets.figures.units import read_length
+from reconcile.sheets.jobs.rows import says_none
+from reconcile.sheets.jobs.spacers import read_spacers_now
+from reconcile.values.frames.stacks import SpacersNow
 from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
 from reconcile.values.settings import Settings
-from reconcile.values.week.jobs import Job
+from reconcile.values.week.jobs import SaidJob
 from reconcile.values.words import fold
 
 COMMAND_LINE = "command line"
@@ -23,7 +26,7 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """The words as typed; "" where nothing was said."""
+    """The words as typed; "" where nothing was said. A chair's record may tell the size and the options."""
 
     frame: str
     size_from: str
@@ -37,6 +40,8 @@ class Question:
     chairs: str = "1"
     priority: str = "3"
     number: str = ""
+    asset: str = ""
+    spacers_now: str = ""
 
 
 def read_day(text: str, option: str) -> date:
@@ -51,7 +56,7 @@ def call_problem(option: str, fault: Unreadable) -> Problem:
     return problem("call-unusable", Place(COMMAND_LINE, "", option), fault.says, do=fault.do)
 
 
-def read_asked(question: Question, settings: Settings) -> Job:
+def read_asked(question: Question, settings: Settings) -> SaidJob:
     """The job asked about. Its problems, and those found later, name the option instead of a cell."""
     faults: list[Problem] = []
 
@@ -65,6 +70,12 @@ def read_asked(question: Question, settings: Settings) -> Job:
     def length(text: str) -> Fraction:
         return read_length(text, settings.length_unit, settings.decimal)[0]
 
+    def size_now(text: str) -> Fraction | None:
+        return length(text) if text else None
+
+    def stacks(text: str) -> SpacersNow | None:
+        return read_spacers_now(text, settings.length_unit, settings.decimal) if text else None
+
     def whole(text: str) -> int | None:
         return read_whole(text) if text else None
 
@@ -72,19 +83,23 @@ def read_asked(question: Question, settings: Settings) -> Job:
     if side not in ("both", "left", "right"):
         says = f"--side {question.side!r} is none of both, left and right."
         faults.append(problem("call-unusable", Place(COMMAND_LINE, "", "--side"), says))
-    job = Job(
+    options = tuple(word.strip() for word in question.options.replace(";", ",").split(",") if word.strip())
+    job = SaidJob(
         number=question.number.strip() or ASKED,
         day=read("--date", question.day, lambda text: read_date(text, settings.date_order), date.min),
         frame=question.frame,
-        size_from=read("--from", question.size_from, length, Fraction(0)),
+        size_from=read("--from", question.size_from, size_now, None),
         size_to=read("--to", question.size_to, length, Fraction(0)),
         adjustment=question.adjustment,
-        options=tuple(word.strip() for word in question.options.replace(";", ",").split(",") if word.strip()),
+        options=() if says_none(options) else options,
+        no_options=says_none(options),
         side=side,
         left_now=read("--left-now", question.left_now, whole, None),
         right_now=read("--right-now", question.right_now, whole, None),
         chairs=read("--chairs", question.chairs, lambda text: read_whole(text, 1), 1),
         priority=read("--priority", question.priority, lambda text: read_whole(text, 1), 3),
+        asset=question.asset.strip(),
+        spacers_now=read("--spacers-now", question.spacers_now, stacks, None),
         place=RowPlace(COMMAND_LINE, "", 0),
     )
     if faults:

@@ -14,11 +14,13 @@ from reconcile.sheets.figures.text import CellValue, Unreadable
 from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.files.books import Book
 from reconcile.sheets.jobs.headings import JOBS
+from reconcile.sheets.jobs.spacers import read_spacers_now
 from reconcile.sheets.tables.rows import Column, Columns, Fault, Row, Table, as_text, open_table
 from reconcile.values.days import Period
+from reconcile.values.frames.stacks import SpacersNow
 from reconcile.values.problem import Problem, RowPlace, Unusable
 from reconcile.values.settings import Settings
-from reconcile.values.week.jobs import Job
+from reconcile.values.week.jobs import SaidJob, completed
 from reconcile.values.week.results import Tally
 from reconcile.values.words import fold
 
@@ -29,7 +31,7 @@ SIDES = ("both", "left", "right")
 class JobsRead:
     """The jobs of the period in the order of the sheet, and what became of every row."""
 
-    jobs: tuple[Job, ...]
+    jobs: tuple[SaidJob, ...]
     period: Period
     tally: Tally
     problems: tuple[Problem, ...]
@@ -84,29 +86,32 @@ class JobColumns(Columns):
         self.number = self.text("job", needed=True)
         self.day = self.needed("date", day)
         self.frame = self.text("frame", needed=True)
-        self.size_from = self.needed("from", _size_reader(table, "from", settings))
+        self.size_from = self.maybe("from", _size_reader(table, "from", settings), None)
         self.size_to = self.needed("to", _size_reader(table, "to", settings))
         self.adjustment = self.text("adjustment", matters=True)
         self.options: Column[tuple[str, ...]] = self.maybe("options", read_options, ())
         self.side = self.maybe("side", _side, "both")
         self.left_now = self.maybe("left now", whole, None)
         self.right_now = self.maybe("right now", whole, None)
+        self.spacers_now = self.maybe("spacers now", _spacers_reader(table, settings), None)
         self.chairs = self.maybe("chairs", at_least_one, 1)
         self.priority = self.maybe("priority", at_least_one, 3)
         self.technician = self.text("technician")
         self.asset = self.text("asset")
         self.notes = self.text("notes")
 
-    def job(self, row: Row, place: RowPlace) -> Job:
+    def job(self, row: Row, place: RowPlace) -> SaidJob:
         """The job of a row without a fault."""
-        return Job(
+        options = self.options.of(row)
+        said = SaidJob(
             number=self.number.of(row),
             day=self.day.of(row),
             frame=self.frame.of(row),
             size_from=self.size_from.of(row),
             size_to=self.size_to.of(row),
             adjustment=self.adjustment.of(row),
-            options=self.options.of(row),
+            options=() if says_none(options) else options,
+            no_options=says_none(options),
             side=self.side.of(row),
             left_now=self.left_now.of(row),
             right_now=self.right_now.of(row),
@@ -115,19 +120,36 @@ class JobColumns(Columns):
             technician=self.technician.of(row),
             asset=self.asset.of(row),
             notes=self.notes.of(row),
+            spacers_now=self.spacers_now.of(row),
             place=place,
         )
+        return said if said.size_from is None else completed(said, said.size_from)
 
 
 def _size_reader(table: Table, heading: str, settings: Settings) -> Callable[[CellValue], Fraction]:
     """Reads a size to mm; a bare number takes the heading's unit, else that of the settings."""
-    found = table.header.found.get(heading)
-    unit = (found.unit if found else "") or settings.length_unit
+    unit = _unit_of(table, heading, settings)
 
     def read(value: CellValue) -> Fraction:
         return read_length(value, unit, settings.decimal)[0]
 
     return read
+
+
+def _spacers_reader(table: Table, settings: Settings) -> Callable[[CellValue], SpacersNow]:
+    """Reads what the stacks consist of; a bare thickness takes its unit as a size does."""
+    unit = _unit_of(table, "spacers now", settings)
+    return partial(read_spacers_now, unit=unit, decimal=settings.decimal)
+
+
+def _unit_of(table: Table, heading: str, settings: Settings) -> str | None:
+    found = table.header.found.get(heading)
+    return (found.unit if found else "") or settings.length_unit
+
+
+def says_none(options: tuple[str, ...]) -> bool:
+    """Whether the word stands for there being no options, which is more than a blank cell says."""
+    return [fold(option) for option in options] == ["none"]
 
 
 def read_options(value: CellValue) -> tuple[str, ...]:

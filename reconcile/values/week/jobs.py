@@ -8,16 +8,18 @@ from reconcile.values.frames.frame import Joint
 from reconcile.values.frames.stacks import KnownJoint, SpacersNow
 from reconcile.values.measure import length_text
 from reconcile.values.problem import RowPlace
+from reconcile.values.words import fold
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
-    """A planned adjustment, as the jobs sheet gives it. Sizes in mm."""
+class SaidJob:
+    """A planned adjustment, as its row gives it. Sizes in mm."""
 
     number: str
     day: date
     frame: str
-    size_from: Fraction
+    size_from: Fraction | None
+    """None where the row leaves it out: then the chair's record has to tell it."""
     size_to: Fraction
     adjustment: str = ""
     """"" for the frame's first."""
@@ -36,11 +38,18 @@ class Job:
     """What each stack consists of now, where the row says so."""
     known: tuple[KnownJoint, ...] = ()
     """What the chair's record tells of its joints."""
+    no_options: bool = False
+    """The row says that there are none, which is more than saying nothing."""
 
     @property
     def order(self) -> tuple[date, int, int]:
         """Day, then priority, then row: the order in which kits are taken from the shelf."""
         return (self.day, self.priority, self.place.row)
+
+    @property
+    def record_asset(self) -> str:
+        """The chair whose record it reads and writes, folded; "" for none, or where it is for several."""
+        return fold(self.asset) if self.chairs == 1 else ""
 
     def shown(self, heading: str, unit: str = "mm") -> str:
         """What stands under a heading of the jobs sheet; sizes, whose spelling is not kept, in ``unit``."""
@@ -48,15 +57,35 @@ class Job:
             "job": self.number,
             "date": self.day.isoformat(),
             "frame": self.frame,
-            "from": length_text(self.size_from, unit),
+            "from": "" if self.size_from is None else length_text(self.size_from, unit),
             "to": length_text(self.size_to, unit),
             "adjustment": self.adjustment,
-            "options": ", ".join(self.options),
+            "options": "none" if self.no_options else ", ".join(self.options),
             "side": self.side,
             "left now": "" if self.left_now is None else str(self.left_now),
             "right now": "" if self.right_now is None else str(self.right_now),
+            "spacers now": "" if self.spacers_now is None else self.spacers_now.text,
+            "asset": self.asset,
         }
         return texts.get(heading, "")
+
+
+@dataclass(frozen=True, slots=True)
+class Job(SaidJob):
+    """A planned adjustment of which the size now is known: by its row, or by the chair's record."""
+
+    size_from: Fraction
+    by_record: bool = False
+    """The row leaves the size now out; it is that of the chair's record."""
+
+
+def completed(said: SaidJob, size_from: Fraction) -> Job:
+    """The job of a row, from that size."""
+    return Job(
+        said.number, said.day, said.frame, size_from, said.size_to, said.adjustment, said.options, said.side,
+        said.left_now, said.right_now, said.chairs, said.priority, said.technician, said.asset, said.notes,
+        said.place, said.spacers_now, said.known, said.no_options, said.size_from is None,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from reconcile.values.chairs import ChairRecord
 from reconcile.values.days import Period
 from reconcile.values.frames.frame import Frame
 from reconcile.values.ledger.jobs import CheckAsked, JointFound
@@ -14,7 +15,7 @@ from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Part, Stock
 from reconcile.values.trade_codes import rounded
-from reconcile.values.week.jobs import Choice, Job, Line, Steps
+from reconcile.values.week.jobs import Choice, Job, Line, SaidJob, Steps
 from reconcile.values.week.page_foot import PageFoot
 
 if TYPE_CHECKING:  # large values that few commands work out: none but those load them
@@ -88,7 +89,8 @@ class InputFile:
 class Inputs:
     """Everything that planning a week needs, as values."""
 
-    jobs: tuple[Job, ...]
+    jobs: tuple[SaidJob, ...]
+    """As their rows have them; planning completes them by the chairs' records."""
     frames: dict[str, Frame]
     """By folded code; a faulty frame file gives none."""
     stock: Stock
@@ -109,6 +111,8 @@ class Inputs:
     """Of every sheet of jobs and stock, read or not; nothing where it was not asked for."""
     proposals: tuple["PartLevels", ...] | None = None
     """Shelf levels proposed from use that stand in ``stock`` for those of the sheet; None: not asked for."""
+    chairs: tuple[ChairRecord, ...] = ()
+    """The chairs as the closed weeks left them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +181,8 @@ class JobResult:
     """What is taken to be at its joints before the work; joints of which nothing is known are left out."""
     after: tuple[CheckAsked, ...] = ()
     """What is checked before the chair goes back."""
+    look_first: bool = False
+    """Spacers must come off of which nobody can tell the pieces: nothing is promised from them."""
 
 
 @dataclass(frozen=True, slots=True)
