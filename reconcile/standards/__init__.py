@@ -3,6 +3,8 @@
 The tables are short because a wheelchair workshop needs few sizes: #4 to 1/2 in, M3 to M12. A table
 marked *from memory* was written down without the standard at hand; its tests say which figures were
 seen in print.
+
+May enter: ``values``. Tests: tests/test_standards.py; against what is published: tests/outside.
 """
 
 from reconcile.standards.drives import drive_size

@@ -188,8 +188,8 @@ def test_progress_that_cannot_be_shown_stops_nothing(monkeypatch: pytest.MonkeyP
         raise RuntimeError("no such console")
 
     monkeypatch.setattr(progress, "_progress", broken)
-    told = progress._Told()
-    told.begin()
-    told.stage("Reading")
-    told.end()
-    assert told._shown is None
+    line = progress._StageLine()
+    line.begin()
+    line.stage("Reading")
+    line.end()
+    assert line._shown is None
