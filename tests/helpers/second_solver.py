@@ -8,10 +8,14 @@ standard output, both as JSON.
 In, a list of weeks::
 
     {"jobs": [{"priority": 1, "day": 2, "row": 7,
-               "lines": [{"units": 3,
+               "chairs": 2,
+               "lines": [{"units": 3, "joint": "upper front",
                           "choices": [{"parts": [[part, each], ...], "substitute": 0}, ...]}, ...],
                "gives": [[part, quantity, day], ...]}, ...],
      "parts": [[[day, quantity], ...], ...], "prices": [price, ...]}
+
+The units of a line are those of one chair. Lines that name one joint (both sides of it) are served on each
+chair by one and the same choice; a line that names none is served unit by unit, all chairs together.
 
 Out, for each week in turn, ``aims`` and ``proven``, one for each aim; an aim that is not proven is the last.
 The aims are how many jobs of each priority, the substitute units, the sum of days, the sum of rows. Where
@@ -53,14 +57,31 @@ class Week:
         self.moves.setdefault((part, day), []).append(change)
 
     def serve(self, job: dict[str, Any], done: Any) -> None:
-        """Each unit of each line of a job that is done is served by exactly one choice."""
+        """On each chair of a job that is done one choice serves a joint; other lines are served by units."""
+        chosen: dict[tuple[str, int], list[Any]] = {}
         for line in job["lines"]:
-            units = [self.model.new_int_var(0, line["units"], "") for _ in line["choices"]]
-            self.model.add(sum(units) == line["units"] * done)
-            for choice, served in zip(line["choices"], units, strict=True):
-                self.substitutes.append(choice["substitute"] * served)
-                for part, each in choice["parts"]:
-                    self.move(part, job["day"], -each * served)
+            if not line["joint"]:
+                self.serve_by_units(job, line, done)
+                continue
+            for chair in range(job["chairs"]):
+                key = (line["joint"], chair)
+                if key not in chosen:
+                    chosen[key] = [self.model.new_bool_var("") for _ in line["choices"]]
+                    self.model.add(sum(chosen[key]) == done)
+                for choice, picked in zip(line["choices"], chosen[key], strict=True):
+                    self.take(job, choice, line["units"] * picked)
+
+    def serve_by_units(self, job: dict[str, Any], line: dict[str, Any], done: Any) -> None:
+        whole = line["units"] * job["chairs"]
+        units = [self.model.new_int_var(0, whole, "") for _ in line["choices"]]
+        self.model.add(sum(units) == whole * done)
+        for choice, served in zip(line["choices"], units, strict=True):
+            self.take(job, choice, served)
+
+    def take(self, job: dict[str, Any], choice: dict[str, Any], units: Any) -> None:
+        self.substitutes.append(choice["substitute"] * units)
+        for part, each in choice["parts"]:
+            self.move(part, job["day"], -each * units)
 
     def buy(self, part: int) -> Any:
         for done in self.done:
@@ -71,7 +92,7 @@ class Week:
 
     def most_wanted(self, part: int) -> int:
         return sum(
-            line["units"] * each
+            line["units"] * job["chairs"] * each
             for job in self.jobs
             for line in job["lines"]
             for choice in line["choices"]

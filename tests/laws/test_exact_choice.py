@@ -1,13 +1,19 @@
 """The exact choice against full enumeration on tiny weeks."""
 
 import itertools
+from collections import Counter
+from fractions import Fraction
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from workshop import MON, TUE, WED, kit_job, part
 
+from reconcile.plan.flows.supply import Demand, Supply
+from reconcile.plan.kits.bundles import Bundles
 from reconcile.plan.solver.packing import Ask, Bundle, Option, Resource, Yield
 from reconcile.plan.solver.packing_solver import least, most
+from reconcile.values.week.jobs import Choice, Line
 
 FEW = settings(max_examples=120, derandomize=True)
 RESOURCES, PERIODS = 3, 3
@@ -186,3 +192,88 @@ def test_more_of_a_resource_never_serves_fewer(given_bundles, resources, richer)
         for there in (resources, more)
     )
     assert after >= before
+
+
+# --- jobs with joints: each chair's joint by one choice ---------------------------------------------------
+
+
+PARTS = ("A", "B", "C")
+SIDES = ("left", "right")
+
+
+@st.composite
+def demands(draw):
+    """Two or three jobs of one or two chairs, each with a joint on one side or both, and a loose line."""
+    made = []
+    for row in range(2, 2 + draw(st.integers(1, 3))):
+        bolts, sides = draw(st.integers(1, 2)), SIDES[: draw(st.integers(1, 2))]
+        own = choices_of(draw(st.permutations(PARTS))[: draw(st.integers(1, 3))])
+        lines = [line_of("bolt", side, bolts, own) for side in sides]
+        loose = choices_of(draw(st.permutations(PARTS))[: draw(st.integers(1, 2))])
+        lines += [line_of("disturbed", "", 1, loose)] * draw(st.integers(0, 1))
+        day = draw(st.sampled_from((MON, TUE)))
+        one = kit_job(f"J-{row}", day, "F", row=row, priority=draw(st.integers(1, 2)),
+                      chairs=draw(st.integers(1, 2)))  # fmt: skip
+        made.append(Demand(one, tuple(lines), {}, WED, row))
+    return made
+
+
+def choices_of(numbers):
+    return tuple(Choice(((number, Fraction(1)),), place > 0) for place, number in enumerate(numbers))
+
+
+def line_of(what, side, quantity, choices):
+    return Line("fit", what, "upper front", side, Fraction(quantity), "each", None, choices)
+
+
+def every_way(demand):
+    """By parts taken and substitutes: a choice for each chair's joint, one for each unit of what is loose."""
+    joint = [line for line in demand.lines if line.what == "bolt"]
+    loose = [line for line in demand.lines if line.what != "bolt"]
+    chairs = demand.job.chairs
+    bolts = sum(line.quantity for line in joint)
+    picks = [[(choice, bolts) for choice in joint[0].choices]] * chairs
+    picks += [[(choice, 1) for choice in line.choices] for line in loose for _ in range(chairs)]
+    for way in itertools.product(*picks):
+        taken = Counter()
+        for choice, units in way:
+            taken[choice.parts[0][0]] += units
+        yield taken, sum(units for choice, units in way if choice.substitute)
+
+
+def best_of_jobs(jobs, shelf):
+    """Of all subsets and ways that the shelf serves: most of priority 1, of 2, then least substitutes."""
+    best = None
+    for size in range(len(jobs) + 1):
+        for chosen in itertools.combinations(jobs, size):
+            for ways in itertools.product(*map(every_way, chosen)):
+                taken = sum((parts for parts, _ in ways), Counter())
+                if all(taken[number] <= there for number, there in shelf.items()):
+                    counts = [-sum(each.job.priority == rank for each in chosen) for rank in (1, 2)]
+                    reached = (*counts, sum(count for _, count in ways))
+                    best = reached if best is None else min(best, reached)
+    return best
+
+
+@pytest.mark.slow
+@FEW
+@given(demands(), st.tuples(*[st.integers(0, 6)] * len(PARTS)))
+def test_a_choice_for_each_chairs_joint_is_what_enumeration_finds(jobs, counts):
+    shelf = dict(zip(PARTS, counts, strict=True))
+    supplies = {number: Supply(Fraction(there)) for number, there in shelf.items()}
+    bundles = Bundles(jobs, supplies, {number: part(number) for number in PARTS})
+    packed = most(bundles.bundles(range(len(jobs))), bundles.resources)
+    assert (packed.proven, packed.gap) == (True, 0)
+    chosen = [each for each in jobs if each.job.place.row in packed.taken]
+    servings = [bundles.serving(each, packed.taken[each.job.place.row]) for each in chosen]
+    taken = sum((Counter(each.takes) for each in servings), Counter())
+    assert all(taken[number] <= there for number, there in shelf.items())
+    substitutes = sum(
+        amount
+        for serving in servings
+        for line in serving.lines
+        for choice, amount in line.served
+        if choice.substitute
+    )
+    ranks = [-sum(each.job.priority == rank for each in chosen) for rank in (1, 2)]
+    assert (*ranks, substitutes) == best_of_jobs(jobs, shelf)

@@ -3,6 +3,7 @@
 from fractions import Fraction
 
 import pytest
+from workshop import joint
 
 from reconcile.standards import (
     NUT_STANDARDS,
@@ -11,9 +12,11 @@ from reconcile.standards import (
     inch_thread,
     metric_thread,
     nut_height,
+    preferred_lengths,
     threads,
     washer_thickness,
 )
+from reconcile.values.frames.frame import Nut, Washer
 from reconcile.values.measure import MM_PER_INCH, inches
 
 METRIC = {size: metric_thread(Fraction(size)) for size in (3, 4, 5, 6, 8, 10, 12)}
@@ -199,3 +202,59 @@ def test_metric_drives(size):
 def test_inch_drives(size):
     widths = drive_size(UNC[size], "socket cap"), drive_size(UNC[size], "hex")
     assert widths == tuple(inches(text) if text else None for text in INCH_WIDTHS[size])
+
+
+# Windows of through bolts, reckoned by hand from the tables above. Past the nut one pitch, which is one full
+# thread: FAA Advisory Circular 43.13-1B, 7-37, at least one thread through the nut.
+
+MM = Fraction(1)
+WINDOWS = [
+    # M6 through 20 mm, two ISO 7089 washers of 1.6 mm: grip 23.2. ISO 7040, 8 mm, and a pitch of 1 mm.
+    (METRIC[6], 20, ("ISO 7089", 2), "ISO 7040", 5, MM, "23.2", "32.2", "37.2"),
+    # M8 through 30 mm without washers. ISO 7040, 9.5 mm, and a pitch of 1.25 mm.
+    (METRIC[8], 30, None, "ISO 7040", 4, MM, "30", "40.75", "44.75"),
+    # M10 through 25 mm, one ISO 7089 washer of 2 mm: grip 27. ISO 4032, 8.4 mm, and a pitch of 1.5 mm.
+    (METRIC[10], 25, ("ISO 7089", 1), "ISO 4032", 3, MM, "27", "36.9", "39.9"),
+    # 1/4-20 through 1 in, two type A washers of 0.065 in: grip 1.130. Lock nut, 0.328 in, and 0.050 in.
+    (UNC["1/4"], 1, ("ASME B18.21.1 type A narrow", 2), "ASME B18.16.6", "1/4", MM_PER_INCH,
+     "1.130", "1.508", "1.758"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", WINDOWS, ids=lambda case: f"{case[0]} {case[3]}")
+def test_windows_of_nuts(case):
+    """Grip and washers; the nut's height and a pitch past it; and what may stand out beyond that."""
+    thread, clamped, washed, nut, most, unit, *expected = case
+    washers = ()
+    if washed is not None:
+        series, count = washed
+        washers = (Washer("washer", washer_thickness(series, thread).nominal, count),)
+    own = joint(
+        thread=thread, grip=clamped * unit, washers=washers, per_step=Fraction(0), spacers=(), stacks=0,
+        nut=Nut("nut", nut_height(nut, thread), thread.pitch, Fraction(most) * unit),
+    )  # fmt: skip
+    window = own.window_at(0, frozenset())
+    found = (own.grip_at(0, frozenset()), window.shortest, window.longest)
+    assert found == tuple(Fraction(text) * unit for text in expected)
+    assert not window.rule_of_thumb
+
+
+def test_the_standard_bolt_in_the_first_window_is_35_mm():
+    """M6, 32.2 to 37.2 mm: of the preferred lengths of ISO 888 (from memory) 35 alone lies in it."""
+    own = joint(
+        thread=METRIC[6], head="hex", length=Fraction(35), grip=Fraction(20), per_step=Fraction(0),
+        spacers=(), stacks=0, washers=(Washer("washer", Fraction("1.6"), 2),),
+        nut=Nut("nut", Fraction(8), Fraction(1), Fraction(5)),
+    )  # fmt: skip
+    window = own.window_at(0, frozenset())
+    inside = [length for length in preferred_lengths(METRIC[6], "hex") if length in window]
+    assert inside == [35]
+
+
+def test_one_half_inch_step_moves_the_window_by_half_an_inch():
+    own = joint(
+        grip=inches(1), nut=Nut("nut", nut_height("ASME B18.16.6", UNC["1/4"]), UNC["1/4"].pitch, inches(0))
+    )
+    before, after = (own.window_at(steps, frozenset()) for steps in (2, 3))
+    assert in_inches(before.shortest) == 2.378  # 1 + 2 x 0.5, 0.328, 0.050
+    assert after.shortest - before.shortest == after.longest - before.longest == inches("1/2")

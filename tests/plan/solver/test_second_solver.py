@@ -2,8 +2,9 @@
 
 What both must agree on, each aim proven by both: the jobs of each priority, the substitute units, the sum of
 days, the sum of rows; and, where all is to be done, the units to buy and what they cost. Weeks are dealt
-from a seed, as ``tests/helpers/second_solver.py`` takes them; the seeds are such that
-either solver needs few seconds.
+from a seed, as ``tests/helpers/second_solver.py`` takes them: lines of joints and chairs, of which our shares
+are made here by ``kits`` and there by a yes or no for each choice of each chair's joint. The seeds are such
+that either solver needs few seconds.
 """
 
 import importlib.util
@@ -12,14 +13,21 @@ import random
 import subprocess
 import sys
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
 import pytest
+from workshop import job as job_of_row
+from workshop import part as stock_part
 
-from reconcile.plan.solver.packing import Ask, Bundle, Option, Resource, Yield
+from reconcile.plan.flows.supply import Arrival, Demand, Supply
+from reconcile.plan.kits.bundles import Bundles
 from reconcile.plan.solver.packing_solver import BLOCK, least, most
+from reconcile.values.week.jobs import Choice, Line
+from reconcile.values.week.results import ORDER, Source
 
 SECOND_SOLVER = Path(__file__).parents[2] / "helpers" / "second_solver.py"
 
@@ -45,7 +53,7 @@ class Deal:
 
 TAKEN = [
     *(Deal(seed) for seed in (6, 7, 9)),
-    *(Deal(seed, plain=True) for seed in (1, 2, 7)),
+    *(Deal(seed, plain=True) for seed in (1, 2, 4)),
     *(Deal(seed, days=2 * BLOCK + 1) for seed in (8, 11)),
 ]
 BOUGHT = [*(Deal(seed, priced=True) for seed in range(3)), Deal(0, days=2 * BLOCK + 1, priced=True)]
@@ -62,14 +70,24 @@ def week(deal):
 
 
 def kind_of_job(dice, deal):
-    """Its priority, two or three lines, and what comes off."""
-    lines = [line(dice, deal) for _ in range(dice.randint(2, 3))]
+    """Its priority, chairs, two or three lines of which some are of a joint on both sides, what comes off."""
+    lines = []
+    for number in range(dice.randint(2, 3)):
+        joint = f"joint {number}" if dice.random() < 0.7 else ""
+        one = line(dice, deal, joint)
+        lines += [one, one] if joint and not deal.plain and dice.random() < 0.4 else [one]
     gives = [[dice.randrange(PARTS), dice.randint(1, 2)]] if dice.random() < 0.6 else []
-    return {"priority": dice.randint(1, PRIORITIES), "lines": lines, "gives": gives}
+    return {
+        "priority": dice.randint(1, PRIORITIES),
+        "chairs": dice.choice((1, 1, 2)),
+        "lines": lines,
+        "gives": gives,
+        "usable": dice.randint(1, 2),
+    }
 
 
-def line(dice, deal):
-    """One to four units. A choice takes one or two of a part, or is made up of two parts.
+def line(dice, deal, joint):
+    """One to three units a chair. A choice takes one or two of a part, or is made up of two parts.
 
     Choices that are substitutes come after those that are none, as they do in a frame's window of lengths;
     where nothing of the exact length is in stock the first is one too.
@@ -79,7 +97,8 @@ def line(dice, deal):
     substitutes = sorted(int(dice.random() < chance) for _ in range(choices))
     parts = plain_parts(dice, choices) if deal.plain else [parts_of_one(dice) for _ in range(choices)]
     return {
-        "units": dice.randint(1, 4),
+        "units": 1 if deal.plain else dice.randint(1, 3),
+        "joint": joint,
         "choices": [{"parts": own, "substitute": each} for own, each in zip(parts, substitutes, strict=True)],
     }
 
@@ -96,13 +115,11 @@ def parts_of_one(dice):
 def job(dice, deal, row, kind):
     """One of its kind on some day; what comes off may be used again a day or two later."""
     day = dice.randint(1, deal.days)
-    usable = day + dice.randint(1, 2)
     return {
-        "priority": kind["priority"],
+        **kind,
         "day": day,
         "row": row,
-        "lines": kind["lines"],
-        "gives": [[part, quantity, usable] for part, quantity in kind["gives"]],
+        "gives": [[part, quantity, day + kind["usable"]] for part, quantity in kind["gives"]],
     }
 
 
@@ -118,7 +135,7 @@ def receipts(dice, deal, jobs):
     for each in jobs:
         for line in each["lines"]:
             for part, units in line["choices"][0]["parts"]:
-                wanted[part] += units * line["units"]
+                wanted[part] += units * line["units"] * each["chairs"]
     made = []
     for part in range(PARTS):
         share = dice.uniform(0.65, 1.0) if part % 3 else PLENTY
@@ -132,25 +149,54 @@ def receipts(dice, deal, jobs):
 
 
 def in_bundles(told):
-    """The week in the numbers of the choosing; equal jobs of one day are one bundle of several marks."""
-    marks = {}
-    for each in told["jobs"]:
-        asks = tuple(
-            Ask(line["units"], tuple(Option(pairs(c["parts"]), c["substitute"]) for c in line["choices"]))
-            for line in each["lines"]
+    """The week as the kits have it: jobs with lines, of which the shares of each chair are made."""
+    kinds = {}
+    demands = [demand(each, kinds) for each in told["jobs"]]
+    supplies = {
+        name(part): Supply(
+            Fraction(sum(quantity for day, quantity in receipts if not day)),
+            tuple(Arrival(date.fromordinal(day), Fraction(n), DUE) for day, n in receipts if day),
         )
-        gives = tuple(Yield(*given) for given in each["gives"])
-        marks.setdefault((each["priority"], each["day"], asks, gives), []).append(each["row"])
-    bundles = [
-        Bundle(priority, day, asks, tuple(sorted(rows)), gives, kind=hash(asks))
-        for (priority, day, asks, gives), rows in marks.items()
-    ]
+        for part, receipts in enumerate(told["parts"])
+    }
+    return Bundles(demands, supplies, {number: stock_part(number) for number in supplies})
+
+
+DUE = Source(ORDER, "PO-1")
+
+
+def name(part):
+    return f"P-{part}"
+
+
+def demand(told, kinds):
+    lines = tuple(line_of(place, each) for place, each in enumerate(told["lines"]))
+    gives = {name(part): Fraction(quantity) for part, quantity, _ in told["gives"]}
+    day = date.fromordinal(told["day"])
+    usable = date.fromordinal(told["day"] + told["usable"])
+    one = job_of_row("J", day, row=told["row"], priority=told["priority"], chairs=told["chairs"])
+    kind = kinds.setdefault(json.dumps([told["lines"], told["gives"], told["usable"]]), len(kinds))
+    return Demand(one, lines, gives, usable, kind)
+
+
+def line_of(place, told):
+    choices = tuple(
+        Choice(
+            tuple((name(part), Fraction(each)) for part, each in choice["parts"]),
+            bool(choice["substitute"]),
+        )
+        for choice in told["choices"]
+    )
+    what, called = ("bolt", told["joint"]) if told["joint"] else ("disturbed", f"part {place}")
+    return Line("fit", what, called, "", Fraction(told["units"]), "each", None, choices)
+
+
+def resources_of(bundles, told):
     prices = told.get("prices", [0] * PARTS)
-    resources = [
-        Resource(dict(each), HUNDREDTHS, price * MILLIONTHS_OF_A_CENT * HUNDREDTHS)
-        for each, price in zip(told["parts"], prices, strict=True)
+    return [
+        replace(each, weight=HUNDREDTHS, cost=price * MILLIONTHS_OF_A_CENT * HUNDREDTHS)
+        for each, price in zip(bundles.resources, prices, strict=True)
     ]
-    return bundles, resources
 
 
 HUNDREDTHS = 100
@@ -160,19 +206,25 @@ MILLIONTHS_OF_A_CENT = 10_000
 """Prices are told in cents; the choosing counts money in millionths of the whole coin."""
 
 
-def pairs(parts):
-    return tuple((part, each) for part, each in parts)
+def served_jobs(bundles, packed):
+    """By row every line of the jobs taken with the choices that serve it."""
+    return {
+        each.job.place.row: bundles.serving(each, packed.taken[each.job.place.row]).lines
+        for each in bundles.demands
+        if each.job.place.row in packed.taken
+    }
 
 
-def aims(told, taken):
+def aims(told, served):
     """What the second solver tells too, reckoned from the jobs taken and how each is served."""
-    chosen = [each for each in told["jobs"] if each["row"] in taken]
+    chosen = [each for each in told["jobs"] if each["row"] in served]
     counts = Counter(each["priority"] for each in chosen)
     substitutes = sum(
-        choice["substitute"] * units
-        for each in chosen
-        for line, served in zip(each["lines"], taken[each["row"]], strict=True)
-        for choice, units in zip(line["choices"], served, strict=True)
+        amount
+        for lines in served.values()
+        for line in lines
+        for choice, amount in line.served
+        if choice.substitute
     )
     return [
         *(counts[priority] for priority in sorted({each["priority"] for each in told["jobs"]})),
@@ -182,29 +234,34 @@ def aims(told, taken):
     ]
 
 
-def least_left(told, taken):
+def least_left(told, served):
     """The least that ever lies on any shelf, with every job taken served as said, day by day."""
     left, lowest = Counter(), 0
     for day in range(1 + max(each["day"] for each in told["jobs"])):
         for part, due in enumerate(told["parts"]):
-            left[part] += sum(quantity for when, quantity in due if when == day)
+            left[name(part)] += sum(quantity for when, quantity in due if when == day)
         for each in told["jobs"]:
-            if each["row"] in taken:
+            if each["row"] in served:
                 for part, quantity, usable in each["gives"]:
-                    left[part] += quantity * (usable == day)
+                    left[name(part)] += quantity * (usable == day)
                 if each["day"] == day:
-                    left.subtract(taken_by(each, taken[each["row"]]))
+                    left.subtract(taken_by(each, served[each["row"]]))
         lowest = min([lowest, *left.values()])
     return lowest
 
 
-def taken_by(each, served):
-    used = Counter()
-    for line, units in zip(each["lines"], served, strict=True):
-        assert sum(units) == line["units"]
-        for choice, count in zip(line["choices"], units, strict=True):
-            for part, quantity in choice["parts"]:
-                used[part] += quantity * count
+def taken_by(told, lines):
+    """What a job takes; each chair's joint by one choice, alike in all lines of the joint."""
+    used, joints = Counter(), {}
+    for one, line in zip(told["lines"], lines, strict=True):
+        assert sum(amount for _, amount in line.served) == one["units"] * told["chairs"]
+        if one["joint"]:
+            chairs = {choice.parts: amount / one["units"] for choice, amount in line.served}
+            assert all(many.denominator == 1 for many in chairs.values())
+            assert joints.setdefault(one["joint"], chairs) == chairs
+        for choice, amount in line.served:
+            for part, each in choice.parts:
+                used[part] += each * amount
     return used
 
 
@@ -226,21 +283,24 @@ def by_the_second():
 @pytest.mark.parametrize("deal", TAKEN, ids=str)
 def test_both_solvers_reach_the_same_in_every_aim(deal, by_the_second):
     told, theirs = week(deal), by_the_second[deal]
-    packed = most(*in_bundles(told))
+    bundles = in_bundles(told)
+    packed = most(bundles.bundles(range(JOBS)), resources_of(bundles, told))
     assert (packed.proven, packed.gap) == (True, 0)
     assert theirs["proven"] == [True] * (PRIORITIES + 3)
-    assert aims(told, packed.taken) == theirs["aims"]
-    assert least_left(told, packed.taken) == 0
+    served = served_jobs(bundles, packed)
+    assert aims(told, served) == theirs["aims"]
+    assert least_left(told, served) == 0
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("deal", BOUGHT, ids=str)
 def test_both_solvers_buy_as_little_at_the_same_cost(deal, by_the_second):
     told, theirs = week(deal), by_the_second[deal]
-    packed = least(*in_bundles(told))
+    bundles = in_bundles(told)
+    packed = least(bundles.bundles(range(JOBS)), resources_of(bundles, told))
     assert (packed.proven, packed.gap) == (True, 0)
     assert theirs["proven"] == [True, True]
     cost = sum(told["prices"][part] * units for part, units in packed.bought.items())
     assert [sum(packed.bought.values()), cost] == theirs["aims"]
     stocked = [[*due, [0, packed.bought.get(part, 0)]] for part, due in enumerate(told["parts"])]
-    assert least_left({**told, "parts": stocked}, packed.taken) == 0
+    assert least_left({**told, "parts": stocked}, served_jobs(bundles, packed)) == 0
