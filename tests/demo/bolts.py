@@ -59,13 +59,19 @@ FAMILIES = (
 
 # On hand of the bolts that the week turns on; the rest of a drawer is what the last pack left.
 ON_HAND = {
-    "B14-100": 61, "B14-150": 44, "B14-200": 22, "B14-225": 17, "B14-250": 26, "B14-275": 30, "B14-300": 38,
-    "B14-325": 12, "B14-350": 14, "B14-400": 9, "B14-125": 58,
+    "B14-100": 61, "B14-150": 44, "B14-200": 22, "B14-225": 17, "B14-250": 30, "B14-275": 30, "B14-300": 50,
+    "B14-325": 12, "B14-350": 18, "B14-400": 9, "B14-125": 58,
     "B516-250": 18, "B516-300": 26, "B516-350": 12, "B516-400": 6, "B516-200": 15,
     "HM8-70": 8, "HM8-80": 22, "HM8-100": 18, "HM8-110": 14, "BM8-70": 12, "BM8-90": 14, "BM8-100": 8,
     "H516-275": 10, "H516-325": 4, "S1032-100": 46,
 }  # fmt: skip
 ALLOCATED = {"B14-250": 4}
+LEVELS = {
+    "B14-200": (10, 20, 100), "B14-250": (12, 40, 150), "B14-300": (12, 40, 150), "B14-350": (6, 12, 60),
+    "B14-125": (6, 20, 100), "B516-300": (6, 12, 60), "B516-350": (4, 8, 50), "HM8-80": (4, 10, 60),
+    "HM8-100": (4, 10, 60), "BM8-70": (2, 5, 30), "BM8-90": (2, 5, 30), "S1032-100": (4, 10, 100),
+}  # fmt: skip
+"""Safety stock, reorder point, order up to: as the stores clerk once set them."""
 
 
 def glyphs(text: str) -> str:
@@ -221,4 +227,5 @@ def bolt_rows(luck: random.Random) -> list[Row]:
         every = METRIC if family.thread.startswith("M") else INCH
         lengths = every[every.index(family.shortest) : every.index(family.longest) + 1]
         rows += [bolt_row(Size(family, length), at, luck) for at, length in enumerate(lengths)]
-    return rows
+    kept = ("safety stock", "reorder point", "order up to")
+    return [row | dict(zip(kept, LEVELS.get(row["part"], ()), strict=False)) for row in rows]

@@ -30,7 +30,8 @@ ORDER_FAULTS = {
     "B14-520": ("Part no", "due-part-unknown", "order for a part that stock does not list"),
 }
 
-# job | heading | code | what is wrong
+# job | heading | code | what is wrong | how often, if not once. Where a stack is told by the column Spacers now, it is
+# known: such lines fall away.
 JOB_FAULTS = """
 J-4108 | Size wanted | no-change           | nothing to change
 J-4109 | Size wanted | sides-differ        | odd number of steps wanted
@@ -48,4 +49,13 @@ J-4131 | Options     | option-unused       | option that changes nothing
 J-4133 | Left now    | sides-do-not-add-up | left and right do not add up
 J-4139 | Job no      | job-doubled         | job number used twice
 J-4142 | Planned day | day-not-worked      | job on a Saturday
+J-4104 | Size now    | stack-unknown       | what comes off each of 4 joints on 2 sides, not known | 8
+J-4114 | Size now    | stack-unknown       | what comes off each of 4 joints on the right, not known | 4
+J-4125 | Size now    | stack-unknown       | what comes off each of 4 joints on 2 sides, not known | 8
+J-4141 | Size now    | stack-unknown       | what comes off the depth block, not known
+J-4103 | Size now    | bolt-unknown        | 80 mm in 8.8 or 10.9: which comes out, not known
+J-4107 | Size now    | bolt-unknown        | 1 1/4 in of SAE 8 or SAE 5: which comes out, not known
+J-4123 | Size now    | bolt-unknown        | 2 1/4 in of SAE 8 or SAE 5: which comes out, not known
+J-4130 | Size now    | bolt-unknown        | 50 mm in 12.9 or 8.8: which comes out, not known
+J-4138 | Size now    | bolt-unknown        | 80 mm in 8.8 or 10.9: which comes out, not known
 """

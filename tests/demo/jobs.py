@@ -16,43 +16,43 @@ SPACERS_NOW_IS_READ = SPACERS_NOW_HEADING.lower() in READ.headings
 
 JOBS = """
 J-4101 | Mon | NQ-T1 |             | 16 in    | 17 in    | anti-tippers           |       |   |   |   | 2 | Bench 1 | WC-0412 |
-J-4102 | Mon | NQ-T1 |             | 16"      | 17"      |                        | both  |   |   | 2 | 2 | Bench 2 | WC-0377 | pair for the day centre
+J-4102 | Mon | NQ-T1 |             | 16"      | 17"      |                        | both  |   |   | 2 | 2 | Bench 2 |         | pair for the day centre
 J-4103 | Mon | KD-W5 | seat width  | 400 mm   | 425 mm   |                        |       |   |   |   | 3 | Bench 3 | WC-0518 |
 J-4104 | Mon | NQ-T1 |             | 18 in    | 17 in    |                        |       |   |   |   | 3 | Bench 1 | WC-0420 |
 J-4105 | Mon | OS-X3 |             | 16 in    | 17 in    | cable brakes           |       |   |   |   | 3 | Bench 3 | WC-0602 |
-J-4106 | Mon | NQ-T1 |             | 15 in    | 17 in    | solid seat             | both  |   |   | 2 | 3 | Bench 2 | WC-0399 | growth refits, two inches, a pair of twins
+J-4106 | Mon | NQ-T1 |             | 15 in    | 17 in    | solid seat             | both  |   |   | 2 | 3 | Bench 2 |         | growth refits, two inches, a pair of twins
 J-4107 | Mon | BD-A4 | seat depth  | 15 in    | 16 in    | solid seat             |       |   |   |   | 2 | Bench 3 | WC-0711 |
 J-4108 | Mon | NQ-T1 |             | 17 in    | 17 in    |                        |       |   |   |   | 4 | Bench 1 | WC-0431 | check only?
 J-4109 | Tue | NQ-T1 |             | 16 in    | 17½"     |                        |       |   |   |   | 3 | Bench 1 | WC-0433 |
-J-4110 | Tue | NQ-T1 |             | 16 in    | 18 in    | solid seat             | both  |   |   | 2 | 3 | Bench 2 | WC-0440 | two alike for the day centre
+J-4110 | Tue | NQ-T1 |             | 16 in    | 18 in    | solid seat             | both  |   |   | 2 | 3 | Bench 2 |         | two alike for the day centre
 J-4111 | Tue | KD-W5 | seat width  | 375 mm   | 387,5 mm |                        |       |   |   |   | 3 | Bench 3 | WC-0522 | one step only
 J-4112 | Tue | NQ-T1 |             | 16 in    | 17 in    | Anti-tippers           |       |   |   |   | 1 | Bench 1 | WC-0415 | discharge on Wednesday
-J-4113 | Tue | BD-A4 | back height | 16 in    | 18 in    | push handles           |       |   |   |   | 3 | Bench 3 | WC-0713 |
+J-4113 | Tue | BD-A4 | back height | 16 in    | 18 in    | push handles           |       |   |   |   | 3 | Bench 3 |         |
 J-4114 | Tue | NQ-T1 |             | 17 1/2"  | 17 in    |                        |       |   |   |   | 3 | Bench 2 | WC-0436 |
 J-4115 | 3/12/2026 | NQ-T1 |       | 16 in    | 17 in    |                        |       |   |   |   | 3 | Bench 1 | WC-0438 | date as the ward wrote it
 J-4116 | Tue | NQ-T11|             | 16 in    | 17 in    |                        |       |   |   |   | 3 | Bench 1 | WC-0439 |
-J-4117 | Tue | OS-X3 | seat width  | 17 in    | 16 in    |                        |       |   |   | 2 | 3 | Bench 3 | WC-0605 |
+J-4117 | Tue | OS-X3 | seat width  | 17 in    | 16 in    |                        |       |   |   | 2 | 3 | Bench 3 |         |
 J-4118 | Wed | NQ-T1 |             | 16 in    | 17 in    | front rigging; push bar |       |   |   |   | 2 | Bench 1 | WC-0441 |
 J-4119 | Wed | NQ-T1 |             | 16½"     | 17 in    |                        | right | 3 | 2 |   | 3 | Bench 2 | WC-0442 |
 J-4120 | Wed | NQ-T1 |             | 16 in    | 17 in    | anti-tippers           |       |   |   |   | 3 | Bench 1 | WC-0443 |
 J-4121 | Wed | VL-M2 | back height | 450 mm   | 425 mm   |                        |       |   |   |   | 3 | Bench 3 | WC-0525 |
 J-4122 | Wed | KD-W5 |             | 400 mm   | 450 mm   | elevating leg rests; fixed axle |       |   |   |   | 2 | Bench 3 | WC-0526 |
-J-4123 | Wed | BD-A4 | seat depth  | 16 in    | 17 in    |                        |       |   |   | 2 | 3 | Bench 2 | WC-0714 |
+J-4123 | Wed | BD-A4 | seat depth  | 16 in    | 17 in    |                        |       |   |   | 2 | 3 | Bench 2 |         |
 J-4124 | Wed | NQ-T1 |             | 16 1/4"  | 17 in    |                        |       |   |   |   | 3 | Bench 1 | WC-0444 | measured over the side guards
 J-4125 | Wed | NQ-T1 |             | 18 in    | 16 in    |                        |       | 5 | 3 |   | 4 | Bench 2 | WC-0445 | handed down to a smaller user
 J-4126 | Thu | NQ-T1 |             | 16 in    | 17 in    | fixed axle             |       |   |   |   | 3 | Bench 1 | WC-0446 |
 J-4127 | Thu | NQ-T1 |             | 406.4 mm | 17 in    | solid seat             |       |   |   |   | 3 | Bench 2 | WC-0447 |
 J-4128 | Thu | NQ-T1 |             | 17 in    | 18 in    |                        |       |   |   |   | 3 | Bench 1 | WC-0448 |
-J-4129 | Thu | NQ-T1 |             | 16 in    | 17 in    | front riging           |       |   |   |   | 3 | Bench 2 | WC-0449 |
+J-4129 | Thu | NQ-T1 |             | 16 in    | 17 in    | front riging           |       |   |   |   | 3 | Bench 2 |         |
 J-4130 | Thu | KD-W5 | Seat width  | 362.5 mm | 387.5 mm |                        |       |   |   |   | 3 | Bench 3 | WC-0527 |
 J-4131 | Thu | OS-X3 |             | 15 1/2 in| 17 in    | cable brakes; cup holder |     |   |   |   | 3 | Bench 3 | WC-0608 |
-J-4132 | Thu | BD-A4 | back height | 15 in    | 17 in    |                        |       |   |   |   | 4 | Bench 2 | WC-0716 |
+J-4132 | Thu | BD-A4 | back height | 15 in    | 17 in    |                        |       |   |   |   | 4 | Bench 2 |         |
 J-4133 | Thu | NQ-T1 |             | 16 in    | 17 in    |                        | both  | 3 | 2 |   | 3 | Bench 1 | WC-0450 | left looks fuller
 J-4134 | Fri | NQ-T1 |             | 16 in    | 17 in    | anti-tippers; push bar|       |   |   |   | 2 | Bench 1 | WC-0451 |
-J-4135 | Fri | NQ-T1 |             | 16 in    | 17 in    |                        |       |   |   | 2 | 3 | Bench 2 | WC-0452 |
+J-4135 | Fri | NQ-T1 |             | 16 in    | 17 in    |                        |       |   |   | 2 | 3 | Bench 2 |         |
 J-4136 | Fri | NQ-T1 |             | 17 in    | 18 in    | solid seat             |       |   |   |   | 3 | Bench 1 | WC-0453 |
 J-4137 | Fri | NQ-T1 |             | 16 in    | 17 in    |                        |       |   |   |   | 3 | Bench 3 | WC-0454 |
-J-4138 | Fri | KD-W5 |             | 400 mm   | 425 mm   |                        |       |   |   | 2 | 3 | Bench 3 | WC-0529 |
+J-4138 | Fri | KD-W5 |             | 400 mm   | 425 mm   |                        |       |   |   | 2 | 3 | Bench 3 |         |
 J-4139 | Fri | NQ-T1 |             | 16 in    | 17 in    |                        |       |   |   |   | 5 | Bench 2 | WC-0455 |
 J-4139 | Fri | NQ-T1 |             | 15 in    | 16 in    |                        |       |   |   |   | 3 | Bench 2 | WC-0456 | number typed twice?
 J-4140 | Fri | NQ-T1 |             | 18 in    | 19 in    |                        |       |   |   |   | 4 | Bench 1 | WC-0457 |
@@ -67,9 +67,9 @@ J-4153 | Mon2| KD-W5 |             | 450 mm   | 425 mm   |                      
 J-4154 | Mon2| OS-X3 |             | 16 in    | 17 in    | cable brakes           |       |   |   |   | 2 | Bench 3 | WC-0611 |
 J-4155 | Wed2| NQ-T1 |             | 16 in    | 18 in    | solid seat             |       |   |   |   | 3 | Bench 1 | WC-0463 |
 J-4156 | Wed2| NQ-T1 |             | 16 in    | 17 in    | front rigging; anti-tippers | |   |   |   | 2 | Bench 2 | WC-0464 |
-J-4157 | Wed2| BD-A4 | seat depth  | 15½"     | 16½"     |                        |       |   |   |   | 3 | Bench 3 | WC-0720 |
+J-4157 | Wed2| BD-A4 | seat depth  | 15½"     | 16½"     |                        |       |   |   |   | 3 | Bench 3 |         |
 J-4158 | Wed2| BD-A4 | back height | 14 in    | 16 in    | push handles           |       |   |   |   | 3 | Bench 3 | WC-0721 |
-J-4159 | Wed2| NQ-T1 |             | 16"      | 17"      |                        |       |   |   | 2 | 3 | Bench 1 | WC-0465 |
+J-4159 | Wed2| NQ-T1 |             | 16"      | 17"      |                        |       |   |   | 2 | 3 | Bench 1 |         |
 J-4160 | Thu2| VL-M2 | seat depth  | 400 mm   | 412.5 mm |                        |       |   |   |   | 3 | Bench 3 | WC-0533 |
 J-4161 | Thu2| NQ-T1 |             | 19 in    | 18 in    |                        |       |   |   |   | 4 | Bench 2 | WC-0466 |
 J-4162 | Thu2| NQ-T1 |             | 16 in    | 17 in    | solid seat; push bar   |       |   |   |   | 3 | Bench 1 | WC-0467 |

@@ -2,7 +2,7 @@
 
 import re
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from io import BytesIO
@@ -14,9 +14,10 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from demo.faults import JOB_FAULTS, ORDER_FAULTS, SECOND_BIN_FAULTS, STOCK_FAULTS
-from demo.jobs import headings, job_rows
+from demo.jobs import SPACERS_NOW, SPACERS_NOW_IS_READ, headings, job_rows
 from demo.stock import PRICE_BREAKS, STOCK_HEADINGS, SUPPLIERS, order_rows, stock_rows
 from demo.tables import MADE, WORKSHOP, number, table
+
 
 @dataclass(frozen=True)
 class Planted:
@@ -28,10 +29,15 @@ class Planted:
     cell: str
     code: str
     what: str
+    times: int = 1
 
     @property
     def where(self) -> str:
         return f"{self.file}!{self.sheet}!{self.cell}"
+
+
+Fault = tuple[str, str, str] | tuple[str, str, str, int]
+"""The heading of the cell, the code, what is wrong, and how often it is said."""
 
 
 @dataclass
@@ -70,12 +76,12 @@ class Sheet:
                 # A part number such as 00417 or 1E5 stays what was typed.
                 cell.number_format = "@"
 
-    def plant(self, fault: tuple[str, str, str]) -> None:
+    def plant(self, fault: Fault) -> None:
         """Notes that the row just written holds a fault, under the heading named."""
-        heading, code, what = fault
+        heading, code, what, times = (*fault, 1)[:4]
         column = get_column_letter(self.headings.index(heading) + 1)
         where = f"{column}{self.row}"
-        self.planted.append(Planted(severity(code), self.file, self.tab.title, where, code, what))
+        self.planted.append(Planted(severity(code), self.file, self.tab.title, where, code, what, times))
 
     def widen(self) -> None:
         for at in range(1, len(self.headings) + 1):
@@ -90,14 +96,22 @@ def severity(code: str) -> str:
     return CODES[code].severity
 
 
+def job_faults(job: str) -> Iterator[Fault]:
+    """What is planted in a job's rows; a stack that its row tells is not unknown."""
+    told = SPACERS_NOW if SPACERS_NOW_IS_READ else {}
+    for row, heading, code, what, *times in table(JOB_FAULTS):
+        if row == job and not (code == "stack-unknown" and job in told):
+            yield heading, code, what, int(times[0]) if times else 1
+
+
 def jobs_book() -> tuple[Workbook, list[Planted]]:
     book = new_book()
     sheet = Sheet("jobs.xlsx", book.create_sheet("Jobs"), headings())
     sheet.head(f"{WORKSHOP} – planned refits, weeks 49 and 50")
     for cells in job_rows():
         sheet.add(cells)
-        for heading, code, what in (fault[1:] for fault in table(JOB_FAULTS) if fault[0] == cells[0]):
-            sheet.plant((heading, code, what))
+        for fault in job_faults(cells[0]):
+            sheet.plant(fault)
     sheet.widen()
     return book, sheet.planted
 

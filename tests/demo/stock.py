@@ -36,25 +36,25 @@ STOCK_HEADINGS = {
 
 # part | description | kind | unit | on hand | allocated | pack | min | lead | supplier | price | safety | reorder | up to
 OTHERS = """
-SP-050  | Spacer 1/2 thick, bore 1/4, aluminium     | spacer | each | 62  | 4 | 4   | 8   | 10 | TARN | 6.40 | 16 | 320 | 480
-SP-100  | Spacer 1 thick, bore 1/4, aluminium       | spacer | each | 20  |   | 4   | 8   | 10 | TARN | 7.90 | 8  | 48  | 96
-SP-200  | Spacer 2 thick, bore 1/4, aluminium       | spacer | each | 16  |   | 4   | 8   | 10 | TARN | 11.60 | 8 | 16  | 32
-SPL-050 | Spacer 1/2 thick, bore 5/16, aluminium    | spacer | each | 44  |   | 4   | 8   | 10 | TARN | 6.90 | 8  | 80  | 140
-SPL-100 | Spacer 1 thick, bore 5/16, aluminium      | spacer | each | 14  |   | 4   | 8   | 10 | TARN | 8.40 | 4  | 16  | 40
-SPL-200 | Spacer 2 thick, bore 5/16, aluminium      | spacer | each | 6   |   | 4   | 8   | 10 | TARN | 12.20 | 4 | 8   | 16
+SP-050  | Spacer 1/2 thick, bore 1/4, aluminium     | spacer | each | 82  | 4 | 4   | 8   | 10 | TARN | 6.40 | 16 | 200 | 320
+SP-100  | Spacer 1 thick, bore 1/4, aluminium       | spacer | each | 4   |   | 4   | 8   | 10 | TARN | 7.90 | 8  | 24  | 48
+SP-200  | Spacer 2 thick, bore 1/4, aluminium       | spacer | each | 16  |   | 4   | 8   | 10 | TARN | 11.60 | 8 | 8   | 24
+SPL-050 | Spacer 1/2 thick, bore 5/16, aluminium    | spacer | each | 44  |   | 4   | 8   | 10 | TARN | 6.90 | 8  | 56  | 112
+SPL-100 | Spacer 1 thick, bore 5/16, aluminium      | spacer | each | 26  |   | 4   | 8   | 10 | TARN | 8.40 | 4  | 12  | 32
+SPL-200 | Spacer 2 thick, bore 5/16, aluminium      | spacer | each | 10  |   | 4   | 8   | 10 | TARN | 12.20 | 4 | 4   | 16
 SPL-025 | Spacer 1/4 thick, bore 5/16, aluminium    | spacer | each | 6   |   | 4   | 8   | 10 | TARN | 5.80 |    |     |
-SPM-125 | Spacer 12.5 thick, bore 8.4, aluminium    | spacer | each | 26  |   | 4   | 8   | 10 | TARN | 6.60 | 6  | 24  | 48
-SPM-250 | Spacer 25 thick, bore 8.4, aluminium      | spacer | each | 18  |   | 4   | 8   | 10 | TARN | 8.10 | 6  | 16  | 32
+SPM-125 | Spacer 12.5 thick, bore 8.4, aluminium    | spacer | each | 58  |   | 4   | 8   | 10 | TARN | 6.60 | 6  | 32  | 64
+SPM-250 | Spacer 25 thick, bore 8.4, aluminium      | spacer | each | 18  |   | 4   | 8   | 10 | TARN | 8.10 | 6  | 8   | 24
 SPM-375 | Spacer 37.5 thick, bore 8.4, aluminium    | spacer | each | 8   |   | 4   | 8   | 10 | TARN | 9.90 |    |     |
-SPN-125 | Spacer 12.5 thick, bore 6.4, aluminium    | spacer | each | 8   |   | 4   | 4   | 10 | TARN | 6.20 |    | 4   | 8
-SPN-250 | Spacer 25 thick, bore 6.4, aluminium      | spacer | each | 4   |   | 4   | 4   | 10 | TARN | 7.60 |    | 4   | 8
+SPN-125 | Spacer 12.5 thick, bore 6.4, aluminium    | spacer | each | 10  |   | 4   | 4   | 10 | TARN | 6.20 |    | 4   | 8
+SPN-250 | Spacer 25 thick, bore 6.4, aluminium      | spacer | each | 8   |   | 4   | 4   | 10 | TARN | 7.60 |    | 4   | 8
 CP-02   | Crossbar cover, 0 to 2 steps              | cover  | each | 14  |   | 2   | 2   | 10 | LODE | 11.40 | 4 | 8   | 24
-CP-34   | Crossbar cover, 3 to 4 steps              | cover  | each | 34  |   | 2   | 2   | 10 | LODE | 11.90 | 6 | 60  | 90
-CP-56   | Crossbar cover, 5 to 6 steps              | cover  | each | 7   |   | 2   | 2   | 10 | LODE | 12.60 | 2 | 6   | 12
-CPM-02L | Crossbar end cover, short, left           | cover  | each | 4   |   | 1   |     | 10 | LODE | 9.80 | 1  | 4   | 8
-CPM-02R | Crossbar end cover, short, right          | cover  | each | 4   |   | 1   |     | 10 | LODE | 9.80 | 1  | 4   | 8
-CPM-35L | Crossbar end cover, long, left            | cover  | each | 6   |   | 1   |     | 10 | LODE | 10.40 | 1 | 6   | 12
-CPM-35R | Crossbar end cover, long, right           | cover  | each | 5   |   | 1   |     | 10 | LODE | 10.40 | 1 | 6   | 12
+CP-34   | Crossbar cover, 3 to 4 steps              | cover  | each | 34  |   | 2   | 2   | 10 | LODE | 11.90 | 6 | 28  | 60
+CP-56   | Crossbar cover, 5 to 6 steps              | cover  | each | 12  |   | 2   | 2   | 10 | LODE | 12.60 | 2 | 6   | 12
+CPM-02L | Crossbar end cover, short, left           | cover  | each | 4   |   | 1   |     | 10 | LODE | 9.80 | 1  | 2   | 4
+CPM-02R | Crossbar end cover, short, right          | cover  | each | 4   |   | 1   |     | 10 | LODE | 9.80 | 1  | 2   | 4
+CPM-35L | Crossbar end cover, long, left            | cover  | each | 9   |   | 1   |     | 10 | LODE | 10.40 | 1 | 4   | 10
+CPM-35R | Crossbar end cover, long, right           | cover  | each | 9   |   | 1   |     | 10 | LODE | 10.40 | 1 | 4   | 10
 SGS-SL  | Side guard strip, short, left             | cover  | each | 4   |   | 1   |     | 10 | LODE | 7.20 | 1  | 3   | 8
 SGS-SR  | Side guard strip, short, right            | cover  | each | 4   |   | 1   |     | 10 | LODE | 7.20 | 1  | 3   | 8
 SGS-LL  | Side guard strip, long, left              | cover  | each | 5   |   | 1   |     | 10 | LODE | 7.80 | 1  | 4   | 10
@@ -65,36 +65,36 @@ PAN-20  | Seat pan, 18 to 20                        | seat   | each | 2   |   | 
 BASE-15 | Seat base, short                          | seat   | each | 1   |   | 1   |     | 15 | LODE | 71.90 |    |     |
 BASE-17 | Seat base, long                           | seat   | each | 2   |   | 1   |     | 15 | LODE | 74.20 | 1  |     |
 SLG-35  | Seat sling 350 to 387.5                   | seat   | each | 4   |   | 1   |     | 10 | OSTW | 58.60 | 1  | 2   | 4
-SLG-40  | Seat sling 400 to 437.5                   | seat   | each | 5   |   | 1   |     | 10 | OSTW | 59.40 | 1  | 4   | 8
-SLG-45  | Seat sling 450 to 475                     | seat   | each | 3   |   | 1   |     | 10 | OSTW | 60.20 | 1  | 2   | 4
+SLG-40  | Seat sling 400 to 437.5                   | seat   | each | 7   |   | 1   |     | 10 | OSTW | 59.40 | 1  | 4   | 8
+SLG-45  | Seat sling 450 to 475                     | seat   | each | 5   |   | 1   |     | 10 | OSTW | 60.20 | 1  | 2   | 4
 SLG-T15 | Seat sling, tube frame, 15 to 16 1/2      | seat   | each | 3   |   | 1   |     | 10 | OSTW | 57.10 | 1  | 2   | 4
-SLG-T17 | Seat sling, tube frame, 17 to 19          | seat   | each | 4   |   | 1   |     | 10 | OSTW | 57.90 | 1  | 6   | 10
+SLG-T17 | Seat sling, tube frame, 17 to 19          | seat   | each | 8   |   | 1   |     | 10 | OSTW | 57.90 | 1  | 4   | 8
 BU-15   | Back upholstery, rigid frame, low         | seat   | each | 2   |   | 1   |     | 10 | OSTW | 64.00 | 1  |     |
 BU-17   | Back upholstery, rigid frame, middle      | seat   | each | 3   |   | 1   |     | 10 | OSTW | 65.50 | 1  |     |
 BU-20   | Back upholstery, rigid frame, high        | seat   | each | 2   |   | 1   |     | 10 | OSTW | 67.00 | 1  |     |
-BU-F40  | Back upholstery, folding frame, low       | seat   | each | 2   |   | 1   |     | 10 | OSTW | 52.00 |    | 1   | 3
+BU-F40  | Back upholstery, folding frame, low       | seat   | each | 3   |   | 1   |     | 10 | OSTW | 52.00 |    | 1   | 3
 BU-F45  | Back upholstery, folding frame, high      | seat   | each | 2   |   | 1   |     | 10 | OSTW | 54.00 |    | 1   | 3
 BU-M35  | Back upholstery, 350 to 387.5             | seat   | each | 4   |   | 1   |     | 10 | OSTW | 61.00 | 1  | 2   | 4
-BU-M40  | Back upholstery, 400 to 437.5             | seat   | each | 4   |   | 1   |     | 10 | OSTW | 62.00 | 1  | 4   | 8
-BU-M45  | Back upholstery, 450 to 475               | seat   | each | 3   |   | 1   |     | 10 | OSTW | 63.00 | 1  | 2   | 4
+BU-M40  | Back upholstery, 400 to 437.5             | seat   | each | 7   |   | 1   |     | 10 | OSTW | 62.00 | 1  | 4   | 8
+BU-M45  | Back upholstery, 450 to 475               | seat   | each | 5   |   | 1   |     | 10 | OSTW | 63.00 | 1  | 2   | 4
 BU-T15  | Back upholstery, tube frame, 15 to 16 1/2 | seat   | each | 3   |   | 1   |     | 10 | OSTW | 59.00 | 1  | 2   | 4
-BU-T17  | Back upholstery, tube frame, 17 to 19     | seat   | each | 4   |   | 1   |     | 10 | OSTW | 60.00 | 1  | 6   | 10
-BU-W15  | Back upholstery, tilt frame, 14 to 15 1/2 | seat   | each | 2   |   | 1   |     | 10 | OSTW | 78.00 | 1  | 2   | 4
-BU-W17  | Back upholstery, tilt frame, 16 to 17 1/2 | seat   | each | 6   |   | 1   |     | 10 | OSTW | 79.50 | 1  | 8   | 16
-BU-W20  | Back upholstery, tilt frame, 18 to 20     | seat   | each | 5   |   | 1   |     | 10 | OSTW | 82.00 | 1  | 8   | 16
+BU-T17  | Back upholstery, tube frame, 17 to 19     | seat   | each | 8   |   | 1   |     | 10 | OSTW | 60.00 | 1  | 4   | 8
+BU-W15  | Back upholstery, tilt frame, 14 to 15 1/2 | seat   | each | 4   |   | 1   |     | 10 | OSTW | 78.00 | 1  | 2   | 4
+BU-W17  | Back upholstery, tilt frame, 16 to 17 1/2 | seat   | each | 10  |   | 1   |     | 10 | OSTW | 79.50 | 1  | 5   | 12
+BU-W20  | Back upholstery, tilt frame, 18 to 20     | seat   | each | 11  |   | 1   |     | 10 | OSTW | 82.00 | 1  | 5   | 12
 PB-15   | Push bar, 14 to 16                        | frame  | each | 2   |   | 1   |     | 10 | TARN | 48.00 |    | 1   | 3
-PB-17   | Push bar, 16 1/2 to 18                    | frame  | each | 4   |   | 1   |     | 10 | TARN | 49.50 | 1  | 4   | 8
-PB-19   | Push bar, 18 1/2 to 20                    | frame  | each | 1   |   | 1   |     | 10 | TARN | 52.00 |    | 1   | 2
+PB-17   | Push bar, 16 1/2 to 18                    | frame  | each | 7   |   | 1   |     | 10 | TARN | 49.50 | 1  | 3   | 6
+PB-19   | Push bar, 18 1/2 to 20                    | frame  | each | 2   |   | 1   |     | 10 | TARN | 52.00 |    | 1   | 2
 AXT-15  | Axle tube, 14 to 16                       | frame  | each | 1   |   | 1   |     | 10 | TARN | 66.00 |    | 1   | 2
-AXT-17  | Axle tube, 16 1/2 to 18                   | frame  | each | 3   |   | 1   |     | 10 | TARN | 68.50 | 1  | 3   | 6
-AXT-19  | Axle tube, 18 1/2 to 20                   | frame  | each | 1   |   | 1   |     | 10 | TARN | 71.00 |    | 1   | 2
+AXT-17  | Axle tube, 16 1/2 to 18                   | frame  | each | 5   |   | 1   |     | 10 | TARN | 68.50 | 1  | 2   | 5
+AXT-19  | Axle tube, 18 1/2 to 20                   | frame  | each | 2   |   | 1   |     | 10 | TARN | 71.00 |    | 1   | 2
 AXT-M35 | Axle tube, 350 to 387.5                   | frame  | each | 1   |   | 1   |     | 10 | TARN | 64.00 |    |     |
 AXT-M40 | Axle tube, 400 to 437.5                   | frame  | each | 1   |   | 1   |     | 10 | TARN | 65.00 |    | 1   | 2
 AXT-M45 | Axle tube, 450 to 475                     | frame  | each | 1   |   | 1   |     | 10 | TARN | 67.00 |    |     |
 TL-MED  | Thread locker, medium, tube of 10 mL      | liquid | mL   | 46 mL |  | 10  | 20  | 3  | OSTW | 0.72 | 10 | 20  | 60
 TL-HIGH | Thread locker, high, tube of 10 mL        | liquid | mL   | 7.5 |   | 10  | 10  | 3  | OSTW | 0.88 |    |     |
 GR-LI   | Bearing grease, tub of 400 g              | liquid | g    | 610 |   | 400 |     | 3  | OSTW | 0.02 | 100 |    |
-NUT-LK-14  | Lock nut 1/4-20, nylon insert          | nut    | each | 88  |   | 100 | 100 | 5  | BRAC | 0.05 | 40 | 60  | 200
+NUT-LK-14  | Lock nut 1/4-20, nylon insert          | nut    | each | 188 |   | 100 | 100 | 5  | BRAC | 0.05 | 40 | 160 | 400
 NUT-LK-516 | Lock nut 5/16-18, nylon insert         | nut    | each | 1 gross | | 100 | 100 | 5  | BRAC | 0.07 | 40 | 60 | 200
 NUT-LK-M5  | Lock nut M5                            | nut    | each | 130 |   | 100 | 100 | 5  | BRAC | 0.04 |    |     |
 NUT-LK-M6  | Lock nut M6                            | nut    | each | 212 |   | 100 | 100 | 5  | BRAC | 0.04 | 40 | 60  | 200
@@ -120,13 +120,13 @@ RVT-48  | Blind rivet 4.8 x 12                      | rivet  | each | 3 gross | 
 RVT-40  | Blind rivet 4.0 x 10                      | rivet  | each | 12 dozen | | 144 | 144 | 5 | QUIL | 0.03 |   |     |
 CAS-5   | Castor wheel 5, solid                     | wheel  | each | 12  | 2 | 2   | 2   | 10 | TARN | 9.80 | 4  | 6   | 12
 CAS-6   | Castor wheel 6, solid                     | wheel  | each | 8   |   | 2   | 2   | 10 | TARN | 10.40 | 4 | 6   | 12
-CAS-8   | Castor wheel 8, air                       | wheel  | each | 4   |   | 2   | 2   | 10 | TARN | 14.90 | 2 | 4   | 8
+CAS-8   | Castor wheel 8, air                       | wheel  | each | 6   |   | 2   | 2   | 10 | TARN | 14.90 | 2 | 4   | 8
 FRK-5   | Castor fork for 5                         | wheel  | each | 5   |   | 2   | 2   | 15 | TARN | 22.10 | 2 |     |
 FRK-8   | Castor fork for 8                         | wheel  | each | 3   |   | 2   | 2   | 15 | TARN | 24.60 | 2 |     |
 BRG-608 | Bearing, bore 8                           | wheel  | each | 36  | 4 | 10  | 10  | 5  | QUIL | 1.15 | 8  | 16  | 40
 BRG-R8  | Bearing, bore 1/2                         | wheel  | each | 22  |   | 10  | 10  | 5  | QUIL | 1.95 | 8  | 16  | 40
 AXL-12  | Quick release axle, 12 dia                | wheel  | each | 6   |   | 1   |     | 15 | TARN | 19.50 | 2 | 4   | 8
-AXL-12L | Quick release axle, 12 dia, long          | wheel  | each | 2   |   | 1   |     | 15 | TARN | 21.00 | 2 | 2   | 6
+AXL-12L | Quick release axle, 12 dia, long          | wheel  | each | 4   |   | 1   |     | 15 | TARN | 21.00 | 2 | 2   | 6
 TYR-24  | Tyre 24, grey                             | wheel  | each | 9   |   | 2   | 2   | 7  | TARN | 12.30 | 4 | 6   | 12
 TUB-24  | Inner tube 24                             | wheel  | each | 14  |   | 5   | 5   | 7  | TARN | 3.10 | 6  | 8   | 20
 RIM-24  | Push rim 24, coated                       | wheel  | each | 3   |   | 2   | 2   | 15 | TARN | 33.00 |   |     |
@@ -210,6 +210,9 @@ PO-0882 | 00422       | 1   | Fri
 PO-0883 | TYR-24      | 4   | Wed2
 PO-0884 | B14-300     | 50  | Wed2
 PO-0886 | SP-050      | 240 | Wed2
+PO-0887 | CP-34       | 40  | Wed2
+PO-0887 | SP-100      | 40  | Wed2
+PO-0888 | SPL-050     | 60  | Mon2
 PO-0885 | SLG-T17     | 2   | Mon2
 """
 

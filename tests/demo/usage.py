@@ -1,3 +1,4 @@
+# ruff: noqa: E501 (tables are read across)
 """A year's use: what the jobs of the demonstration's own frames took, week by week, and repairs beside.
 
 The jobs are drawn by chance from one seed; what each takes is the program's own answer for it, first choices
