@@ -6,8 +6,11 @@ from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 
-import make_demo_data as tables
+import make_demo_data as script
 import pytest
+from demo.jobs import job_rows
+from demo.sheets import jobs_book, saved
+from demo.stock import stock_rows
 from python_calamine import CalamineWorkbook
 
 from reconcile.sheets.inputs import read_inputs
@@ -33,7 +36,7 @@ def week(inputs: Inputs) -> Week:
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("made")
-    for name, content in tables.made().items():
+    for name, content in script.made().items():
         (folder / name).write_bytes(content)
     return folder
 
@@ -53,15 +56,17 @@ def test_the_list_of_what_is_planted_is_what_the_tables_make(made: Path) -> None
 
 
 def test_two_runs_give_the_same_bytes(made: Path) -> None:
-    book, _ = tables.jobs_book()
-    assert (made / "jobs.xlsx").read_bytes() == tables.saved(book)
+    book, _ = jobs_book()
+    assert (made / "jobs.xlsx").read_bytes() == saved(book)
 
 
 def planted() -> list[tuple[str, str]]:
     listed = re.findall(
-        r"^\| \w+ \| `([^`]+)` \| `([^`]+)` \|", (DEMO / "README.md").read_text("utf-8"), re.M
+        r"^\| \w+ \| `([^`]+)` \| `([^`]+)` \| .*?(?: \((\d+) times\))? \|$",
+        (DEMO / "README.md").read_text("utf-8"),
+        re.M,
     )
-    return sorted((code, where) for where, code in listed)
+    return sorted((code, where) for where, code, times in listed for _ in range(int(times or 1)))
 
 
 def test_every_planted_fault_is_found_and_no_other(week: Week) -> None:
@@ -71,8 +76,8 @@ def test_every_planted_fault_is_found_and_no_other(week: Week) -> None:
 def test_rows_add_up(week: Week) -> None:
     for tally in week.rows.values():
         assert tally.read == tally.used + tally.set_aside + tally.outside_period
-    assert week.rows["jobs"].read == len(tables.job_rows()) == 60
-    assert week.rows["stock"].read == sum(row is not None for row in tables.stock_rows())
+    assert week.rows["jobs"].read == len(job_rows()) == 60
+    assert week.rows["stock"].read == sum(row is not None for row in stock_rows())
 
 
 def test_most_jobs_have_a_complete_kit_some_wait_and_some_are_short(week: Week) -> None:
@@ -97,11 +102,11 @@ def served_in_turn(inputs: Inputs) -> list[str]:
 def test_the_best_choice_serves_at_least_three_jobs_more_than_first_come_first_served(
     week: Week, inputs: Inputs
 ) -> None:
-    # The best choice, 33 of 39, was also found by another solver from another explosion of these tables.
     pytest.importorskip("reconcile.plan.solver.programme")
     chosen = {job.job.number: job.job.chairs for job in week.jobs if job.kit != SHORT}
     served = served_in_turn(inputs)
     chairs = {job.number: job.chairs for job in inputs.jobs}
-    assert len(chosen) == 33
+    assert len(served) <= 39 - 10
     assert len(chosen) >= len(served) + 3
-    assert sum(chosen.values()) >= sum(chairs[number] for number in served) + 3
+    # Two pairs of chairs make way for single ones.
+    assert sum(chosen.values()) >= sum(chairs[number] for number in served) + 2

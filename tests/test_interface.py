@@ -82,10 +82,10 @@ def test_each_public_thing_says_what_it_is() -> None:
 def test_what_was_read_is_told(inputs: reconcile.WeekInputs) -> None:
     assert inputs.period == (date(2026, 11, 30), date(2026, 12, 5))
     assert inputs.today == date(2026, 11, 27)
-    assert inputs.frames == ["BD-A4", "NQ-T1", "OS-X3", "VL-M2"]
+    assert inputs.frames == ["BD-A4", "KD-W5", "NQ-T1", "OS-X3", "VL-M2"]
     rows = inputs.rows.set_index("sheet")
     assert (rows["read"] == rows["used"] + rows["set aside"] + rows["outside period"]).all()
-    assert repr(inputs).startswith("<WeekInputs 2026-11-30 to 2026-12-05: 43 jobs, 291 parts, ")
+    assert repr(inputs).startswith("<WeekInputs 2026-11-30 to 2026-12-05: 43 jobs, 329 parts, ")
 
 
 def test_problems_come_with_their_cells(inputs: reconcile.WeekInputs) -> None:

@@ -105,7 +105,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_install_command_makes_the_demo_and_its_workbooks(folder: Path) -> None:
     assert command("install").startswith("python3 -m venv .venv && .venv/bin/pip install . && ")
     written = {path.name for path in (folder / "demo-workshop" / "reports").iterdir()}
-    orders = {f"order-2026-W49-{supplier}.xml" for supplier in ("BRAC", "LODE", "OSTW", "QUIL", "TARN")}
+    orders = {f"order-2026-W49-{supplier}.xml" for supplier in ("BRAC", "LODE", "QUIL", "TARN")}
     books = {f"{book}-2026-W49.xlsx" for book in ("report", "order", "bench", "returns")}
     assert written == books | orders | {"bench-2026-W49.html"}
 

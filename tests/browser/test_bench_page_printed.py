@@ -77,7 +77,7 @@ def test_a_usual_job_takes_one_page(page, paper, tmp_path):
     pages = Counter(map(job_of, pages_of(page, paper, tmp_path)))
     usual = [each for each in bench_cards(planned_demo()) if is_usual(each)]
     assert len(usual) >= 25
-    assert {each.frame for each in usual} == {"NQ-T1", "VL-M2", "BD-A4", "OS-X3"}
+    assert {each.frame for each in usual} == {"NQ-T1", "KD-W5", "VL-M2", "BD-A4", "OS-X3"}
     assert max(len(each.joints) for each in usual) == 4
     assert {each.number: pages[each.number] for each in usual if pages[each.number] != 1} == {}
 

@@ -596,8 +596,8 @@ def too_wide(text: str) -> list[str]:
     "words",
     [
         ("week", "{demo}", "--dry-run"),
-        ("check", "J-4109", "--in", "{demo}"),
-        ("check", "J-4120", "--in", "{demo}"),
+        ("check", "J-4137", "--in", "{demo}"),
+        ("check", "J-4126", "--in", "{demo}"),
         ("check", "J-9", "--in", "{demo}"),
         ("why", "J-4101", "--in", "{demo}"),
         ("why", "B14-250", "--in", "{demo}"),

@@ -51,7 +51,7 @@ def test_why_offers_parts_too(workshop: Path) -> None:
 
 @pytest.mark.slow
 def test_frames_are_offered_to_both_that_ask_for_one(workshop: Path) -> None:
-    codes = ["BD-A4", "NQ-T1", "OS-X3", "VL-M2"]
+    codes = ["BD-A4", "KD-W5", "NQ-T1", "OS-X3", "VL-M2"]
     assert offered("frames", "--in", workshop, "") == codes
     assert offered("check", "--in", workshop, "--frame", "") == codes
     assert offered("frames", "--frames", workshop / "frames", "V") == ["VL-M2"]

@@ -90,7 +90,7 @@ upper rear: 1 bolt and 1 stack a side, 1/4-20 UNC, socket cap, SAE 8, into
     assert "Follow the frame maker's instructions." in answer.out
 
 
-@pytest.mark.parametrize("code", ["BD-A4", "NQ-T1", "OS-X3", "VL-M2"])
+@pytest.mark.parametrize("code", ["BD-A4", "KD-W5", "NQ-T1", "OS-X3", "VL-M2"])
 def test_every_demo_frame_fits_the_screen(code: str) -> None:
     answer = call("frames", code, *SHOP)
     assert answer.status == 0
@@ -99,13 +99,13 @@ def test_every_demo_frame_fits_the_screen(code: str) -> None:
 
 def test_steps_that_ask_for_the_same_share_a_row() -> None:
     assert (
-        "  0 to 4  15 in to 19 in  1 1/4 in  3/4 in  1 1/8 to 1 3/8 in" in call("frames", "OS-X3", *SHOP).out
+        "  0 to 4  15 in to 19 in  1 1/4 in  3/4 in  1 1/8 to 1.325 in" in call("frames", "OS-X3", *SHOP).out
     )
 
 
 def test_a_length_that_is_not_made_is_marked_and_its_substitute_named() -> None:
-    shown = call("frames", "VL-M2", *SHOP).out
-    assert "  1     375 mm  42.5 mm*  45 mm   30.5 mm  39.5 to 46.5 mm  SPM-125" in shown
+    shown = call("frames", "KD-W5", *SHOP).out
+    assert "  1     375 mm  62.5 mm*   65 mm   48.5 mm  56.5 to 67.25 mm    SPM-125" in shown
     assert "* no preferred length (ISO 888, from memory)." in shown
     assert "A length to buy is a substitute: a qualified technician must agree to it." in shown
 

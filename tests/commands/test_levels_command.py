@@ -256,7 +256,7 @@ def test_why_names_where_the_levels_come_from(demo):
     words = ("why", "B516-300", "--in", demo)
     assert "order up to 60 [stock.xlsx!Stock!W31]" in said(*words)
     proposed = said(*words, "--use-proposed-levels")
-    assert "order up to 70 [levels proposed from usage, not those of the sheet]" in proposed
+    assert "order up to 84 [levels proposed from usage, not those of the sheet]" in proposed
     assert "safety stock 6 [stock.xlsx!Stock!U31]" in proposed
 
 

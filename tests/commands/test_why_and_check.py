@@ -34,9 +34,10 @@ def test_why_a_job_gives_steps_lengths_windows_and_the_cells_they_rest_on(worksh
     text = flat(said("why", "J-4125", "--in", workshop, *TODAY))
     assert "steps now: (18 in - 14 in) / 1/2 in = 8: left 5, right 3 [jobs.xlsx!Jobs!E28]" in text
     assert "steps wanted: (16 in - 14 in) / 1/2 in = 4: left 2, right 2 [jobs.xlsx!Jobs!F28]" in text
-    # Lower front: 1 1/2 + 2 x 1/2 = 2 1/2; grip 1 + 2 x 1/2 = 2; + 3/8 and + 3/4.
+    # Lower front: 1 1/2 + 2 x 1/2 = 2 1/2; grip 3/4 + 2 x 0.065 + 2 x 1/2 = 1.88; nut and a pitch past it
+    # 0.328 + 0.05 = 0.378, and 1/2 more.
     assert "length 1 1/2 in + 2 x 1/2 in = 2 1/2 in" in text
-    assert "window: grip + 3/8 in to grip + 3/4 in = 2 3/8 in to 2 3/4 in" in text
+    assert "window: grip + 0.378 in to grip + 0.878 in = 2.258 in to 2.758 in" in text
     assert "[NQ-T1.toml!adjustment[1].joint[3]]" in text
     assert "stock.xlsx!Stock!K14" in text
 
@@ -46,7 +47,7 @@ def test_why_a_part_adds_up_day_by_day(workshop):
     text = flat(said("why", "B14-250", "--in", workshop, *TODAY))
     left = [int(each) for each in re.findall(r"; left (-?\d+)", text)]
     moves = re.findall(r"\d{4}-\d\d-\d\d: (.*?); left", text)
-    book = 26 + 6 - 4
+    book = 30 + 6 - 4
     for move, after in zip(moves, left, strict=True):
         came, went = re.search(r"in (\d+)", move), re.search(r"out (\d+) \((.*?)\)", move)
         book += int(came[1]) if came else 0
@@ -65,14 +66,14 @@ def test_why_neither_job_nor_part_names_the_nearest(workshop):
 
 
 def test_check_says_what_a_short_job_misses_and_when_it_could_be_done(workshop):
-    text = said("check", "J-4109", "--in", workshop, *TODAY, status=1)
-    assert text.startswith("No: the kit for J-4109 is not complete on Tue 2026-12-01.")
+    text = said("check", "J-4137", "--in", workshop, *TODAY, status=1)
+    assert text.startswith("No: the kit for J-4137 is not complete on Fri 2026-12-04.")
     assert "It could be done" in flat(text)
 
 
-def test_check_marks_a_substitute_with_what_it_leaves_engaged(workshop):
-    text = flat(said("check", "J-4125", "--in", workshop, *TODAY))
-    offered = "SUBSTITUTE: asked 2 1/2 in, offered 2 3/4 in, engaging 3 diameters."
+def test_check_marks_a_substitute_with_what_it_leaves_past_the_nut(workshop):
+    text = flat(said("check", "J-4109", "--in", workshop, *TODAY))
+    offered = "SUBSTITUTE: asked 3 in, offered 3 1/4 in, 0.542 in past the nut."
     assert f"{offered} A qualified technician must agree." in text
 
 

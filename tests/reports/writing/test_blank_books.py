@@ -198,7 +198,7 @@ def test_drop_downs_offer_what_frame_files_and_the_reader_know(tmp_path: Path) -
     offered = {
         heading: entries(jobs, check) for heading, check in checks(jobs).items() if check.type == "list"
     }
-    assert offered["frame"] == ["BD-A4", "NQ-T1", "OS-X3", "VL-M2"]
+    assert offered["frame"] == ["BD-A4", "KD-W5", "NQ-T1", "OS-X3", "VL-M2"]
     assert offered["side"] == ["both", "left", "right"]
     assert {"front rigging", "solid seat", "anti-tippers", "elevating leg rests"} <= set(offered["options"])
     assert set(offered["adjustment"]) == {"seat depth", "back height", "seat width"}

@@ -1,0 +1,1 @@
+"""The demonstration workshop's tables, and how they become its workbooks."""
