@@ -10,6 +10,7 @@ from fractions import Fraction
 from reconcile.reports.week.cells_text import unread_text
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import (
+    BACK_TO_STOCK,
     choice_text,
     count_text,
     day_text,
@@ -18,6 +19,7 @@ from reconcile.reports.writing.wording import (
     some_of,
     source_text,
     substitute_text,
+    thing_text,
     torque_words,
     verdict,
 )
@@ -44,6 +46,9 @@ BENCH_CAUTIONS = (
 )
 MOST_JOBS_NAMED = 6
 """Jobs named on one line of the screen."""
+
+USED_UP = ("extra", "disturbed")
+"""Lines of which the part is the name: ``0.1 mL TL-MED``."""
 
 
 # --- the week -------------------------------------------------------------------------------------
@@ -139,11 +144,14 @@ def check_screen(result: JobResult, week: Week) -> str:
 def answer_line(result: JobResult) -> str:
     """Yes, yes when, or no, in one sentence."""
     job, day = result.job, day_text(result.job.day)
+    look = "after a look" if looked_at(result) else ""
     if result.kit == COMPLETE:
-        return f"Yes: the kit for {job.number} is on the shelf for {day}."
+        yes = f"Yes, {look}" if look else "Yes"
+        return f"{yes}: the kit for {job.number} is on the shelf for {day}."
     if result.kit == WAITS:
         sources = list(dict.fromkeys(arrival(each.source, each.day) for each in result.awaited))
-        return f"Yes, when {' and '.join(sources)}; planned for {day}."
+        yes = f"Yes, {look}, and" if look else "Yes,"
+        return f"{yes} when {' and '.join(sources)}; planned for {day}."
     when = f" It could be done from {day_text(result.earliest)}." if result.earliest else ""
     return f"No: the kit for {job.number} is not complete on {day}.{when}"
 
@@ -164,8 +172,16 @@ def answer(result: JobResult, week: Week) -> Iterator[str]:
         for side, before, after in result.steps.sides
     ]
     yield wrapped(f"Steps: {', '.join(steps)}.")
+    if places := looked_at(result):
+        yield wrapped(f"Look first: {'; '.join(places)}.")
     for notice in result.notices:
         yield wrapped(f"Note: {notice}")
+
+
+def looked_at(result: JobResult) -> list[str]:
+    """Where somebody must look before anyone can say what comes off: ``upper front, left``."""
+    looks = (served.line for served in result.lines if served.line.look_first)
+    return list(dict.fromkeys(", ".join(filter(None, (line.name, line.side))) for line in looks))
 
 
 def arrival(source: Source, day: date) -> str:
@@ -223,17 +239,20 @@ def kit_heading(served: ServedLine, week: Week, result: JobResult) -> Iterator[s
     figure = torque_words(joint, result.lines) if joint else ""
     torque = f"  (torque {figure}: {frame.source})" if figure else ""
     yield wrapped(f"{where.capitalize()}{torque}", "", "  ")
+    if joint is not None and joint.note:
+        yield wrapped(f"Note: {joint.note}", "  ", " " * 9)
 
 
 def kit_line(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
-    """``in   2 bolt 3 in: B-14-300, bin A3 (8)``."""
+    """``in   2 bolts 3 in: B-14-300, bin A3 (8)``."""
     line = served.line
     length = f" {length_text(line.length, unit)}" if line.length is not None else ""
-    named = line.what if line.joint else f"{line.what} {line.name}"
-    measure = "" if line.unit == "each" else f" {line.unit}"
-    asked = f"{quantity_text(served.quantity)}{measure} {named}{length}"
+    asked = f"{thing_text(line, served.quantity)}{length}"
     parts = "; ".join(served_by(number, quantity, served, week) for number, quantity in served.parts)
-    ends = ": ".join(each for each in (asked, fate(served), parts) if each)
+    if line.what in USED_UP:
+        ends = f"{asked} {parts or ' or '.join(line.named)}"
+    else:
+        ends = ": ".join(each for each in (asked, fate(served), parts) if each)
     yield wrapped(f"{'in ' if line.do == 'fit' else 'out'}  {ends}", "  ", " " * 9)
     for offered in substitute_text(served, unit):
         yield wrapped(f"SUBSTITUTE: {offered}. A qualified technician must agree.", " " * 9)
@@ -256,7 +275,9 @@ def fate(served: ServedLine) -> str:
     """Where a removed part goes."""
     if served.line.do == "fit":
         return ""
-    return "back after inspection" if served.line.reuse else "not to be used again"
+    if served.line.look_first:
+        return "look first, and write down what comes off"
+    return BACK_TO_STOCK if served.line.reuse else "not to be used again"
 
 
 def bins_text(part: Part, counts: bool = True) -> str:
