@@ -549,14 +549,14 @@ CODES: dict[str, Code] = {
         NOTICE,
         "Spacers come off, and nothing says which pieces the stack consists of.",
         "2 steps of 3 come off; spacers of 1/2 in and of 1 in are listed",
-        "The steps that come off are counted; of their pieces nothing is counted as recovered.",
+        "The steps that come off are counted; none of their pieces is counted as back to stock.",
         "Look at the chair first, and write what it has into the column spacers now.",
     ),
     "bolt-unknown": Code(
         NOTICE,
         "Stock has several grades or finishes of the bolt that comes out, and nothing says which it is.",
         "1/4-20 x 2 in in black and in zinc",
-        "None of them is counted as recovered.",
+        "None of them is counted as back to stock.",
         "Look at the bolt; write down at the closing which part it is.",
     ),
     "spacers-now-height": Code(

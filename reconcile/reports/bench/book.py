@@ -1,14 +1,24 @@
-"""The bench sheets as a workbook: printed page by job, and the pick list. Drawings are on the HTML page."""
+"""The job cards as a workbook: printed page by job, and the pick list. Drawings are on the HTML page."""
 
 from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from reconcile.reports.bench.cards import DO_NOT_OPEN, WAIT_FIRST, BenchCard, Item, JointCard, bench_cards
+from reconcile.reports.bench.cards import (
+    BEFORE_USE,
+    DO_NOT_OPEN,
+    SIGNED,
+    WAIT_FIRST,
+    BenchCard,
+    Item,
+    JointCard,
+    Tick,
+    bench_cards,
+)
 from reconcile.reports.bench.pick_list import pick_table
 from reconcile.reports.writing.grid import TEXT, Column, Row, table
-from reconcile.reports.writing.wording import CAUTIONS, period_name, period_text
+from reconcile.reports.writing.wording import CARDS, CAUTIONS, period_name, period_text
 from reconcile.reports.writing.workbook import Sheet, write_workbook
 from reconcile.values.week.results import SHORT, WAITS, Week
 
@@ -49,7 +59,7 @@ def write_bench(week: Week, path: Path) -> None:
     runs = [list(card_rows(card)) for card in bench_cards(week)]
     rows = [row for run in runs for row in run]
     notes = () if rows else ("No job of the period could be planned.",)
-    bench = table("Bench", f"Bench sheets, {period_text(week)}", COLUMNS, rows, *notes)
+    bench = table("Bench", f"{CARDS}, {period_text(week)}", COLUMNS, rows, *notes)
     sheets = [
         Sheet(
             bench,
@@ -61,7 +71,7 @@ def write_bench(week: Week, path: Path) -> None:
         ),
         Sheet(pick_table(week), "Pick list", known_as="pick_list"),
     ]
-    write_workbook(week.foot, path, f"Bench sheets, {period_text(week)}", sheets)
+    write_workbook(week.foot, path, f"{CARDS}, {period_text(week)}", sheets)
 
 
 def ends_of(runs: list[list[Row]]) -> list[int]:
@@ -95,11 +105,17 @@ def card_rows(card: BenchCard) -> Iterator[Row]:
             card, "substitute", told, f"{agreement.joint} {agreement.sides}".strip(), ("", agreement.bounds)
         )
         yield row_of(card, "sign", SIGN)
+    for check in card.checks:
+        reading = f"reading: ________ {check.unit}" if check.unit else ""
+        boxes = (*(NOT_HERE,) * 4, "1", "")
+        yield (card.number, BEFORE_USE, "check", check.words, *boxes, "", reading)
+    yield from (row_of(card, "sign", f"{each}:") for each in SIGNED)
     yield row_of(card, "drawings", DRAWINGS)
 
 
 def head_rows(card: BenchCard) -> Iterator[Row]:
     yield row_of(card, card.kit, card.change, card.day_words, ("", card.kit_words))
+    yield from (row_of(card, "look first", each) for each in card.look_first)
     if card.kit == SHORT:
         yield row_of(card, "stop", DO_NOT_OPEN, aside=("", card.earliest))
         yield from (row_of(card, "missing", lack) for lack in card.missing)
@@ -116,20 +132,28 @@ def head_rows(card: BenchCard) -> Iterator[Row]:
 def joint_rows(card: BenchCard, joint: JointCard) -> Iterator[Row]:
     name = f"{joint.number}. {joint.name}" if joint.number else joint.name
     yield row_of(card, "", joint.bolt, name, (joint.sides, joint.torque))
+    if joint.note:
+        yield row_of(card, "joint note", joint.note, name)
     for item in joint.items:
         yield item_row(card, name, item)
+    if joint.tighten:
+        yield (card.number, name, "tighten", joint.torque, *boxes_of(joint.tighten), "", "")
     for view in joint.views:
         yield from (row_of(card, "note well", remark, name, (view.sides, "")) for remark in view.remarks)
 
 
 def item_row(card: BenchCard, name: str, item: Item) -> Row:
     told = " ".join(filter(None, (item.what, item.part, item.designation)))
-    quantities = {tick.side: tick.quantity for tick in item.ticks}
-    boxes = [cell for side in SIDES for cell in box(quantities.get(side))]
     remarks = ["substitute: agree it"] if item.substitute else []
     remarks += [f"to come: {item.relies_on}"] if item.relies_on else []
     where = item.bins or item.goes_to
-    return (card.number, name, item.way, told, *boxes, where, "; ".join(remarks))
+    return (card.number, name, item.way, told, *boxes_of(item.ticks), where, "; ".join(remarks))
+
+
+def boxes_of(ticks: tuple[Tick, ...]) -> list[str]:
+    """Quantity and box for left, right and the whole chair."""
+    quantities = {tick.side: tick.quantity for tick in ticks}
+    return [cell for side in SIDES for cell in box(quantities.get(side))]
 
 
 def box(quantity: str | None) -> tuple[str, str]:

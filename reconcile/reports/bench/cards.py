@@ -9,17 +9,21 @@ from fractions import Fraction
 
 from reconcile.reports.bench.pick_list import bins_text
 from reconcile.reports.writing.wording import (
+    BACK_TO_STOCK,
     CAUTIONS,
+    REPLACE,
+    TIMES,
     amount_of,
     amount_text,
     count_text,
     day_text,
+    in_diameters,
     source_text,
     torque_words,
 )
 from reconcile.values.frames.frame import Frame, Joint
 from reconcile.values.frames.sections import VERDICTS, WELL, JointCut, Section
-from reconcile.values.measure import MM_PER_INCH, decimal_text, length_text, quantity_text
+from reconcile.values.measure import MM_PER_INCH, decimal_text, length_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
 from reconcile.values.week.picks import Bins, PartPick
@@ -31,13 +35,22 @@ WHOLE = ""
 """The side of what belongs to the whole chair, or to a single stack."""
 
 KIT_WORDS = {COMPLETE: "Kit complete", WAITS: "Kit waits for parts", SHORT: "Kit not complete"}
+ANSWERS = {COMPLETE: "the kit is on the shelf", WAITS: "when the parts below are here", SHORT: ""}
 DO_NOT_OPEN = "Kit not complete: do not open the chair."
 WAIT_FIRST = "Do not open the chair before these are here:"
 NO_TORQUE = "torque not given in the frame file: ask before you tighten"
 KINDS = {
     "bolt": "bolt", "spacer": "spacer", "cover": "cover", "sized": "seat part",
-    "extra": "use", "disturbed": "use",
+    "extra": "use", "disturbed": REPLACE,
 }  # fmt: skip
+LOOK_FIRST = "Look first, before parts are laid out:"
+WRITE_DOWN = "look first; came off:"
+"""Of what nobody knows: what is written on the line after it is booked by the closing."""
+
+BEFORE_USE = "Before the chair goes back"
+LOCAL_RULES = "Local rules come first."
+SIGNED = ("done by", "wrench no.", "second person", "tried by the user, day")
+"""What is signed at the end of a card."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +80,30 @@ class Item:
     """Of what goes in: what has yet to come."""
     substitute: bool
     ticks: tuple[Tick, ...]
+    look_first: bool = False
+    """Of what comes out: nobody can say what it is before it is looked at."""
+    kind: str = ""
+    """That of its line: "bolt", "cover"; "" for a bolt that is put back."""
+
+    def counted(self, amount: str) -> str:
+        """``2 bolts 3 in``, ``crossbar cover``, ``0.1 mL``, ``replace on reassembly: 6``."""
+        if self.kind in ("bolt", "spacer"):
+            many = self.what if amount == "1" else self.what.replace(self.kind, f"{self.kind}s", 1)
+            return f"{amount} {many}"
+        if self.kind == "disturbed":
+            return f"{REPLACE}: {amount}"
+        if self.kind == "extra":
+            return amount
+        return self.what if amount == "1" else f"{amount} {TIMES} {self.what}"
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """What is looked at before the chair goes back: a box, and a line for a figure that has a unit."""
+
+    ident: str
+    words: str
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +116,7 @@ class Agreement:
     asked: str
     offered: str
     engaged: str
-    """``3/8 in (9.525 mm), 1.5 diameters``; "not known" without a grip."""
+    """``3/8 in (9.525 mm), 1.5 x d``; "not known" without a grip."""
     bounds: str
     """``least 3/8 in, depth 5/8 in``."""
     verdict: str
@@ -106,6 +143,10 @@ class JointCard:
     torque: str
     items: tuple[Item, ...]
     views: tuple[View, ...]
+    note: str = ""
+    """What the frame maker says of the joint: ``dry thread``."""
+    tighten: tuple[Tick, ...] = ()
+    """A box for each side that is tightened; none where no torque is given."""
 
     @property
     def comes_out(self) -> tuple[Item, ...]:
@@ -145,6 +186,11 @@ class BenchCard:
     rest: JointCard | None
     """Covers, seat parts and what is used up, after the joints."""
     agreements: tuple[Agreement, ...]
+    answer: str = ""
+    """The verdict: ``Yes, after a look: the kit is on the shelf.``"""
+    look_first: tuple[str, ...] = ()
+    """Where nobody can say what comes off: ``upper front, left and right: what the stack consists of``."""
+    checks: tuple[Check, ...] = ()
     cautions: tuple[str, ...] = CAUTIONS
 
 
@@ -205,6 +251,12 @@ class Maker:
             joints=tuple(desk.joints()),
             rest=desk.rest(),
             agreements=tuple(desk.agreements()),
+            answer=answer_of(result),
+            look_first=tuple(looks_of(result)),
+            checks=tuple(
+                Check(f"{anchor}.check-{number}", asked.check, asked.reading)
+                for number, asked in enumerate(result.after, 1)
+            ),
         )
 
     def part(self, number: str) -> Part:
@@ -254,6 +306,26 @@ def earliest_of(result: JobResult) -> str:
     return f"It could be done on {day_text(result.earliest)} at the earliest."
 
 
+def answer_of(result: JobResult) -> str:
+    """Whether the chair may be opened, in one sentence."""
+    if result.kit == SHORT:
+        return DO_NOT_OPEN
+    look = any(served.line.look_first for served in result.lines)
+    yes = "Yes, after a look" if look else "Yes"
+    return f"{yes}{', ' if result.kit == WAITS else ': '}{ANSWERS[result.kit]}."
+
+
+def looks_of(result: JobResult) -> Iterator[str]:
+    """What is not known before it is looked at, the sides of a joint together."""
+    found: dict[tuple[str, str], dict[str, None]] = {}
+    for served in result.lines:
+        if served.line.look_first:
+            found.setdefault((served.line.name, served.line.what), {})[served.line.side] = None
+    for (name, what), sides in found.items():
+        where = ", ".join(filter(None, (name, sides_text(sides))))
+        yield f"{where}: {'which bolt it is' if what == 'bolt' else 'what the stack consists of'}"
+
+
 def cautions_of(result: JobResult) -> Iterator[str]:
     yield from (caution for served in result.lines for caution in served.cautions)
 
@@ -277,14 +349,17 @@ class Desk:
             ]
             cuts = [cut for cut in self._result.cuts if cut.joint.ident == ident]
             sides = dict.fromkeys([*(cut.side for cut in cuts), *(line.line.side for line in lines)])
+            torque = torque_words(joint, self._result.lines)
             yield JointCard(
                 number,
                 joint.name,
                 sides_text(sides),
                 bolt_text(joint, sided=any(sides)),
-                self._torque(joint),
+                self._torque(torque),
                 (*self._own_bolts(cuts), *self._items(lines)),
                 tuple(self._views(cuts)),
+                joint.note,
+                tuple(self._tick(side, torque) for side in sides if torque),
             )
 
     def _own_bolts(self, cuts: list[JointCut]) -> Iterator[Item]:
@@ -302,10 +377,9 @@ class Desk:
         lines = [line for line in self._result.lines if line.line.joint is None]
         if not lines:
             return None
-        return JointCard(0, "covers, seat parts and what is used up", "", "", "", self._items(lines), ())
+        return JointCard(0, "covers, seat parts and what is replaced", "", "", "", self._items(lines), ())
 
-    def _torque(self, joint: Joint) -> str:
-        figure = torque_words(joint, self._result.lines)
+    def _torque(self, figure: str) -> str:
         if not figure:
             return NO_TORQUE
         source = f" ({self._frame.source})" if self._frame.source else ""
@@ -327,9 +401,13 @@ class Desk:
     def _item(self, served: ServedLine, number: str, substitute: bool, sides: list[tuple[str, str]]) -> Item:
         line, maker = served.line, self._maker
         coming = [arrival for arrival in self._result.awaited if arrival.part == number and line.do == "fit"]
+        what = what_text(line, self._frame.unit, served, number)
+        named = [side for side, _ in sides if side]
+        if line.what == "cover" and len(named) == 1:
+            what = f"{what}, {named[0]}"
         return Item(
             IN if line.do == "fit" else OUT,
-            what_text(line, self._frame.unit, served, number),
+            what,
             number,
             look_for(maker.part(number), line) if number else "",
             maker.bins(self._result, number) if number and line.do == "fit" else "",
@@ -337,6 +415,8 @@ class Desk:
             "; ".join(maker.awaited(each) for each in coming),
             substitute,
             tuple(self._tick(side, quantity) for side, quantity in sides),
+            line.look_first,
+            line.what,
         )
 
     def _tick(self, side: str, quantity: str) -> Tick:
@@ -346,12 +426,14 @@ class Desk:
     def _goes_to(self, line: Line, number: str) -> str:
         if line.do == "fit":
             return ""
+        if line.look_first:
+            return WRITE_DOWN
         if not line.reuse:
-            return "do not reuse"
+            return "do not use again"
         if not number:
             return "put aside: stock has no such part"
         home = self._maker.home(number)
-        return f"inspect, then to bin {home}" if home else "inspect, then to the shelf"
+        return f"{BACK_TO_STOCK}, bin {home}" if home else BACK_TO_STOCK
 
     def _views(self, cuts: list[JointCut]) -> Iterator[View]:
         """Sides that look alike share a drawing."""
@@ -470,8 +552,8 @@ def engaged_text(choice: Choice, line: Line) -> str:
         return "not known: the frame file gives no grip"
     if line.joint.nut is not None:
         return f"{both_units(choice.engagement - line.joint.nut.height)} past the nut"
-    diameters = quantity_text(round(choice.engagement / line.joint.thread.diameter, 2))
-    return f"{both_units(choice.engagement)}, {diameters} diameters"
+    diameters = in_diameters(choice.engagement / line.joint.thread.diameter)
+    return f"{both_units(choice.engagement)}, {diameters}"
 
 
 def bounds_text(section: Section | None, unit: str) -> str:

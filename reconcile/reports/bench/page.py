@@ -1,4 +1,4 @@
-"""The bench sheets as one page that needs nothing else: no script, no other file, no address."""
+"""The job cards as one page that needs nothing else: no script, no other file, no address."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -9,7 +9,11 @@ from typing import TYPE_CHECKING
 from xml.etree import ElementTree as Xml
 
 from reconcile.reports.bench.cards import (
+    BEFORE_USE,
     DO_NOT_OPEN,
+    LOCAL_RULES,
+    LOOK_FIRST,
+    SIGNED,
     WAIT_FIRST,
     BenchCard,
     Item,
@@ -17,7 +21,7 @@ from reconcile.reports.bench.cards import (
     View,
     bench_cards,
 )
-from reconcile.reports.bench.pick_list import awaited_text, bins_text, later_text
+from reconcile.reports.bench.pick_list import PickRemarks, awaited_text, bins_text, later_text
 from reconcile.reports.drawings.joint import (
     BESIDE,
     HATCHES,
@@ -29,6 +33,7 @@ from reconcile.reports.drawings.joint import (
     joint_drawing,
 )
 from reconcile.reports.week.pictures import page_pictures
+from reconcile.reports.writing.style import mark, mark_defs, page_style
 from reconcile.reports.writing.wording import (
     PROGRAM,
     amount_text,
@@ -39,7 +44,7 @@ from reconcile.reports.writing.wording import (
 )
 from reconcile.values.frames.sections import COMES_OUT, FRAME_PARTS, GOES_IN, KEPT, OPTION, WASHER
 from reconcile.values.week.picks import PartPick
-from reconcile.values.week.results import Week
+from reconcile.values.week.results import COMPLETE, SHORT, WAITS, Week
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -82,19 +87,27 @@ def page_text(week: Week) -> str:
     page = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     bodies = Bodies()
     cards = [shown(bench_card, bodies) for bench_card in bench_cards(week)]
+    remarks = PickRemarks(week.jobs)
     return page.from_string(source).render(
         period=period_text(week),
         verdict=verdict(week),
         as_of=f"{day_text(week.as_of.date())} {week.as_of:%H:%M}",
         program=PROGRAM,
+        style=Markup(page_style()),
+        mark_defs=Markup(mark_defs(COMPLETE, WAITS, SHORT)),
+        key=any(card["drawn"] for card in cards),
         drawing_style=Markup(drawing_style()),
         drawing_defs=Markup(drawing_defs() + bodies.defs()),
         days=[(day, list(group)) for day, group in groupby(cards, key=lambda each: each["day_words"])],
         cards=cards,
-        picks=[shown_pick(*each) for each in enumerate(week.picks, 1)],
+        picks=[shown_pick(place, pick, remarks) for place, pick in enumerate(week.picks, 1)],
         pictures=page_pictures(week),
         do_not_open=DO_NOT_OPEN,
         wait_first=WAIT_FIRST,
+        look_first=LOOK_FIRST,
+        before_use=BEFORE_USE,
+        local_rules=LOCAL_RULES,
+        signed=SIGNED,
     )
 
 
@@ -147,6 +160,8 @@ class ShownItem:
 
     item: Item
     amount: str
+    told: str
+    """``2 bolts 3 in``."""
     look_for: str
 
 
@@ -191,11 +206,18 @@ def shown(card: BenchCard, bodies: Bodies) -> dict[str, object]:
     return {
         **fields,
         "blocks": blocks,
+        "mark": markup(mark(card.kit)),
         "qr": qr_code(card.number),
         "drawn": drawn,
         "key": key,
         "described": by_text(described),
     }
+
+
+def markup(text: str) -> "Markup":
+    from markupsafe import Markup
+
+    return Markup(text)
 
 
 def parts_of_chair(card: BenchCard) -> tuple[JointCard, ...]:
@@ -272,7 +294,7 @@ def shown_item(item: Item, described: dict[str, str]) -> ShownItem:
     amounts = dict.fromkeys(tick.quantity for tick in item.ticks)
     each_side = ", ".join(f"{tick.side} {tick.quantity}".strip() for tick in item.ticks)
     amount = next(iter(amounts), "") if len(amounts) < 2 else each_side
-    return ShownItem(item, amount, "" if item.part in described else item.designation)
+    return ShownItem(item, amount, item.counted(amount), "" if item.part in described else item.designation)
 
 
 def shown_view(view: View, unit: str, bodies: Bodies) -> ShownView:
@@ -333,7 +355,7 @@ class ShownPick:
     coming: tuple[str, ...]
 
 
-def shown_pick(place: int, pick: PartPick) -> ShownPick:
+def shown_pick(place: int, pick: PartPick, remarks: PickRemarks) -> ShownPick:
     unit, several = pick.part.unit, len(pick.bins) > 1
     rows: list[dict[str, object]] = []
     for day in pick.days:
@@ -343,6 +365,8 @@ def shown_pick(place: int, pick: PartPick) -> ShownPick:
                 "number": job.job,
                 "quantity": amount_text(job.quantity, unit),
                 "bins": bins_text(job.bins, unit) if several else "",
+                "look": remarks.looks(job.job),
+                "differs": remarks.differs(job.job, pick.part.number),
             }
             for each, job in enumerate(day.jobs)
         ]

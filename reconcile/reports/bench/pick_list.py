@@ -4,9 +4,16 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from reconcile.reports.writing.grid import DATE, QUANTITY, TEXT, Column, Row, Table, table
-from reconcile.reports.writing.wording import amount_text, day_text, period_text, some_of, source_text
+from reconcile.reports.writing.wording import (
+    amount_text,
+    day_text,
+    differing_bolts,
+    period_text,
+    some_of,
+    source_text,
+)
 from reconcile.values.week.picks import ZERO, Bins, DayPick, JobPick, PartPick
-from reconcile.values.week.results import Awaited, Week
+from reconcile.values.week.results import Awaited, JobResult, Week
 
 MOST_NAMED = 3
 """Jobs named of each later day."""
@@ -24,6 +31,7 @@ COLUMNS = (
     Column("done", TEXT, 8),
     Column("must stay for later days", TEXT, 34),
     Column("still to come", TEXT, 34),
+    Column("note well", TEXT, 34),
 )
 
 # --- in words -----------------------------------------------------------------------------------------
@@ -65,17 +73,41 @@ def awaited_text(number: str, awaited: Awaited, unit: str) -> str:
     return f"{amount} for {number}: {source_text(awaited.source)}, {day_text(awaited.day)}"
 
 
+class PickRemarks:
+    """What must be known of a job while its parts are picked, worked out once for the whole list."""
+
+    def __init__(self, results: Iterable[JobResult]) -> None:
+        self._looks: set[str] = set()
+        self._differs: dict[str, dict[str, str]] = {}
+        for result in results:
+            if any(served.line.look_first for served in result.lines):
+                self._looks.add(result.job.number)
+            self._differs[result.job.number] = differing_bolts(result)
+
+    def looks(self, job: str) -> bool:
+        """Whether the chair must be looked at before anyone can say what comes off."""
+        return job in self._looks
+
+    def differs(self, job: str, part: str) -> str:
+        """Of a bolt that is not the first choice: its grade or finish, and the torque of that; else ""."""
+        return self._differs.get(job, {}).get(part, "")
+
+    def told(self, job: str, part: str) -> str:
+        """Both in words."""
+        return "; ".join(filter(None, ("look first" if self.looks(job) else "", self.differs(job, part))))
+
+
 # --- as a table ---------------------------------------------------------------------------------------
 
 
 def pick_table(week: Week) -> Table:
     """A row for each job of each day of each part; the part's own figures stand in its first row."""
-    rows = list(_rows(week.picks))
+    rows = list(_rows(week.picks, PickRemarks(week.jobs)))
     notes = () if rows else ("No job has a kit; there is nothing to take.",)
     return table("Pick list", f"Pick list, {period_text(week)}", COLUMNS, rows, *notes)
 
 
-def _rows(picks: Iterable[PartPick]) -> Iterator[Row]:
+def _rows(picks: Iterable[PartPick], remarks: PickRemarks) -> Iterator[Row]:
     for pick in picks:
         unit = pick.part.unit
         coming = "; ".join(awaited_text(*arrival, unit) for arrival in pick.awaited)
@@ -88,7 +120,8 @@ def _rows(picks: Iterable[PartPick]) -> Iterator[Row]:
                 yield (
                     *(head if first else (*head[:2], "")),
                     *total, day.day, job.job, job.quantity, "", stay, coming if first else "",
+                    remarks.told(job.job, pick.part.number),
                 )  # fmt: skip
                 first = False
         if first:
-            yield (*head, ZERO, unit, "", None, "", None, "", "", coming)
+            yield (*head, ZERO, unit, "", None, "", None, "", "", coming, "")

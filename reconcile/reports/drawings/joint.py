@@ -16,6 +16,7 @@ from functools import lru_cache
 from itertools import takewhile
 from xml.etree import ElementTree as Xml
 
+from reconcile.reports.writing.wording import in_diameters
 from reconcile.values.frames.sections import (
     BOTTOMS,
     COMES_OUT,
@@ -36,7 +37,7 @@ from reconcile.values.frames.sections import (
     Section,
     Slice,
 )
-from reconcile.values.measure import decimal_text, length_text, quantity_text
+from reconcile.values.measure import decimal_text, length_text
 
 Point = tuple[Fraction, Fraction]
 Panel = tuple[Section, str]
@@ -273,10 +274,10 @@ def caption(section: Section, when: str, unit: str, *, own: bool) -> str:
     return f"AFTER: {length} bolt"
 
 
-def verdict_text(section: Section) -> str:
-    """``holds: 2 diameters``; what is not well is marked before it is read."""
+def verdict_text(section: Section, unit: str) -> str:
+    """``thread in: 1/2 in (2 × d)``; what is not well is marked before it is read."""
     if section.verdict == HOLDS:
-        return f"holds: {quantity_text(round(section.diameters, 2))} diameters"
+        return f"thread in: {length_text(section.engagement, unit)} ({in_diameters(section.diameters)})"
     return section.verdict if section.verdict in WELL else f"! {section.verdict}"
 
 
@@ -339,7 +340,8 @@ def caption_width(said: str, scale: int) -> Fraction:
 def verdict_width(section: Section, scale: int) -> Fraction:
     """With a gap before it; one that is not well is bold."""
     bold = Fraction(1) if section.verdict in WELL else BOLD
-    return bold * text_width(verdict_text(section), scale) + (MARGIN + EDGE) * scale
+    widest = max(text_width(verdict_text(section, unit), scale) for unit in (section.thread.unit, "mm"))
+    return bold * widest + (MARGIN + EDGE) * scale
 
 
 def right_words(section: Section) -> Iterator[tuple[str, Fraction]]:
@@ -409,7 +411,7 @@ def draw(section: Section, sheet: Sheet, said: str, width: Fraction) -> None:
     told = caption_width(said, sheet.scale) + sheet.paper(2 * EDGE) + verdict_width(section, sheet.scale)
     # Without room beside the caption the verdict stands under it, where the length ends.
     high = top if told <= width else half_body(section, sheet.scale) + sheet.paper(2 * ROW - 1 + LIFT)
-    sheet.text(f"{good} end", width - sheet.paper(EDGE), -high, verdict_text(section))
+    sheet.text(f"{good} end", width - sheet.paper(EDGE), -high, verdict_text(section, sheet.unit))
     if section.nut is None:
         draw_tapped(section, sheet)
     else:
@@ -722,7 +724,7 @@ def hatch(defs: Xml.Element, ident: str, angle: int, spacing: Fraction) -> None:
 
 def drawing_style() -> str:
     """The style sheet of all drawings: line widths and lettering in millimetres of paper at each scale."""
-    tints = "".join(f".joint .{name}{{fill:{tint}}}" for name, _, _, tint in HATCHES.values())
+    tints = "".join(f".joint .{name}{{fill:var(--d-{name},{tint})}}" for name, _, _, tint in HATCHES.values())
     return PLAIN_STYLE + tints + "".join(map(scaled_style, SCALES))
 
 
@@ -741,21 +743,21 @@ def scaled_style(scale: int) -> str:
 
 
 PLAIN_STYLE = (
-    ".joint{display:block;max-width:100%;height:auto;fill:none;stroke:#000;stroke-linecap:butt;"
+    ".joint{display:block;max-width:100%;height:auto;fill:none;stroke:var(--ink,#000);stroke-linecap:butt;"
     "font-family:Arial,'Liberation Sans',Helvetica,sans-serif}"
-    ".joint text{fill:#000;stroke:none;text-anchor:start}"
+    ".joint text{fill:var(--ink,#000);stroke:none;text-anchor:start}"
     ".joint .mid{text-anchor:middle}.joint .end{text-anchor:end}"
     ".joint .caption,.joint .bad{font-weight:bold}"
-    ".joint .arrow{fill:#000;stroke:none}.joint .said{font-style:normal}"
-    ".joint .hole,.joint .clear{fill:#fff;stroke:none}"
+    ".joint .arrow{fill:var(--ink,#000);stroke:none}.joint .said{font-style:normal}"
+    ".joint .hole,.joint .clear{fill:var(--paper,#fff);stroke:none}"
     ".joint .hatching,.joint .threaded{stroke:none}"
-    ".joint .bolt,.joint .head,.joint .nut{fill:#fff}.joint .bolt,.joint .engaged{stroke:none}"
-    ".joint .engaged{fill:#f3e79b}.joint .outline{fill:none}"
-    ".joint .socket{fill:#fff}"
+    ".joint .bolt,.joint .head,.joint .nut{fill:var(--d-bolt,#fff)}.joint .bolt,.joint .engaged{stroke:none}"
+    ".joint .engaged{fill:var(--d-thread,#f3e79b)}.joint .outline{fill:none}"
+    ".joint .socket{fill:var(--d-bolt,#fff)}"
     ".joint .open{stroke:none}"
-    ".joint .past{stroke:#b34700;fill:none}"
-    ".joint .least{stroke:#0072b2}.joint .most{stroke:#b34700}"
-    ".joint .keep-clear{fill:#fbe0cf;stroke:#b34700}"
-    ".hatch-line{stroke:#777}"
+    ".joint .past{stroke:var(--d-most,#b34700);fill:none}"
+    ".joint .least{stroke:var(--d-least,#0072b2)}.joint .most{stroke:var(--d-most,#b34700)}"
+    ".joint .keep-clear{fill:var(--d-out,#fbe0cf);stroke:var(--d-most,#b34700)}"
+    ".hatch-line{stroke:var(--d-hatch,#777)}"
     "svg.defs{position:absolute}"
 )

@@ -15,6 +15,7 @@ from reconcile.reports.frames.screen import (
     table_notes,
     torque_text,
 )
+from reconcile.reports.writing.style import page_style
 from reconcile.reports.writing.wording import CAUTIONS, PROGRAM, count_text
 from reconcile.values.frames.bolt_tables import AdjustmentTables, BoltTable
 from reconcile.values.frames.frame import Adjustment, Frame
@@ -81,6 +82,7 @@ def frame_page(frame: Frame, tables: Iterable[tuple[AdjustmentTables, Sequence[C
         program=PROGRAM,
         cautions=CAUTIONS,
         key=list(key_of()),
+        style=Markup(page_style()),
         drawing_style=Markup(drawing_style()),
         drawing_defs=Markup(drawing_defs()),
         adjustments=[_adjustment(each, cuts, frame) for each, cuts in tables],

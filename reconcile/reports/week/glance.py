@@ -7,6 +7,7 @@ from datetime import date
 from reconcile.reports.week.cells_text import account_text
 from reconcile.reports.writing.grid import TEXT, Column, Row, Table, table
 from reconcile.reports.writing.wording import (
+    BACK_TO_STOCK,
     CAUTIONS,
     PROGRAM,
     amount_of,
@@ -72,7 +73,7 @@ def _job_facts(week: Week) -> Iterator[Fact]:
     yield COMPLETE, f"{count_text(kits[COMPLETE], 'job')}, served from the shelf alone"
     yield (
         WAITS,
-        f"{count_text(kits[WAITS], 'job')} relying on something on order or to be recovered by its day",
+        f"{count_text(kits[WAITS], 'job')} relying on something on order, or {BACK_TO_STOCK}, by its day",
     )
     yield SHORT, f"{count_text(kits[SHORT], 'job')} without a complete kit on its day"
 
@@ -160,9 +161,9 @@ def _setting_facts(settings: Settings) -> Iterator[Fact]:
     yield "holidays", count_text(len(days.holidays), "day")
     yield (
         "inspection",
-        f"{count_text(settings.inspection_days, 'working day')} before a recovered part may be used",
+        f"{count_text(settings.inspection_days, 'working day')} before a part that came off may be used",
     )
-    yield "recovered parts", "used" if settings.use_recovered else "not used"
+    yield f"parts {BACK_TO_STOCK}", "used" if settings.use_recovered else "not used"
     optional = (
         ("length unit", settings.length_unit),
         ("date order", settings.date_order),

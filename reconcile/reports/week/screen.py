@@ -10,6 +10,7 @@ from fractions import Fraction
 from reconcile.reports.week.cells_text import unread_text
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import (
+    BACK_TO_STOCK,
     choice_text,
     count_text,
     day_text,
@@ -18,6 +19,7 @@ from reconcile.reports.writing.wording import (
     some_of,
     source_text,
     substitute_text,
+    thing_text,
     torque_words,
     verdict,
 )
@@ -44,6 +46,9 @@ BENCH_CAUTIONS = (
 )
 MOST_JOBS_NAMED = 6
 """Jobs named on one line of the screen."""
+
+USED_UP = ("extra", "disturbed")
+"""Lines of which the part is the name: ``0.1 mL TL-MED``."""
 
 
 # --- the week -------------------------------------------------------------------------------------
@@ -165,8 +170,16 @@ def answer(result: JobResult, week: Week) -> Iterator[str]:
         for side, before, after in result.steps.sides
     ]
     yield wrapped(f"Steps: {', '.join(steps)}.")
+    if places := looked_at(result):
+        yield wrapped(f"Look first: {'; '.join(places)}.")
     for notice in result.notices:
         yield wrapped(f"Note: {notice}")
+
+
+def looked_at(result: JobResult) -> list[str]:
+    """Where somebody must look before anyone can say what comes off: ``upper front, left``."""
+    looks = (served.line for served in result.lines if served.line.look_first)
+    return list(dict.fromkeys(", ".join(filter(None, (line.name, line.side))) for line in looks))
 
 
 def arrival(source: Source, day: date) -> str:
@@ -224,19 +237,24 @@ def kit_heading(served: ServedLine, week: Week, result: JobResult) -> Iterator[s
     figure = torque_words(joint, result.lines) if joint else ""
     torque = f"  (torque {figure}: {frame.source})" if figure else ""
     yield wrapped(f"{where.capitalize()}{torque}", "", "  ")
+    if joint is not None and joint.note:
+        yield wrapped(f"Note: {joint.note}", "  ", " " * 9)
 
 
 def kit_line(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
-    """``in   2 bolt 3 in: B-14-300, bin A3 (8)``."""
+    """``in   2 bolts 3 in: B-14-300, bin A3 (8)``."""
     line = served.line
     length = f" {length_text(line.length, unit)}" if line.length is not None else ""
-    named = line.what if line.joint else f"{line.what} {line.name}"
     if line.look_first and line.what == "spacer":
-        named, length = "step of the stack" if served.quantity == 1 else "steps of the stack", ""
-    measure = "" if line.unit == "each" else f" {line.unit}"
-    asked = f"{quantity_text(served.quantity)}{measure} {named}{length}"
+        steps = "step of the stack" if served.quantity == 1 else "steps of the stack"
+        asked = f"{quantity_text(served.quantity)} {steps}"
+    else:
+        asked = f"{thing_text(line, served.quantity)}{length}"
     parts = "; ".join(served_by(number, quantity, served, week) for number, quantity in served.parts)
-    ends = ": ".join(each for each in (asked, fate(served), parts) if each)
+    if line.what in USED_UP:
+        ends = f"{asked} {parts or ' or '.join(line.named)}"
+    else:
+        ends = ": ".join(each for each in (asked, fate(served), parts) if each)
     yield wrapped(f"{'in ' if line.do == 'fit' else 'out'}  {ends}", "  ", " " * 9)
     for offered in substitute_text(served, unit):
         yield wrapped(f"SUBSTITUTE: {offered}. A qualified technician must agree.", " " * 9)
@@ -261,7 +279,7 @@ def fate(served: ServedLine) -> str:
         return ""
     if served.line.look_first:
         return "look first, and write down what comes off"
-    return "back after inspection" if served.line.reuse else "not to be used again"
+    return BACK_TO_STOCK if served.line.reuse else "not to be used again"
 
 
 def bins_text(part: Part, counts: bool = True) -> str:

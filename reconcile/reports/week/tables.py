@@ -8,8 +8,11 @@ from reconcile.reports.orders.tables import order_tables
 from reconcile.reports.week.glance import glance
 from reconcile.reports.writing.grid import DATE, NUMBER, QUANTITY, TEXT, Column, Row, Table, table
 from reconcile.reports.writing.wording import (
+    BACK_TO_STOCK,
     CAUTIONS,
     CHECK_WHAT_COMES_OFF,
+    TIMES,
+    WHAT,
     amount_of,
     amount_text,
     late_word,
@@ -70,7 +73,7 @@ KIT_COLUMNS = (
     Column("side", TEXT, 8),
     Column("joint or name", TEXT, 12),
     Column("do", TEXT, 8),
-    Column("what", TEXT, 10),
+    Column("what", TEXT, 11),
     Column("quantity", QUANTITY),
     Column("unit", TEXT, 6),
     Column("length asked", TEXT, 9),
@@ -98,7 +101,7 @@ SHORTFALL_COLUMNS = (
     Column("on hand", QUANTITY),
     Column("allocated", QUANTITY),
     Column("on order", QUANTITY),
-    Column("recovered", QUANTITY),
+    Column(BACK_TO_STOCK, QUANTITY),
     Column("jobs at risk", TEXT, 30),
     Column("order", QUANTITY),
     Column("order by", DATE),
@@ -111,7 +114,7 @@ SHELF_COLUMNS = (
     Column("unit", TEXT, 8),
     Column("day", DATE),
     Column("received", QUANTITY),
-    Column("recovered", QUANTITY),
+    Column(BACK_TO_STOCK, QUANTITY),
     Column("taken", QUANTITY),
     Column("left", QUANTITY),
     Column("state", TEXT, 10),
@@ -270,7 +273,7 @@ def _kit_row(result: JobResult, frame: Frame, served: ServedLine, parts: dict[st
         line.side,
         line.name,
         line.do,
-        line.what,
+        WHAT[line.what],
         served.quantity,
         line.unit,
         "" if line.length is None else length_text(line.length, frame.unit),
@@ -332,12 +335,14 @@ def _goes_to(served: ServedLine) -> str:
     if served.line.look_first:
         return "look first: write down what comes off"
     if not served.line.reuse:
-        return "do not reuse"
-    return "to shelf after inspection" if served.parts else "put aside: stock has no such part"
+        return "do not use again"
+    if served.line.look_first:
+        return "look first: write down what comes off"
+    return BACK_TO_STOCK if served.parts else "put aside: stock has no such part"
 
 
 def _caution_text(served: ServedLine, unit: str) -> str:
-    offered = [f"{each}: {AGREE}" for each in substitute_text(served, unit)]
+    offered = [f"{each}: {AGREE}" for each in substitute_text(served, unit, TIMES)]
     cautions = [*offered, *served.cautions]
     if (
         served.line.do == "remove"

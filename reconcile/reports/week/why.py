@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from fractions import Fraction
 
-from reconcile.reports.week.screen import answer_line, find_part
+from reconcile.reports.week.screen import USED_UP, answer_line, find_part
 from reconcile.reports.week.why_order import lot_figures, next_break_figure, rounds_figures
 from reconcile.reports.writing.text import wrapped
-from reconcile.reports.writing.wording import day_text, engaged_text, source_text
+from reconcile.reports.writing.wording import BACK_TO_STOCK, day_text, engaged_text, source_text, thing_text
 from reconcile.values.frames.frame import Adjustment, Frame, Joint
 from reconcile.values.ledger.jobs import JointFound
 from reconcile.values.measure import length_text, quantity_text
@@ -91,12 +91,14 @@ def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) ->
     line, unit = served.line, frame.unit
     where = ", ".join(each for each in (line.side, line.name) if each)
     verb = "in" if line.do == "fit" else "out"
-    measure = "" if line.unit == "each" else f" {line.unit}"
+    thing = thing_text(line, line.quantity)
+    if line.what in USED_UP:
+        thing = f"{thing} {' or '.join(line.named)}"
     chairs = f" x {result.job.chairs} chairs" if result.job.chairs > 1 else ""
     length = f" of {length_text(line.length, unit)}" if line.length is not None else ""
     key = f"  [{frame.file}!{line.joint.key}]" if line.joint else ""
     yield wrapped(
-        f"{where}: {verb} {quantity_text(line.quantity)}{measure} {line.what}{length}{chairs}{key}",
+        f"{where}: {verb} {thing}{length}{chairs}{key}",
         "",
         "    ",
     )
@@ -108,8 +110,10 @@ def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) ->
         yield "    look first: nobody can say what comes off"
     elif not line.reuse:
         yield "    not to be used again"
+    elif line.look_first:
+        yield "    look first: nothing says what comes off, so nothing is counted on"
     else:
-        yield from (f"    becomes {number}, after inspection" for number, _ in served.parts)
+        yield from (f"    {number}, {BACK_TO_STOCK}" for number, _ in served.parts)
 
 
 def bolt_figures(line: Line, joint: Joint, result: JobResult, unit: str) -> Iterator[str]:

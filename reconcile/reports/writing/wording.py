@@ -20,6 +20,7 @@ from reconcile.values.week.results import (
     ORDER,
     SHORT,
     WAITS,
+    JobResult,
     PartResult,
     ServedLine,
     Source,
@@ -27,6 +28,20 @@ from reconcile.values.week.results import (
 )
 
 PROGRAM = f"reconcile {__version__}"
+
+TIMES = "×"
+
+CARD, CARDS = "Job card", "Job cards"
+CLOSE_OUT = "Job close-out"
+BACK_TO_STOCK = "back to stock after inspection"
+REPLACE = "replace on reassembly"
+"""What is used up because it stands in the way."""
+
+WHAT = {
+    "bolt": "bolt", "spacer": "spacer", "cover": "cover", "sized": "part by size",
+    "extra": "used with the bolt", "disturbed": REPLACE,
+}  # fmt: skip
+"""The kinds of lines, as the trade says them."""
 
 CHECK_WHAT_COMES_OFF = "Check what comes off."
 
@@ -52,6 +67,16 @@ def some_of(names: Sequence[str], most: int = MOST_JOBS_NAMED) -> str:
     """The first few names, and how many more there are."""
     shown = ", ".join(names[:most])
     return f"{shown} and {len(names) - most} more" if len(names) > most else shown
+
+
+def thing_text(line: Line, quantity: Fraction, times: str = "x") -> str:
+    """What a line is about and how many: ``2 bolts``, ``crossbar cover``, ``0.1 mL``."""
+    if line.what in ("bolt", "spacer"):
+        return f"{quantity_text(quantity)} {line.what}{'' if quantity == 1 else 's'}"
+    if line.what in ("cover", "sized"):
+        return line.name if quantity == 1 else f"{quantity_text(quantity)} {times} {line.name}"
+    amount = amount_text(quantity, line.unit)
+    return f"{REPLACE}: {amount}" if line.what == "disturbed" else amount
 
 
 def sentences(texts: Iterable[str]) -> str:
@@ -134,24 +159,30 @@ def choice_text(week: Week) -> str:
     return f"{known}: {beside}."
 
 
-def substitute_text(served: ServedLine, unit: str) -> list[str]:
-    """Of each substitute that serves a line: the length asked, the length offered, what engages."""
+def substitute_text(served: ServedLine, unit: str, times: str = "x") -> list[str]:
+    """Of each substitute that serves a line: the length asked, the length offered, how much thread is in."""
     texts = []
     for choice, _ in served.served:
         if choice.substitute and choice.length is not None and served.line.length is not None:
             asked, offered = length_text(served.line.length, unit), length_text(choice.length, unit)
-            texts.append(f"asked {asked}, offered {offered}{engaged_text(choice, served.line)}")
+            texts.append(f"asked {asked}, offered {offered}{engaged_text(choice, served.line, times)}")
     return texts
 
 
-def engaged_text(choice: Choice, line: Line) -> str:
-    """``, engaging 1.5 diameters``, to two decimals, or what stands past the nut; nothing without a grip."""
+def engaged_text(choice: Choice, line: Line, times: str = "x") -> str:
+    """``, thread in: 3/8 in (1.5 x d)``, or what stands past the nut; nothing without a grip."""
     if choice.engagement is None or line.joint is None:
         return ""
     if (nut := line.joint.nut) is not None:
         return f", {length_text(choice.engagement - nut.height, line.joint.thread.unit)} past the nut"
-    diameters = round(choice.engagement / line.joint.thread.diameter, 2)
-    return f", engaging {quantity_text(diameters)} diameters"
+    diameters = choice.engagement / line.joint.thread.diameter
+    length = length_text(choice.engagement, line.joint.thread.unit)
+    return f", thread in: {length} ({in_diameters(diameters, times)})"
+
+
+def in_diameters(diameters: Fraction, times: str = TIMES) -> str:
+    """``1.5 × d``, to two decimals; a screen has an x for ``times``."""
+    return f"{quantity_text(round(diameters, 2))} {times} d"
 
 
 def torque_words(joint: Joint, lines: Iterable[ServedLine]) -> str:
@@ -167,6 +198,27 @@ def torque_words(joint: Joint, lines: Iterable[ServedLine]) -> str:
     if len(set(torques.values())) == 1:
         return next(iter(torques.values()))
     return "; ".join(f"{grade}: {torque or 'not given'}" for grade, torque in torques.items())
+
+
+def grade_text(joint: Joint, choice: Choice) -> str:
+    """Of a bolt that is not the first listed: ``SAE 5, zinc, not SAE 8, black: torque 7 N*m``."""
+    listed = ((choice.grade, joint.grades), (choice.finish, joint.finishes))
+    own = ", ".join(name for name, first in listed if first)
+    first = ", ".join(names[0] for _, names in listed if names)
+    torque = torque_for(joint, choice.grade)
+    return f"{own}, not {first}: {f'torque {torque}' if torque else 'no torque is given for it'}"
+
+
+def differing_bolts(result: JobResult) -> dict[str, str]:
+    """Of a job's bolts that are not the first choice: by part, what they are, and each joint's torque."""
+    found: dict[str, dict[str, None]] = {}
+    for served in result.lines:
+        joint = served.line.joint
+        for choice, _ in served.served:
+            if joint is not None and choice.differs and served.line.do == "fit":
+                for number, _ in choice.parts:
+                    found.setdefault(number, {})[f"{joint.name}: {grade_text(joint, choice)}"] = None
+    return {number: "; ".join(texts) for number, texts in found.items()}
 
 
 def money_text(value: Decimal) -> str:

@@ -5,6 +5,7 @@ from fractions import Fraction
 
 import pytest
 import weeks
+from bench_week import workshop_week
 from hypothesis import given
 from hypothesis import strategies as st
 from workshop import (
@@ -24,9 +25,21 @@ from workshop import (
     window,
 )
 
-from reconcile.reports.bench.cards import DO_NOT_OPEN, IN, NO_TORQUE, OUT, anchors, bench_cards, both_units
+from reconcile.reports.bench.book import card_rows
+from reconcile.reports.bench.cards import (
+    DO_NOT_OPEN,
+    IN,
+    NO_TORQUE,
+    OUT,
+    Item,
+    anchors,
+    bench_cards,
+    both_units,
+)
+from reconcile.reports.bench.page import page_text
 from reconcile.reports.writing.wording import CAUTIONS
 from reconcile.values.frames.frame import Cover, CoverRange, Disturbed
+from reconcile.values.ledger.jobs import CheckAsked
 from reconcile.values.measure import Amount
 
 UPPER = joint(
@@ -62,7 +75,7 @@ def test_what_comes_out_and_what_goes_in_is_told_side_by_side_in_working_order()
     assert shown(upper.comes_out) == [("bolt 2 in", "B-200", both)]
     assert shown(upper.goes_in) == [("bolt 2 1/2 in", "B-250", both), ("spacer 1/2 in", "SP-050", both)]
     assert shown(one.rest.comes_out) == [("cover", "CP-2", both)]
-    assert shown(one.rest.goes_in) == [("cover", "CP-6", both), ("use", "NUT", [("", "4")])]
+    assert shown(one.rest.goes_in) == [("cover", "CP-6", both), ("replace on reassembly", "NUT", [("", "4")])]
 
 
 def test_a_card_says_the_change_the_steps_and_where_the_figures_come_from():
@@ -92,8 +105,8 @@ def test_what_comes_off_goes_where_the_frame_file_says():
     def where(**given):
         return [each.goes_to for each in card(replace(UPPER, **given)).joints[0].comes_out]
 
-    assert where() == ["inspect, then to bin bin 1"]
-    assert where(reuse=False) == ["do not reuse"]
+    assert where() == ["back to stock after inspection, bin bin 1"]
+    assert where(reuse=False) == ["do not use again"]
     without = tuple(each for each in SHELF if each.number != "B-200")
     assert card(shelf=without).joints[0].comes_out[0].goes_to == "put aside: stock has no such part"
 
@@ -121,7 +134,7 @@ def test_a_substitute_is_set_out_to_be_agreed():
     (told,) = one.agreements
     assert (told.joint, told.sides, told.part) == ("upper front", "left and right", "B-2375")
     assert (told.asked, told.offered) == ("2 1/2 in", "2 3/8 in")
-    assert told.engaged == "3/8 in (9.525 mm), 1.5 diameters"
+    assert told.engaged == "3/8 in (9.525 mm), 1.5 × d"
     assert told.bounds == "least 3/8 in, most 5/8 in"
     assert told.verdict == "The bolt holds barely: its thread engages by the least and no more."
     assert one.joints[0].goes_in[0].substitute
@@ -184,7 +197,7 @@ def test_an_engagement_is_given_in_both_units(mm, text):
 def test_a_hand_made_week_without_cuts_still_has_its_joints():
     cards = bench_cards(weeks.week())
     assert [each.number for each in cards] == ["J-104", "J-101", "J-102", "J-103"]
-    assert cards[1].joints[0].comes_out[0].goes_to == "inspect, then to bin A1, A2"
+    assert cards[1].joints[0].comes_out[0].goes_to == "back to stock after inspection, bin A1, A2"
     assert cards[1].joints[0].goes_in[0].bins == "A3"
     assert cards[3].missing == ("1 of 1/4-20 UNC x 3 1/2 in, socket cap, SAE 8", "2 of SP-050")
 
@@ -208,3 +221,72 @@ def test_every_box_of_a_week_has_an_id_of_its_own():
     idents = [tick.ident for each in joints for item in each.items for tick in item.ticks]
     assert idents
     assert len(set(idents)) == len(idents)
+
+
+def looked_at(week):
+    """The week with checks after its jobs, its joints with a note, and one bolt that nobody knows."""
+    asked = (CheckAsked("wheel locks hold on both sides"), CheckAsked("overall width", "mm"))
+    jobs = []
+    for result in week.jobs:
+        lines = tuple(
+            replace(served, line=replace(served.line, look_first=True))
+            if (served.line.do, served.line.what, served.line.side) == ("remove", "bolt", "left")
+            else served
+            for served in result.lines
+        )
+        jobs.append(replace(result, lines=lines, after=asked))
+    return replace(week, jobs=tuple(jobs))
+
+
+def test_what_nobody_knows_is_looked_at_first_and_the_checks_have_boxes_and_readings():
+    card = bench_cards(looked_at(workshop_week(1)))[0]
+    assert card.answer.startswith("Yes, after a look")
+    assert card.look_first == (
+        "upper front, left: which bolt it is", "upper rear, left: which bolt it is",
+    )  # fmt: skip
+    assert [(each.words, each.unit) for each in card.checks] == [
+        ("wheel locks hold on both sides", ""),
+        ("overall width", "mm"),
+    ]
+    rows = list(card_rows(card))
+    assert [row[3] for row in rows if row[2] == "look first"] == list(card.look_first)
+    assert [(row[3], row[-1]) for row in rows if row[2] == "check"] == [
+        ("wheel locks hold on both sides", ""),
+        ("overall width", "reading: ________ mm"),
+    ]
+    signed = [row[3] for row in rows if row[2] == "sign"]
+    assert signed == ["done by:", "wrench no.:", "second person:", "tried by the user, day:"]
+    page = page_text(looked_at(workshop_week(1)))
+    for told in (*card.look_first, "overall width", "second person", "Local rules come first.", "look first"):
+        assert told in page
+
+
+def test_a_joints_note_is_told_where_its_bolts_go_in_and_each_side_is_tightened():
+    noted = replace(UPPER, note="dry thread")
+    week = planned(
+        [job("J-1", MON, "16", "17")], [frame(seat_width(noted))],
+        stock(part("SP-050", 9), screw("B-200", "2", 9), screw("B-250", "2 1/2", 9)),
+    )  # fmt: skip
+    (card,) = bench_cards(week)
+    assert [each.note for each in card.joints] == ["dry thread"]
+    assert [(tick.side, tick.quantity) for tick in card.joints[0].tighten] == [
+        ("left", "9 N*m"),
+        ("right", "9 N*m"),
+    ]
+    assert "dry thread" in page_text(week)
+    assert [row[3] for row in card_rows(card) if row[2] == "joint note"] == ["dry thread"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "what", "amount", "told"),
+    [
+        ("bolt", "bolt 3 in", "2", "2 bolts 3 in"),
+        ("bolt", "bolt 3 in", "1", "1 bolt 3 in"),
+        ("sized", "seat sling", "1", "seat sling"),
+        ("sized", "seat sling", "2", "2 × seat sling"),
+        ("disturbed", "replace on reassembly", "6", "replace on reassembly: 6"),
+        ("extra", "use", "0.1 mL", "0.1 mL"),
+    ],
+)
+def test_a_thing_is_counted_in_words_of_the_trade(kind, what, amount, told):
+    assert Item("goes in", what, "P", "", "", "", "", False, (), kind=kind).counted(amount) == told

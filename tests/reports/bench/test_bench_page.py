@@ -121,7 +121,7 @@ def test_a_short_job_says_so_before_anything_else():
     assert told.startswith("Kit not complete: do not open the chair. Missing: 1 of 1/4-20 UNC x 3 1/2 in")
     assert "It could be done on Tue 2026-12-08 at the earliest." in told
     (waits,) = shown.xpath("//article[@id='job-J-102']")
-    (stop,) = waits.xpath(".//*[@class='stop waits']")
+    (stop,) = waits.xpath(".//*[@class='bar stop waits']")
     told = " ".join(" ".join(stop.itertext()).split())
     assert told == (
         "Do not open the chair before these are here: 2 of B-14-300: order PO-12, there on Wed 2026-12-02"
@@ -134,9 +134,7 @@ def test_a_substitute_has_a_line_to_sign(page):
     for each in signs:
         assert "agreed by (qualified technician)" in text_of(each)
         assert re.search(r"asked 2 1/2 in, offered 2 3/8 in \(B-2375\)", text_of(each))
-        assert "Engagement 3/8 in (9.525 mm), 1.5 diameters. Allowed: least 3/8 in, most 5/8 in." in text_of(
-            each
-        )
+        assert "Engagement 3/8 in (9.525 mm), 1.5 × d. Allowed: least 3/8 in, most 5/8 in." in text_of(each)
 
 
 def test_drawings_are_on_the_page_with_their_scale(page):

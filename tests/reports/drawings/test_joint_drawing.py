@@ -262,7 +262,7 @@ def test_a_bolt_that_bottoms_out_or_barely_holds_is_seen_and_said(length, verdic
     assert [each.get("data-mm") for each in marks if each.tag == "rect"] == past
     assert bool(marks) == (verdict == TOO_LONG)
     (said,) = by_class(group, "said")
-    well = {HOLDS: "holds: 1.67 diameters", FILLED: FILLED}
+    well = {HOLDS: "thread in: 10 mm (1.67 × d)", FILLED: FILLED}
     assert said.text == well.get(verdict, f"! {verdict}")
 
 

@@ -165,8 +165,8 @@ def test_a_bolt_to_fit_has_its_bin_designation_and_torque():
 def test_what_comes_off_goes_to_the_shelf_or_is_not_reused_and_is_checked():
     removed = [line for line in records(kit_lines(weeks.week())) if line["do"] == "remove"]
     assert {(line["goes to"], line["parts"], line["designation"]) for line in removed} == {
-        ("to shelf after inspection", "B-14-250: 1", "1/4-20 UNC x 2 1/2 in, socket cap, SAE 8"),
-        ("do not reuse", "", "1/4-20 UNC x 2 1/2 in, socket cap"),
+        ("back to stock after inspection", "B-14-250: 1", "1/4-20 UNC x 2 1/2 in, socket cap, SAE 8"),
+        ("do not use again", "", "1/4-20 UNC x 2 1/2 in, socket cap"),
     }
     assert {line["cautions"] for line in removed} == {"Check what comes off."}
     assert {line["torque"] for line in removed} == {""}
@@ -189,7 +189,7 @@ def test_a_torque_that_the_frame_maker_does_not_give_is_not_invented():
 
 
 def test_a_fraction_of_a_unit_is_said_with_its_unit():
-    extra = next(line for line in records(kit_lines(weeks.week())) if line["what"] == "extra")
+    extra = next(line for line in records(kit_lines(weeks.week())) if line["what"] == "used with the bolt")
     assert (extra["quantity"], extra["unit"], extra["parts"]) == (Fraction(1, 10), "mL", "TL-MED: 0.1 mL")
 
 
