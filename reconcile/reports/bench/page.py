@@ -256,7 +256,8 @@ def layers_of(card: BenchCard) -> set[str]:
     """The kinds of layers that the drawings of a card show."""
     cuts = [view.cut for joint in card.joints for view in joint.views]
     sections = [section for cut in cuts for section in (cut.before, *cut.after) if section is not None]
-    return {layer.kind for section in sections for layer in section.slices}
+    tapped = {TAPPED for section in sections if section.nut is None}
+    return tapped | {layer.kind for section in sections for layer in section.slices}
 
 
 def blocks_of(card: BenchCard, bodies: Bodies, described: dict[str, str]) -> Iterator[ShownJoint]:
@@ -326,7 +327,7 @@ def key_of(layers: set[str] | None = None) -> Iterator[tuple[str, "Markup"]]:
     from markupsafe import Markup
 
     for kind, words in KEY:
-        if layers is None or kind in layers or kind == TAPPED:
+        if layers is None or kind in layers:
             yield words, Markup(swatch(HATCHES[kind][0]))
     yield "engaged thread", Markup(swatch("engaged", hatched=False))
 

@@ -1,4 +1,4 @@
-"""The returns workbook of a week: what was planned, with columns for what became of it, to be filled in.
+"""The job close-out of a week: what was planned, with columns for what became of it, to be filled in.
 
 It alone tells a closing what was planned, so it holds all that a closing needs: the week, each line with its
 part, and the key of the frame file that asks for it.
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from reconcile.reports.closing.planned_sheets import checks_sheets, in_order, planned_sheets
 from reconcile.reports.writing.grid import DATE, NUMBER, QUANTITY, TEXT, Cell, Column, Row, Table, table
-from reconcile.reports.writing.wording import period_name, period_text
+from reconcile.reports.writing.wording import CLOSE_OUT, differing_bolts, period_name, period_text
 from reconcile.reports.writing.workbook import Sheet, write_workbook
 from reconcile.values.frames.frame import Frame
 from reconcile.values.measure import decimal_text, length_text, quantity_text
@@ -72,8 +72,8 @@ def returns_name(week: Week) -> str:
 
 def write_returns_book(week: Week, path: Path) -> None:
     """Writes the workbook to ``path``: jobs, lines, deliveries to fill in, and how."""
-    how = table("How to", "How to fill this in", (Column("where", TEXT, 20), Column("what", TEXT, 90)),
-                [*HOW_TO])  # fmt: skip
+    columns = (Column("where", TEXT, 20), Column("what", TEXT, 90))
+    how = table("How to", "How to fill this in", columns, [*HOW_TO, *_notes(week)])
     done = done_table(week)
     sheets = [
         Sheet(done, "Done", dress=partial(_offer_yes, last=done.count + 1)),
@@ -83,7 +83,18 @@ def write_returns_book(week: Week, path: Path) -> None:
         Sheet(how, "How to"),
         *planned_sheets(week),
     ]
-    write_workbook(week.foot, path, f"Returns, {period_text(week)}", sheets)
+    write_workbook(week.foot, path, f"{CLOSE_OUT}, {period_text(week)}", sheets)
+
+
+def _notes(week: Week) -> Iterator[Row]:
+    """Where a job is looked at first, and its bolts that are not the first choice."""
+    for result in in_order(week):
+        looks = (served.line for served in result.lines if served.line.look_first)
+        places = dict.fromkeys(", ".join(filter(None, (line.name, line.side))) for line in looks)
+        if places:
+            yield f"{result.job.number}, look first", f"Write down what came off: {'; '.join(places)}."
+        for number, told in differing_bolts(result).items():
+            yield f"{result.job.number}, {number}", f"Not the first choice. {told}."
 
 
 def done_table(week: Week) -> Table:
