@@ -1,6 +1,6 @@
 """Why a number is what it is: a job's lines and a part's numbers, each figure with where it came from."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from reconcile.reports.week.screen import USED_UP, answer_line, find_part
@@ -107,11 +107,9 @@ def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) ->
     if line.do == "fit":
         yield from choice_figures(served, unit, week)
     elif line.look_first:
-        yield "    look first: nobody can say what comes off"
+        yield "    look first: nothing says what comes off, so nothing is counted on"
     elif not line.reuse:
         yield "    not to be used again"
-    elif line.look_first:
-        yield "    look first: nothing says what comes off, so nothing is counted on"
     else:
         yield from (f"    {number}, {BACK_TO_STOCK}" for number, _ in served.parts)
 
@@ -121,7 +119,11 @@ def bolt_figures(line: Line, joint: Joint, result: JobResult, unit: str) -> Iter
     yield wrapped(f"length {sum_of(joint.length, joint, line.steps, options, unit)}", "    ")
     window, grip = joint.window_at(line.steps, options), joint.grip_at(line.steps, options)
     if line.do == "fit" and window is not None and joint.grip is not None and grip is not None:
-        yield wrapped(f"grip {sum_of(joint.grip, joint, line.steps, options, unit)}", "    ")
+        washers = [
+            (f"{quantity_text(Fraction(washer.count))} x {washer.part}", washer.count * washer.thickness)
+            for washer in joint.washers
+        ]
+        yield wrapped(f"grip {sum_of(joint.grip, joint, line.steps, options, unit, washers)}", "    ")
         least, most = window.shortest - grip, window.longest - grip
         rule = " (common practice)" if window.rule_of_thumb else ""
         yield wrapped(
@@ -131,12 +133,20 @@ def bolt_figures(line: Line, joint: Joint, result: JobResult, unit: str) -> Iter
         )
 
 
-def sum_of(base: Fraction, joint: Joint, steps: int, options: frozenset[str], unit: str) -> str:
-    """``1 1/2 in + 3 x 1/2 in + front rigging 1/2 in = 3 1/2 in``."""
-    fitted = [(option, by) for option, by in joint.lengthen if option in options]
+def sum_of(  # noqa: PLR0913, PLR0917  (one sum with all its terms)
+    base: Fraction,
+    joint: Joint,
+    steps: int,
+    options: frozenset[str],
+    unit: str,
+    more: Sequence[tuple[str, Fraction]] = (),
+) -> str:
+    """``1 1/2 in + 3 x 1/2 in + front rigging 1/2 in = 3 1/2 in``; ``more``: what else is clamped, by name."""
+    fitted = [*((option, by) for option, by in joint.lengthen if option in options), *more]
     terms = [length_text(base, unit), f"{steps} x {length_text(joint.per_step, unit)}"]
     terms += [f"{option} {length_text(by, unit)}" for option, by in fitted]
-    return f"{' + '.join(terms)} = {length_text(base + joint.added(steps, options), unit)}"
+    total = base + joint.added(steps, options) + sum((by for _, by in more), Fraction(0))
+    return f"{' + '.join(terms)} = {length_text(total, unit)}"
 
 
 def choice_figures(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
