@@ -1,9 +1,10 @@
 """Strengths that grades stand for, against printed figures, and that the grades are known as marked."""
 
 import pytest
+from second_opinion import stress_area
 
 from reconcile.sheets.fasteners.spellings import canonical_grade, is_known_grade
-from reconcile.standards import PROPERTY_CLASSES, inch_thread, stress_area
+from reconcile.standards import PROPERTY_CLASSES, inch_thread
 from reconcile.values.measure import MM_PER_INCH
 
 # EN ISO 898-1, d to 16 mm: property class, least tensile strength, stress under proof load (N/mm²), as

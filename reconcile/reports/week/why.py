@@ -141,7 +141,7 @@ def sum_of(  # noqa: PLR0913, PLR0917  (one sum with all its terms)
     unit: str,
     more: Sequence[tuple[str, Fraction]] = (),
 ) -> str:
-    """``1 1/2 in + 3 x 1/2 in + front rigging 1/2 in = 3 1/2 in``; ``more``: what else is clamped, by name."""
+    """``1 1/2 in + 3 x 1/2 in + front rigging 1/2 in = 3 1/2 in``; ``more``: what else counts."""
     fitted = [*((option, by) for option, by in joint.lengthen if option in options), *more]
     terms = [length_text(base, unit), f"{steps} x {length_text(joint.per_step, unit)}"]
     terms += [f"{option} {length_text(by, unit)}" for option, by in fitted]
