@@ -60,14 +60,14 @@ def pages_of(page, paper: str, folder: Path) -> list[str]:
 
 
 def job_of(text: str) -> str:
-    found = re.search(r"^\s*Job (\S+)", text, re.MULTILINE)
+    found = re.search(r"^\s*Job (?!cards,)(\S+)", text, re.MULTILINE)
     return found[1] if found else ""
 
 
 def is_usual(card: BenchCard) -> bool:
-    """Complete or waiting, both sides alike; at many joints, nothing to be agreed."""
+    """Complete or waiting, both sides alike; at many joints, nothing to be agreed or looked at first."""
     alike = all(len(joint.views) < 2 for joint in card.joints)
-    short = card.kit == "short" or (card.agreements and len(card.joints) > 2)
+    short = card.kit == "short" or ((card.agreements or card.look_first) and len(card.joints) > 2)
     return alike and not short and card.number not in LONGEST
 
 

@@ -340,8 +340,8 @@ def caption_width(said: str, scale: int) -> Fraction:
 def verdict_width(section: Section, scale: int) -> Fraction:
     """With a gap before it; one that is not well is bold."""
     bold = Fraction(1) if section.verdict in WELL else BOLD
-    widest = max(text_width(verdict_text(section, unit), scale) for unit in (section.thread.unit, "mm"))
-    return bold * widest + (MARGIN + EDGE) * scale
+    told = verdict_text(section, section.thread.unit)
+    return bold * text_width(told, scale) + (MARGIN + EDGE) * scale
 
 
 def right_words(section: Section) -> Iterator[tuple[str, Fraction]]:
