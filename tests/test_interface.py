@@ -167,7 +167,7 @@ def test_parts_and_orders_agree(planned: reconcile.PlannedWeek) -> None:
     assert (orders["quantity"] == wanted["order"].reindex(orders.index)).all()
     assert (wanted["order"] == wanted["pack"] * wanted["packs"]).all()
     assert (wanted["order"] >= wanted["want"]).all()
-    assert parts.loc["B14-250", ["shortfall", "want", "order", "packs"]].tolist() == [20, 166, 200, 4]
+    assert parts.loc["B14-250", ["shortfall", "want", "order", "packs"]].tolist() == [24, 170, 200, 4]
 
 
 def test_two_suppliers_of_one_name_keep_a_table_each(monkeypatch, planned: reconcile.PlannedWeek) -> None:
@@ -185,12 +185,13 @@ def test_two_suppliers_of_one_name_keep_a_table_each(monkeypatch, planned: recon
 
 
 def test_bolt_lengths_by_step_in_the_frames_unit_and_in_millimetres(inputs: reconcile.WeekInputs) -> None:
-    # Lower front of NQ-T1: 1 1/2 in at no step, half an inch more a step; grip 1 in; + 3/8 and + 3/4.
+    # Lower front of NQ-T1: 1 1/2 in at no step, half an inch more a step. Grip 3/4 in and two washers
+    # of 0.065 in, half an inch more a step; nut and a pitch past it 0.328 + 0.05 = 0.378, and 1/2 more.
     bolts = inputs.bolts("nq-t1")
     own = bolts[(bolts["joint"] == "lower front") & (bolts["steps"] == 2)]
     (row,) = own.to_dict("records")
     assert [row[each] for each in ("bolt", "grip", "shortest", "longest")] == [
-        "2 1/2 in", "2 in", "2 3/8 in", "2 3/4 in",
+        "2 1/2 in", "1.88 in", "2.258 in", "2.758 in",
     ]  # fmt: skip
     assert row["bolt mm"] == Fraction("63.5")
 

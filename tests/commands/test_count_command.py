@@ -122,7 +122,7 @@ def test_nobodys_turn_and_nothing_odd_writes_nothing(shop):
 def test_parts_of_short_jobs_come_first(tmp_path):
     copy_demo(tmp_path / "demo", force=False)
     text = said(tmp_path / "demo", "--today", "2026-11-27")
-    assert "missing for J-4106, J-4109" in text
+    assert "missing for J-4106, J-4110" in text
     assert text.startswith("To count in week 2026-W49")
 
 

@@ -75,14 +75,16 @@ def test_a_frame_is_shown_joint_by_joint_and_step_by_step() -> None:
     assert (answer.status, answer.err) == (0, "")
     assert (
         """\
-upper rear: 1 bolt and 1 stack a side, 1/4-20 UNC, socket cap, SAE 8, into
-  aluminium
+upper rear: 1 bolt and 1 stack a side, 1/4-20 UNC, socket cap, ASTM A574, black
+  oxide, into aluminium; at most 2 pieces in a stack
   torque 9 N*m (source: demo build sheet 12, issue C (invented))
-  engages 1/2 in at every step; at least 3/8 in; at most 5/8 in
+  note: clean the tapped end; new locker on a dry thread
+  engages 1/2 in at every step; at least 3/8 in; at most 0.575 in; depth 5/8 in,
+    of which a pitch stays clear
   step  size   bolt      grip      window             spacers a stack
-  0     14 in  1 in      1/2 in    7/8 to 1 1/8 in    none
-  1     15 in  1 1/2 in  1 in      1 3/8 to 1 5/8 in  SP-050
-  2     16 in  2 in      1 1/2 in  1 7/8 to 2 1/8 in  SP-100
+  0     14 in  1 in      1/2 in    7/8 to 1.075 in    none
+  1     15 in  1 1/2 in  1 in      1 3/8 to 1.575 in  SP-050
+  2     16 in  2 in      1 1/2 in  1 7/8 to 2.075 in  SP-100
 """
         in answer.out
     )
@@ -153,10 +155,9 @@ def test_a_torque_that_is_not_given_is_said_to_be_none(tmp_path: Path) -> None:
 
 def test_what_the_file_leaves_open_is_said(tmp_path: Path) -> None:
     text = (FRAMES / "BD-A4.toml").read_text("utf-8")
-    text = text.replace(
-        'engagement   = { minimum = "5/16 in", maximum = "5/8 in" }', 'engagement = { maximum = "5/8 in" }'
-    )
-    text = text.replace('engagement = { minimum = "19/64 in", maximum = "1/2 in" }\n', "")
+    text = text.replace('engagement = { minimum = "19/64 in", depth = "1/2 in" }\n', "")
+    nut = next(line for line in text.splitlines() if line.startswith("nut "))
+    text = text.replace(nut, 'engagement = { maximum = "5/8 in" }\ninto = "steel"')
     (tmp_path / "BD-A4.toml").write_text(text, "utf-8")
     shown = " ".join(call("frames", "BD-A4", "--frames", tmp_path).out.split())
     assert "The least engagement is common practice, not the frame maker's figure." in shown
@@ -233,12 +234,12 @@ def test_every_fault_is_explained_with_its_line_and_key(faulty: Path) -> None:
     assert answer.out.startswith(
         """\
 NQ-T1.toml: 3 faults; it cannot be used.
-  line 16, adjustment[1].joint[1].thread: frame-thread  (seat width, upper
+  line 17, adjustment[1].joint[1].thread: frame-thread  (seat width, upper
       front)
     > thread       = "1/4-22"
     No standard series lists 1/4-22; listed are 1/4-20 UNC and 1/4-28 UNF.
     Correct the thread.
-  line 50, adjustment[1].joint[3].stakcs: frame-key-unknown  (seat width, lower
+  line 57, adjustment[1].joint[3].stakcs: frame-key-unknown  (seat width, lower
       front)
     > stakcs       = 2
     The key "stakcs" means nothing here; the nearest known key is "stacks".
@@ -251,7 +252,7 @@ NQ-T1.toml: 3 faults; it cannot be used.
 def test_files_that_are_fine_say_what_they_hold() -> None:
     answer = call("frames", "--check", *FRAMES.glob("*.toml"))
     assert answer.status == 0
-    assert answer.out.count(": fine. It holds ") == 4
+    assert answer.out.count(": fine. It holds ") == 5
 
 
 def test_check_alone_looks_at_the_whole_folder(faulty: Path) -> None:
