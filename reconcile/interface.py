@@ -66,7 +66,7 @@ def read_week(  # noqa: PLR0913  (each by its name, as on the command line)
     >>> inputs = reconcile.read_week(reconcile.demo_folder(), week="2026-W49", today="2026-11-27")
     >>> planned = inputs.run()
     >>> planned.jobs.groupby("kit").size().to_dict()
-    {'complete': 26, 'short': 7, 'waits': 6}
+    {'complete': 24, 'short': 6, 'waits': 9}
     """
     request = Request(
         folder=Path(folder),

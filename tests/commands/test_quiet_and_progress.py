@@ -41,7 +41,7 @@ def call(*words: object):
     [
         (("week", "{}", *TODAY, "--dry-run"), 1),
         (("check", "J-4101", "--in", "{}", *TODAY), 0),
-        (("check", "J-4137", "--in", "{}", *TODAY), 1),
+        (("check", "J-4106", "--in", "{}", *TODAY), 1),
         (("why", "J-4101", "--in", "{}", *TODAY), 0),
     ],
     ids=lambda words: " ".join(words[:2]) if isinstance(words, tuple) else words,

@@ -66,13 +66,13 @@ def test_why_neither_job_nor_part_names_the_nearest(workshop):
 
 
 def test_check_says_what_a_short_job_misses_and_when_it_could_be_done(workshop):
-    text = said("check", "J-4137", "--in", workshop, *TODAY, status=1)
-    assert text.startswith("No: the kit for J-4137 is not complete on Fri 2026-12-04.")
+    text = said("check", "J-4106", "--in", workshop, *TODAY, status=1)
+    assert text.startswith("No: the kit for J-4106 is not complete on Mon 2026-11-30.")
     assert "It could be done" in flat(text)
 
 
 def test_check_marks_a_substitute_with_what_it_leaves_past_the_nut(workshop):
-    text = flat(said("check", "J-4109", "--in", workshop, *TODAY))
+    text = flat(said("check", "J-4114", "--in", workshop, *TODAY))
     offered = "SUBSTITUTE: asked 3 in, offered 3 1/4 in, 0.542 in past the nut."
     assert f"{offered} A qualified technician must agree." in text
 
