@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from reconcile.plan.chairs.record import JointKey
-from reconcile.plan.needs.stacks import Counts, height, stack_of_pieces, stack_of_single
+from reconcile.plan.chairs.stacks import Counts, height, stack_of_pieces, stack_of_single
 from reconcile.values.chairs import ChairJob, ChairRecord, JointState
 from reconcile.values.frames.frame import Adjustment, Joint
 from reconcile.values.frames.stacks import KnownJoint, SaidPieces, SpacersNow

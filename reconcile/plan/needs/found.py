@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 from fractions import Fraction
 
+from reconcile.plan.chairs.stacks import Counts
 from reconcile.plan.needs.choices import Racks
 from reconcile.plan.needs.lines import Kind, Opened, label_of
-from reconcile.plan.needs.stacks import Counts
 from reconcile.values.frames.frame import Adjustment, Joint
 from reconcile.values.ledger.jobs import CheckAsked, JointFound, Pieces
 from reconcile.values.week.jobs import Steps

@@ -4,19 +4,17 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from reconcile.plan.needs.choices import Racks, recovered_bolts
-from reconcile.plan.needs.stacks import (
+from reconcile.plan.chairs.stacks import (
     Counts,
-    StackChange,
-    change_stack,
     height,
-    parts_of,
     spacers_said,
     stack_by_rule,
     stack_of_pieces,
     stack_of_single,
     stack_on_record,
 )
+from reconcile.plan.needs.choices import Racks, recovered_bolts
+from reconcile.plan.needs.stacks import StackChange, change_stack, parts_of
 from reconcile.values.frames.frame import Adjustment, Cover, Frame, Joint, Sized
 from reconcile.values.frames.stacks import KnownJoint, SpacersNow
 from reconcile.values.ledger.jobs import CheckAsked, JointFound

@@ -7,15 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from workshop import TUE, exploded, frame, inch, job, joint, part, seat_width, spacer_kinds, stock
 
+from reconcile.plan.chairs.stacks import height, stack_by_rule, stack_of_pieces
 from reconcile.plan.needs.choices import Racks
-from reconcile.plan.needs.stacks import (
-    change_stack,
-    comes_off,
-    height,
-    pieces_of,
-    stack_by_rule,
-    stack_of_pieces,
-)
+from reconcile.plan.needs.stacks import change_stack, comes_off, pieces_of
 from reconcile.values.frames.stacks import KnownJoint, SaidPieces, SpacersNow
 
 HALF = inch("1/2")
