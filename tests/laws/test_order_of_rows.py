@@ -201,7 +201,7 @@ def test_equal_jobs_exploded_once_are_equal_jobs_exploded_singly(case, copies, c
     assert [each.job for each in found] == list(jobs)
     for each in found:
         alone = explode(kind_of(each.job), frames[fold(each.job.frame)], Racks(shelf))
-        assert each.explosion == alone
+        assert replace(each.explosion, kind=alone.kind) == alone  # kinds are numbered as they come
         assert each.demand.lines == alone.lines
 
 
