@@ -95,15 +95,12 @@ def check(
             exact_only=exact_only, patience=patience, for_kits_alone=True, accept=accept,
         )  # fmt: skip
         described = not job or bool(frame or size_from or size_to or date or asset)
-        question = Question(
-            frame, size_from, size_to, date, adjustment, options, side, left_now, right_now,
-            chairs, priority, job, asset, spacers_now,
-        )  # fmt: skip
+        told = (frame, size_from, size_to, date, adjustment, options, side, left_now, right_now)
+        question = Question(*told, chairs, priority, job, asset, spacers_now)
         answer = ask(question if described else job, request, quiet)
         tell(answer, json, quiet)
         if hold:
-            told = held(answer.result, answer.week, request, described)
-            say("" if quiet else told, "stderr" if json else "stdout")
+            tell_hold(held(answer.result, answer.week, request, described), json, quiet)
         return Status.SHORT if answer.result.kit == "short" else Status.FINE
 
     terminal.guarded(run, debug, json)
@@ -117,6 +114,11 @@ def ask(job: "Question | str", request: "Request", quiet: bool) -> "Answer":
         return (
             ask_by_number(job, request, stage) if isinstance(job, str) else ask_by_words(job, request, stage)
         )
+
+
+def tell_hold(told: str, json: bool, quiet: bool) -> None:
+    """Prints what became of a hold, apart from a JSON object."""
+    say("" if quiet else told, "stderr" if json else "stdout")
 
 
 def tell(answer: "Answer", json: bool, quiet: bool) -> None:

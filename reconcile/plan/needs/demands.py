@@ -118,10 +118,13 @@ class Planner:
         return found
 
     def _note_unlisted(self, line: Line, frame: Frame) -> None:
+        """Parts that stock does not list; of one that only comes off nothing need be said."""
         known = (self.inputs.stock.parts, self.racks.wanted, self.unlisted)
         for number in line.named:
             if not any(number in parts for parts in known):
                 self.unlisted[number] = Part(number, unit=line.unit, kind=line.what, new=True)
+                if not line.choices:
+                    continue
                 like = nearest(number, self.inputs.stock.parts, likeness=0)
                 says = f"Stock does not list {number}, which {frame.code} names for {line.name}."
                 says += f" Nearest: {', '.join(like)}." if like else ""

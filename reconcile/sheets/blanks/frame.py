@@ -24,7 +24,7 @@ bolts      = 1                   # bolts a side
 stacks     = 1                   # spacer stacks a side; left out: as many as bolts
 thread     = "1/4-20 UNC"
 head       = "socket cap"
-grades     = ["SAE 8"]           # accepted grades, best first; left out: any
+grades     = ["ASTM A574"]           # accepted grades, best first; left out: any
 length     = "1 1/2 in"          # the bolt at minimum size, without options
 per_step   = "1/2 in"            # what a step adds to it; "0 in": opened, but not built up
 grip       = "1 in"              # clamped thickness at minimum size
@@ -36,7 +36,7 @@ reuse        = "after inspection"    # bolts that come out; or "never"
 spacer_reuse = "after inspection"
 # finishes = ["black oxide", "zinc"]    # accepted finishes, best first; left out: any
 # torque   = "9 N*m"             # word for word, of the first grade; left out: not given
-# torque   = { "SAE 8" = "9 N*m", "SAE 5" = "7 N*m" }         # or of each grade
+#            or of each grade: { "ASTM A574" = "9 N*m", "8.8" = "7 N*m" }
 # note     = "clean the tapped end"    # printed with the joint
 # most_pieces = 3                # spacers in one stack; left out: any number
 # lengthen = [{ option = "front rigging", by = "1/4 in" }]    # options that add to bolt and grip

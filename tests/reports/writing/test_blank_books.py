@@ -343,7 +343,7 @@ def test_frames_that_are_there_are_offered_and_left_alone(tmp_path: Path) -> Non
     assert written.faulty == {"bad.toml": 1}
     page = sheets_of(tmp_path)["Jobs"]
     assert entries(page, checks(page)["frame"]) == ["VL-M2"]
-    assert page["D2"].value == "400 mm"
+    assert page["D2"].value == "450 mm"
 
 
 def test_frames_elsewhere_are_named_in_the_settings(tmp_path: Path) -> None:
