@@ -73,13 +73,16 @@ def is_usual(card: BenchCard) -> bool:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("paper", PAPERS)
-def test_a_usual_job_takes_one_page(page, paper, tmp_path):
+def test_a_usual_job_takes_one_page_or_with_its_checks_two(page, paper, tmp_path):
     pages = Counter(map(job_of, pages_of(page, paper, tmp_path)))
     usual = [each for each in bench_cards(planned_demo()) if is_usual(each)]
     assert len(usual) >= 25
     assert {each.frame for each in usual} == {"NQ-T1", "KD-W5", "VL-M2", "BD-A4", "OS-X3"}
     assert max(len(each.joints) for each in usual) == 4
-    assert {each.number: pages[each.number] for each in usual if pages[each.number] != 1} == {}
+    taken = {each.number: pages[each.number] for each in usual}
+    assert {number: many for number, many in taken.items() if many > 2} == {}
+    # The checks after the work take a third of a page: with them only some jobs fit on one.
+    assert sum(many == 1 for many in taken.values()) >= 9
 
 
 @pytest.mark.slow

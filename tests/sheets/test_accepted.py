@@ -214,8 +214,8 @@ def test_week_obeys_the_file_and_leaves_the_workbook_alone(workshop, tmp_path):
 @pytest.mark.slow
 def test_check_and_why_take_the_file_too(workshop, tmp_path):
     path = csv_file(tmp_path / "yes.csv", f"where,found,use\n{turned(workshop)},2026-03-08,3/8 in\n")
-    plain = ran("check", "J-4137", "--in", workshop, status=1).stdout
-    assert ran("check", "J-4137", "--in", workshop, "--accept", path, status=1).stdout == plain
+    plain = ran("check", "J-4106", "--in", workshop, status=1).stdout
+    assert ran("check", "J-4106", "--in", workshop, "--accept", path, status=1).stdout == plain
     assert "B14-250" in ran("why", "B14-250", "--in", workshop, "--accept", path, status=0).stdout
 
 

@@ -169,9 +169,7 @@ def test_a_part_of_several_joints_is_described_once_under_them(page):
     assert text_of(article).count("Thread locker, medium, tube of 10 mL") == 1
     assert "TL-MED: Thread locker, medium, tube of 10 mL" in text_of(article.xpath(".//*[@class='foot']")[0])
     (cover,) = [each.getparent() for each in article.xpath(".//*[text()='CP-34']")]
-    assert "Crossbar cover, 3 to 4 spacers" in text_of(cover), (
-        "what is asked for once is described on the spot"
-    )
+    assert "Crossbar cover, 3 to 4 steps" in text_of(cover), "what is asked for once is described on the spot"
 
 
 @pytest.mark.slow
