@@ -146,7 +146,7 @@ def test_the_example_frame_is_sound_and_shows_every_key() -> None:
 
 
 def test_the_example_frame_is_sound_with_every_line_in_use() -> None:
-    starts = r"torque|lengthen|extras|\[\[|name|steps|reuse|when|sizes|    \{|\]|part|quantity"
+    starts = r"torque|check|reading|lengthen|extras|\[\[|name|steps|reuse|when|sizes|    \{|\]|part|quantity"
     text = re.sub(rf"^# (?={starts})", "", blank_frame.TEXT, flags=re.MULTILINE)
     frame, problems = read_frame_text(text.encode(), blank_frame.NAME)
     assert problems == ()
