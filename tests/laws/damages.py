@@ -50,7 +50,7 @@ SOUND: dict[str, list[list[Any]]] = {
         ["J-1", MON, "HW-A", "14 in", "15 in", "seat width", "anti-tippers", "both", 0, 0, 1, 2, "N",
          "W-1", "x"],
         ["J-2", TUE, "HW-A", "16 in", "15 in", None, None, None, None, None, None, None, None, None, None],
-        ["J-3", WED, "HW-B", "400 mm", "412.5 mm", None, None, None, None, None, 2, 1, "M", "W-2", "y"],
+        ["J-3", WED, "HW-B", "400 mm", "412.5 mm", None, None, None, None, None, 2, 1, "M", None, "y"],
     ],
     "Stock": [
         ["B-150", "socket screw", "bolt", "1/4-20 UNC", "1 1/2 in", "1 1/2 in", "socket cap", "SAE 8", "zinc",
