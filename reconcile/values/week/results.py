@@ -22,7 +22,8 @@ if TYPE_CHECKING:  # large values that few commands work out: none but those loa
     from reconcile.values.week.picks import PartPick
     from reconcile.values.week.purchase import SupplierOrder
 
-COMPLETE, WAITS, SHORT = "complete", "waits", "short"
+COMPLETE, WAITS, TO_ORDER, SHORT, DONE = "complete", "waits", "order", "short", "done"
+"""What a job's kit is: on the shelf; there by its day; there if what lacks is ordered in time; not there."""
 ORDER, JOB = "order", "job"
 
 
@@ -124,10 +125,16 @@ class ServedLine:
 
 @dataclass(frozen=True, slots=True)
 class Missing:
-    """The least number of a part to buy so that a short job could be done on its day."""
+    """What lacks of a part.
+
+    Of a short job the least number to buy so that it could be done on its day; of one that hangs on an order,
+    what it finds neither on the shelf nor come in.
+    """
 
     part: str
     quantity: Fraction
+    in_time: bool = False
+    """It can still be ordered for the job's day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,12 +165,17 @@ class Awaited:
 class JobResult:
     job: Job
     kit: str
-    """COMPLETE, WAITS or SHORT."""
+    """COMPLETE, WAITS, TO_ORDER, SHORT or DONE."""
     steps: Steps
     lines: tuple[ServedLine, ...] = ()
     missing: tuple[Missing, ...] = ()
     awaited: tuple[Awaited, ...] = ()
     earliest: date | None = None
+    """Of a short job: the first day on which it could be done."""
+    order_by: date | None = None
+    """Of one that hangs on an order: by when what it lacks must be ordered."""
+    look_first: bool = False
+    """Spacers come off of which nobody can name the pieces."""
     notices: tuple[str, ...] = ()
     gives_way: str = ""
     """Of a short job that only asks: the less urgent job whose kit would have to be taken for it."""
@@ -214,8 +226,14 @@ class PartResult:
     first_short: date | None
     end: Fraction
     """Left at the end of the period's last day, before buying; negative where short."""
-    still_to_come: Fraction
-    """On order or recovered, but not there by the period's end; end + this is the position."""
+    position: Fraction
+    """``end``, less what jobs take after the period up to ``reach``, and all that is still to come."""
+    reach: date
+    """An order placed in this period must last until then."""
+    needed_later: Fraction
+    """What jobs take after the period up to ``reach``."""
+    beyond: Fraction
+    """What lacks after ``reach``, and is left to a later run."""
     want: Fraction
     order: Fraction
     packs: int
