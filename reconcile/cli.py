@@ -9,6 +9,7 @@ import typer
 
 from reconcile import __version__
 from reconcile.commands.blank import blank
+from reconcile.commands.chair import chair
 from reconcile.commands.check import check
 from reconcile.commands.close import close
 from reconcile.commands.count import count
@@ -18,7 +19,7 @@ from reconcile.commands.ledger import ledger
 from reconcile.commands.levels import levels
 from reconcile.commands.problems import problems
 from reconcile.commands.read_description import read_description
-from reconcile.commands.running import Status, discard, say
+from reconcile.commands.terminal import Status, discard, say
 from reconcile.commands.week import week
 from reconcile.commands.why import why
 
@@ -55,6 +56,7 @@ for command in (
     count,
     levels,
     ledger,
+    chair,
     demo,
     why,
     blank,

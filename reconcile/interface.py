@@ -20,19 +20,18 @@ from typing import TYPE_CHECKING, Any
 
 from reconcile.sheets.blanks.demo import demo_folder
 from reconcile.sheets.finding import call_fault
-from reconcile.sheets.inputs import faults_of_job, knows
 from reconcile.sheets.inputs import read_inputs as _read_inputs
 from reconcile.sheets.request import Request
-from reconcile.values.problem import Problem, Unusable
+from reconcile.values.problem import Unusable
 from reconcile.values.week.results import COMPLETE, SHORT, WAITS, Inputs, Week
-from reconcile.values.words import fold, nearest
+from reconcile.values.words import fold
 
 if TYPE_CHECKING:
     from reconcile.reports.writing.grid import DataFrame
     from reconcile.values.frames.frame import Frame
     from reconcile.values.week.levels import Survey
 
-__all__ = ["PlannedWeek", "Unusable", "WeekInputs", "demo_folder", "explained", "read_week"]
+__all__ = ["PlannedWeek", "Unusable", "WeekInputs", "demo_folder", "read_week"]
 
 FilePath = str | os.PathLike[str]
 Day = date | str
@@ -180,18 +179,15 @@ class WeekInputs:
         With ``remember``, choices of kits are kept in the user's cache folder, as the commands keep them.
         With ``use_proposed_levels`` orders follow the shelf levels of ``levels`` in place of the sheet's.
         """
-        from reconcile.memory import KeptChoices
-        from reconcile.week import on_proposed_levels, plan_week
+        from reconcile.work.planning import planned_week
 
-        memory = KeptChoices() if remember else None
-        inputs = on_proposed_levels(self.inputs) if use_proposed_levels else self.inputs
-        return PlannedWeek(plan_week(inputs, as_of or datetime.now(), memory), self)
+        planned = planned_week(self.inputs, as_of, remember=remember, proposed_levels=use_proposed_levels)
+        return PlannedWeek(planned, self)
 
     def _survey(self) -> "Survey":
-        from reconcile.plan.levels.survey import survey
+        from reconcile.work.levels import survey_of
 
-        inputs = self.inputs
-        return survey(inputs.stock, inputs.today, inputs.settings.days, inputs.settings.levels)
+        return survey_of(self.inputs)
 
     def _frame(self, code: str) -> "Frame":
         if (found := self.inputs.frames.get(fold(code))) is None:
@@ -286,50 +282,25 @@ class PlannedWeek:
 
         Raises ``Unusable`` for a name that is neither, with the nearest ones.
         """
-        return explained(name, self.inputs.inputs, self.week)
+        from reconcile.reports.week.why import why_text
+        from reconcile.work.explaining import explained
+
+        return why_text(explained(name, self.inputs.inputs, self.week))
 
     def write(
         self, folder: FilePath | None = None, *, force: bool = False, delimiter: str | None = None
     ) -> list[Path]:
         """Writes workbooks, bench sheets and order files into a folder, all or none; says which.
 
-        Default: ``reports`` in the folder that was read. With a ``delimiter``, every table as csv too. Raises
+        Default: ``reports`` in the folder that was read. With a ``delimiter``, every table as csv too. A
+        returns workbook that is filled in is left as it is, as ``reconcile week`` leaves it. Raises
         ``Unusable`` where a file is there already (unless ``force``), cannot be written, or is an input.
         """
-        from reconcile.reports.outputs import write_outputs
-        from reconcile.sheets.finding import input_files
+        from reconcile.work.planning import write_week
 
-        request = self.inputs.request
-        target = request.folder / "reports" if folder is None else Path(folder)
-        return write_outputs(self.week, target, input_files(request), force=force, delimiter=delimiter)
-
-
-def explained(name: str, inputs: Inputs, planned: Week) -> str:
-    """A job or a part of a planned week, figure by figure. Raises ``Unusable`` for any other name."""
-    from reconcile.reports.week.why import why_job, why_part
-    from reconcile.week import takings
-
-    for result in planned.jobs:
-        if result.job.number == name:
-            return why_job(result, planned)
-    for part in planned.parts:
-        if part.part.number == name:
-            return why_part(part, takings(inputs, name), planned)
-    if knows(name, inputs):
-        raise Unusable(*faults_of_job(name, inputs, planned.problems))
-    raise Unusable(_nothing_to_explain(name, planned))
-
-
-def _nothing_to_explain(name: str, planned: Week) -> Problem:
-    if name in planned.stock.parts:
-        says = (
-            f"{name} is neither needed by a job of the period nor to be ordered; there is nothing to explain."
-        )
-        return call_fault("NAME", says)
-    known = [*(job.job.number for job in planned.jobs), *planned.stock.parts]
-    like = nearest(name, known)
-    says = f"{name!r} is neither a job nor a part." + (f" Nearest: {', '.join(like)}." if like else "")
-    return call_fault("NAME", says)
+        target = None if folder is None else Path(folder)
+        written = write_week(self.week, self.inputs.request, out=target, force=force, delimiter=delimiter)
+        return list(written.files)
 
 
 def _path(path: FilePath | None) -> Path | None:

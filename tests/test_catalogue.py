@@ -105,6 +105,7 @@ def run_tests(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
     )  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("words", [(), ("-n", "2")], ids=["alone", "two workers"])
 def test_a_full_run_fails_for_a_code_that_no_test_raises(project: Path, words: tuple[str, ...]) -> None:
     done = run_tests(project, *words)
@@ -115,6 +116,7 @@ def test_a_full_run_fails_for_a_code_that_no_test_raises(project: Path, words: t
     assert "file-kind" not in listed
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "words", [("tests/test_one.py",), ("-k", "kind"), ("--deselect", "tests/test_two.py")]
 )

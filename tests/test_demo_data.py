@@ -93,6 +93,7 @@ def served_in_turn(inputs: Inputs) -> list[str]:
     return served
 
 
+@pytest.mark.slow
 def test_the_best_choice_serves_at_least_three_jobs_more_than_first_come_first_served(
     week: Week, inputs: Inputs
 ) -> None:

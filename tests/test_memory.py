@@ -8,7 +8,7 @@ from reconcile.plan.solver.packing_solver import most, most_remembered
 
 # Two bundles of rank 1 want the one unit of a resource; the earlier mark gets it.
 ONE_UNIT = (Ask(1, (Option(((0, 1),)),)),)
-BUNDLES = [Bundle(1, 1, ONE_UNIT, (2,)), Bundle(1, 1, ONE_UNIT, (3,))]
+BUNDLES = [Bundle(1, 1, ONE_UNIT, (2,), kind=0), Bundle(1, 1, ONE_UNIT, (3,), kind=0)]
 RESOURCES = [Resource({0: 1})]
 
 
@@ -34,8 +34,8 @@ def test_what_is_recalled_is_not_worked_out_again(kept):
     [
         (BUNDLES, [Resource({0: 2})]),
         (BUNDLES, [Resource({1: 1})]),
-        ([BUNDLES[0], Bundle(2, 1, ONE_UNIT, (3,))], RESOURCES),
-        ([BUNDLES[0], Bundle(1, 1, ONE_UNIT, (4,))], RESOURCES),
+        ([BUNDLES[0], Bundle(2, 1, ONE_UNIT, (3,), kind=0)], RESOURCES),
+        ([BUNDLES[0], Bundle(1, 1, ONE_UNIT, (4,), kind=0)], RESOURCES),
     ],
 )
 def test_another_question_is_not_answered_by_this_one(kept, bundles, resources):

@@ -42,6 +42,7 @@ def test_the_one_on_bolts_says_that_its_figures_are_for_no_chair() -> None:
     assert "qualified technician" in text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
 def test_a_notebook_runs(path: Path) -> None:
     """Every cell in one namespace; of the slow one a few weeks stand for all."""

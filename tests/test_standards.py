@@ -3,16 +3,21 @@
 from fractions import Fraction
 
 import pytest
+from workshop import inch
 
 from reconcile.standards import (
     NoSuchThread,
+    Thickness,
+    drive_size,
     inch_size,
     inch_thread,
     metric_pitches,
     metric_thread,
+    nut_height,
     preferred_lengths,
     standard_thread_length,
     threads,
+    washer_thickness,
 )
 from reconcile.values.measure import inches
 from reconcile.values.stock.parts import Bolt
@@ -116,5 +121,29 @@ def test_metric_bolts_are_threaded_as_the_standard_of_their_head_says(head, leng
     assert standard_thread_length(Bolt(metric_thread(Fraction(6)), Fraction(length), head)) == threaded
 
 
-def test_inch_hexagon_bolts_have_no_standard_here():
-    assert standard_thread_length(Bolt(inch_thread("1/4", 20), inches(3), "hex")) is None
+@pytest.mark.parametrize(
+    ("size", "tpi", "length", "threaded"),
+    [
+        ("1/4", 20, "3", "3/4"),  # 2/4 + 1/4
+        ("1/4", 28, "6", "3/4"),  # 6 in is still short; the pitch does not matter
+        ("1/4", 20, "6 1/2", "1"),  # above 6 in: 2/4 + 1/2
+        ("1/2", 13, "4", "1 1/4"),
+        ("3/8", 16, "1", "1"),  # as long as the thread: threaded to the head
+        ("3/8", 16, "3/4", "3/4"),
+    ],
+)
+def test_inch_hexagon_bolts_are_threaded_for_two_diameters_and_a_quarter(size, tpi, length, threaded):
+    bolt = Bolt(inch_thread(size, tpi), inch(length), "hex")
+    assert standard_thread_length(bolt) == inch(threaded)
+
+
+def test_below_a_quarter_inch_no_hexagon_bolt_has_a_standard_here():
+    assert standard_thread_length(Bolt(inch_thread("#10", 24), inches(3), "hex")) is None
+
+
+def test_nuts_washers_and_drives_are_told_by_standard_and_thread():
+    six, quarter = metric_thread(Fraction(6)), inch_thread("1/4", 28)
+    assert nut_height("ISO 7040", six) == 8
+    assert nut_height("ASME B18.16.6", quarter) == inches("0.328")
+    assert washer_thickness("ISO 7089", six) == Thickness(Fraction("1.6"), Fraction("1.8"))
+    assert (drive_size(six, "socket cap"), drive_size(quarter, "hex")) == (5, inches("7/16"))

@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from reconcile.commands import running
+from reconcile.commands import terminal
 from reconcile.commands.options import Debug, Today
-from reconcile.commands.running import Status, say
+from reconcile.commands.terminal import Status, say
 
 
 def blank(
@@ -32,15 +32,17 @@ def blank(
 
     def run() -> int:
         from reconcile.reports.writing.text import written_lines
+        from reconcile.reports.writing.wording import count_text
         from reconcile.sheets.jobs.question import read_day
         from reconcile.work.blanks import write_blank
 
         day = read_day(today, "--today") if today else date.today()
-        written, remarks = write_blank(folder, frames, day, force)
-        for remark in remarks:
-            say(remark, "stderr")
-        say(written_lines(written))
+        written = write_blank(folder, frames, day, force)
+        for file, count in written.faulty.items():
+            faults = count_text(count, "fault")
+            say(f"{file}: {faults}; its frame is not offered. See reconcile frames --check.", "stderr")
+        say(written_lines(written.files))
         say(f"\nTry next:\n  reconcile week {folder}")
         return Status.FINE
 
-    running.guarded(run, debug, json=False)
+    terminal.guarded(run, debug, json=False)

@@ -1,13 +1,12 @@
 """``reconcile check``: one job, planned or only asked about, and its hold on a copy of the jobs workbook."""
 
 from dataclasses import replace
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from reconcile.commands import running
+from reconcile.commands import terminal
 from reconcile.commands.completion import frame_codes, job_numbers, offering
 from reconcile.commands.options import (
     AcceptFile,
@@ -22,15 +21,12 @@ from reconcile.commands.options import (
     SettingsFile,
     StockFile,
     Today,
+    request_of,
 )
 from reconcile.commands.progress import stages
-from reconcile.commands.running import Status, say
-from reconcile.values.problem import Unusable
-from reconcile.work.planning import PLANNING, READING, planned_job, request_of
-from reconcile.work.stages import Stage
+from reconcile.commands.terminal import Status, say
 
 if TYPE_CHECKING:
-    from reconcile.sheets.jobs.question import Question
     from reconcile.sheets.request import Request
     from reconcile.values.week.results import JobResult, Week
 
@@ -84,6 +80,7 @@ def check(
 
     def run() -> int:
         from reconcile.sheets.jobs.question import Question
+        from reconcile.work.asking import ask_by_number, ask_by_words
 
         request = replace(
             request_of(folder, jobs, stock, frames, settings, today),
@@ -96,9 +93,10 @@ def check(
         )  # fmt: skip
         with stages(quiet) as stage:
             if described:
-                planned, result = asked_job(question, request, stage)
+                answer = ask_by_words(question, request, stage)
             else:
-                planned, result = planned_job(job, request, stage)
+                answer = ask_by_number(job, request, stage)
+        planned, result = answer.week, answer.result
         if json:
             from reconcile.reports.week.json import check_json
 
@@ -112,42 +110,18 @@ def check(
             say("" if quiet else told, "stderr" if json else "stdout")
         return Status.SHORT if result.kit == "short" else Status.FINE
 
-    running.guarded(run, debug, json)
-
-
-def asked_job(question: "Question", request: "Request", stage: Stage) -> tuple["Week", "JobResult"]:
-    """The week of a job that only asks, with that job alone, and its result."""
-    from reconcile.memory import KeptChoices
-    from reconcile.sheets.inputs import inputs_for_question
-    from reconcile.week import promise
-
-    stage(READING)
-    inputs, job = inputs_for_question(question, request)
-    stage(PLANNING)
-    planned = promise(inputs, datetime.now(), guest=job, memory=KeptChoices())
-    if not planned.jobs:
-        raise Unusable(*(fault for fault in planned.problems if fault.place.file == job.place.file))
-    return planned, planned.jobs[0]
+    terminal.guarded(run, debug, json)
 
 
 def held(result: "JobResult", planned: "Week", request: "Request", described: bool) -> str:
-    """Adds the job asked about to a copy of the jobs workbook, if it can be done, and says so."""
-    from reconcile.reports.held import hold
-    from reconcile.sheets.finding import call_fault, jobs_path
-    from reconcile.sheets.inputs import jobs_header
-    from reconcile.sheets.jobs.question import ASKED
-    from reconcile.values.words import fold
+    """Holds the job asked about, and says so; what must be said of the copy goes to standard error."""
+    from reconcile.reports.writing.text import problem_screen
+    from reconcile.work.hold import hold
 
-    if not described:
-        raise Unusable(
-            call_fault("--hold", "The job is on the jobs sheet already; there is nothing to hold.")
-        )
-    if result.job.number == ASKED:
-        raise Unusable(
-            call_fault("--hold", "Give the job a number: reconcile check J-200 --frame ... --hold.")
-        )
-    if result.kit == "short":
+    copy = hold(result, planned.frames, request, is_planned=not described)
+    if copy is None:
         return "\nNot held: the kit is not there on that day."
-    unit = planned.frames[fold(result.job.frame)].unit
-    path = hold(result.job, unit, jobs_path(request), jobs_header(request, result.job.number))
-    return f"\nHeld: {result.job.number} is in the copy; the jobs workbook is as it was.\nWritten: {path}"
+    if copy.remarks:
+        say(problem_screen(copy.remarks), "stderr")
+    number = result.job.number
+    return f"\nHeld: {number} is in the copy; the jobs workbook is as it was.\nWritten: {copy.path}"

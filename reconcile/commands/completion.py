@@ -42,6 +42,7 @@ def request_so_far(ctx: typer.Context) -> "Request":
 
 
 def path_of(word: object) -> Path | None:
+    """A word of the command line as a path; None where nothing was typed."""
     return Path(str(word)) if word else None
 
 
@@ -68,6 +69,7 @@ def part_numbers(ctx: typer.Context) -> Iterable[str]:
 
 
 def problem_codes(_ctx: typer.Context) -> Iterable[str]:
+    """Every code that a problem may have."""
     from reconcile.values.catalogue import CODES
 
     return CODES

@@ -1,24 +1,33 @@
 """``reconcile count``: sheets to count the shelf by, and what was counted read back and booked."""
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from reconcile.commands import running
-from reconcile.commands.close import Replace, Take, Who
+from reconcile.commands import terminal
 from reconcile.commands.options import (
     Debug,
     Folder,
     FramesFolder,
     JobsFile,
     Quiet,
+    Replace,
     SettingsFile,
     StockFile,
+    TakeDifferences,
     Today,
+    Who,
+    request_of,
 )
 from reconcile.commands.progress import stages
-from reconcile.work.planning import request_of
+from reconcile.commands.terminal import Status, report
+from reconcile.values.problem import Unusable
+
+if TYPE_CHECKING:
+    from reconcile.work.count import CountBooked, CountJudged, CountRequest, SheetToCount
+    from reconcile.work.stages import Stage
 
 
 def count(
@@ -34,14 +43,14 @@ def count(
     recount: Annotated[
         bool, typer.Option("--recount", help="With --read: write a sheet of what must be counted again.")
     ] = False,
-    accept: Annotated[
+    trust: Annotated[
         bool, typer.Option("--trust-count", help="With --read: take differences beyond tolerance as counted.")
     ] = False,
     post: Annotated[
         bool, typer.Option("--post", help="With --read: book what is accepted into ledger and stock.")
     ] = False,
     replace: Replace = False,
-    take_differences: Take = False,
+    take_differences: TakeDifferences = False,
     who: Who = "",
     out: Annotated[
         Path | None, typer.Option("--out", help="Folder for the sheets; default: reports in FOLDER.")
@@ -66,16 +75,77 @@ def count(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.work.count import Asked, read_back, write_sheet
+        from reconcile.work.count import CountRequest, write_sheet
 
-        asked = Asked(
-            request_of(folder, jobs, stock, frames, settings, today, week),
-            tuple(read or ()), out or folder / "reports", force=force, blind=not show_book, recount=recount,
-            accept=accept, post=post, in_place=replace, take=take_differences, who=who,
+        request = request_of(folder, jobs, stock, frames, settings, today, week)
+        wanted = CountRequest(
+            request, out or folder / "reports", tuple(read or ()), who=who, force=force, blind=not show_book,
+            trust=trust, recount=recount, post=post, in_place=replace, take_differences=take_differences,
         )  # fmt: skip
         with stages(quiet) as stage:
-            told, status = read_back(asked, stage) if asked.read else write_sheet(asked, stage)
-        running.sayer(quiet)(told)
+            if wanted.read:
+                text, status = read_back(wanted, stage)
+            else:
+                refuse_unread({"--post": post, "--trust-count": trust, "--recount": recount})
+                text, status = sheet_text(write_sheet(wanted, stage)), Status.FINE
+        terminal.sayer(quiet)(text)
         return status
 
-    running.guarded(run, debug, json=False)
+    terminal.guarded(run, debug, json=False)
+
+
+def read_back(wanted: "CountRequest", stage: "Stage") -> tuple[str, Status]:
+    """What was counted and what became of it; the exit status. Remarks are told as soon as there are any."""
+    from reconcile.work.count import book_count, judge_sheets, open_table, write_again
+
+    table = open_table(wanted, stage)
+    report(table.remarks)
+    judged = judge_sheets(wanted, table)
+    booked = book_count(judged, table, wanted)
+    report(booked.posted.remarks if booked else ())
+    again = write_again(judged.result, wanted, table.shelves, booked)
+    text = read_back_text(judged, booked, again, post=wanted.post)
+    return text, Status.FINE if judged.whole else Status.SHORT
+
+
+def refuse_unread(options: Mapping[str, bool]) -> None:
+    """Raises Unusable (call-unusable) for the first option given that needs a sheet to read."""
+    from reconcile.sheets.finding import call_fault
+
+    for name, given in options.items():
+        if given:
+            raise Unusable(call_fault(name, f"{name} needs a sheet that was filled in: --read SHEET."))
+
+
+def sheet_text(made: "SheetToCount") -> str:
+    """What is to be counted, and where the sheet is."""
+    from reconcile.reports.counts.screen import sheet_screen
+    from reconcile.reports.writing.text import written_lines
+
+    screen = sheet_screen(
+        made.sheet, made.by_class, made.rules, set_aside=made.set_aside, unplanned=made.unplanned
+    )
+    return "\n\n".join((screen, written_lines([made.file]))) if made.file else screen
+
+
+def read_back_text(
+    judged: "CountJudged", booked: "CountBooked | None", again: Path | None, *, post: bool
+) -> str:
+    """What was counted, what was booked of it, where the sheet of open lines is, and what to do next."""
+    from reconcile.reports.closing.ledger_screen import posted_screen
+    from reconcile.reports.counts.screen import next_steps, result_screen
+    from reconcile.reports.writing.text import written_lines
+
+    result = judged.result
+    sections = [result_screen(result, judged.accuracy, posted=booked is not None)]
+    if booked:
+        posted = booked.posted
+        sections.append(
+            posted_screen(booked.closing, booked.movements, posted.workbook, posted.kept, posted.taken)
+        )
+    elif post:
+        sections.append("Nothing is booked: no line is settled that was not booked before.")
+    if again:
+        sections.append(written_lines([again]))
+    steps = next_steps(result, posted=booked is not None, written=again is not None)
+    return "\n\n".join(filter(None, (*sections, steps)))

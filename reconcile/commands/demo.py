@@ -6,11 +6,11 @@ from typing import Annotated
 
 import typer
 
-from reconcile.commands import running
-from reconcile.commands.options import Debug, Quiet
+from reconcile.commands import terminal
+from reconcile.commands.options import Debug, Quiet, request_of
 from reconcile.commands.progress import stages
-from reconcile.commands.running import Status
-from reconcile.work.planning import plan, request_of, write
+from reconcile.commands.terminal import Status
+from reconcile.commands.week import say_left, say_week
 
 DEMO_TODAY = "2026-11-27"
 
@@ -31,22 +31,20 @@ def demo(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.reports.week.screen import week_screen
-        from reconcile.reports.writing.text import written_lines
         from reconcile.sheets.blanks.demo import copy_demo
+        from reconcile.work.planning import plan, write_week
 
         copy_demo(folder, force)
         request = replace(request_of(folder, today=DEMO_TODAY), count_cells=True)
         with stages(quiet) as stage:
             planned = plan(request, stage)
-            written = write(planned, request, stage, force=force)
-        say = running.sayer(quiet)
-        say(week_screen(planned))
-        say(written_lines(written))
-        asked = next(
-            (job.job.number for job in planned.jobs if job.kit == "short"), planned.jobs[0].job.number
-        )
+            written = write_week(planned, request, stage, force=force)
+            say_left(written)
+        say = terminal.sayer(quiet)
+        say_week(planned, written, say)
+        short = (job.job.number for job in planned.jobs if job.kit == "short")
+        asked = next(short, planned.jobs[0].job.number)
         say(f"\nTry next:\n  reconcile check {asked} --in {folder} --today {DEMO_TODAY}")
         return Status.FINE
 
-    running.guarded(run, debug, json=False)
+    terminal.guarded(run, debug, json=False)

@@ -1,16 +1,27 @@
 """``reconcile levels``: shelf levels proposed from recorded use, and stock that is dead or dear."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from reconcile.commands import running
+from reconcile.commands import terminal
 from reconcile.commands.completion import offering, part_numbers
-from reconcile.commands.options import AsJson, Debug, Folder, Quiet, SettingsFile, StockFile, Today
+from reconcile.commands.options import (
+    AsJson,
+    Debug,
+    Folder,
+    Quiet,
+    SettingsFile,
+    StockFile,
+    Today,
+    request_of,
+)
 from reconcile.commands.progress import stages
-from reconcile.commands.running import Status, say
-from reconcile.work.planning import WRITING, request_of
+from reconcile.commands.terminal import Status, say
+
+if TYPE_CHECKING:
+    from reconcile.values.week.levels import Survey
 
 
 def levels(
@@ -44,20 +55,34 @@ def levels(
 
     def run() -> int:
         from reconcile.reports.writing.text import written_lines
-        from reconcile.work.levels import answer, surveyed, write_book
+        from reconcile.sheets.finding import located
+        from reconcile.work.levels import survey_shelf, write_survey
+        from reconcile.work.stages import WRITING
 
-        request = request_of(folder, stock=stock, settings=settings, today=today)
         written: list[Path] = []
         with stages(quiet) as stage:
-            found, page = surveyed(request, stage)
-            told = answer(found, part, json)
+            places = located(request_of(folder, stock=stock, settings=settings, today=today))
+            found = survey_shelf(places, stage)
+            text = levels_text(found, part, json)
             if out is not None:
                 stage(WRITING)
-                written = write_book(found, page, out, request, force)
+                written = write_survey(found, out, places, force)
         if json:
-            say(told)
+            say(text)
         else:
-            running.sayer(quiet)("\n\n".join(filter(None, (told, written_lines(written)))))
+            terminal.sayer(quiet)("\n\n".join(filter(None, (text, written_lines(written)))))
         return Status.FINE
 
-    running.guarded(run, debug, json)
+    terminal.guarded(run, debug, json)
+
+
+def levels_text(found: "Survey", part: str, json: bool) -> str:
+    """The text or the object, for one part or for all."""
+    from reconcile.reports.levels.json import levels_json, part_json
+    from reconcile.reports.levels.screen import levels_screen, part_screen
+    from reconcile.work.levels import part_named
+
+    if not part:
+        return levels_json(found) if json else levels_screen(found)
+    levels = part_named(found, part)
+    return part_json(levels) if json else part_screen(levels)

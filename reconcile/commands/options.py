@@ -1,9 +1,12 @@
 """Options that several commands have, with their help and the environment variables that stand for them."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from reconcile.sheets.request import Request
 
 FOLDER_HELP = "Folder with jobs.xlsx, stock.xlsx, frames/ and reconcile.toml."
 
@@ -59,3 +62,42 @@ Quiet = Annotated[
     typer.Option("--quiet", "-q", help="Print nothing but errors; the exit status is the answer."),
 ]
 Debug = Annotated[bool, typer.Option("--debug", help="Show where the program itself failed.")]
+Who = Annotated[
+    str, typer.Option("--who", help="Who closes or books; default: the name you are logged in by.")
+]
+Replace = Annotated[
+    bool,
+    typer.Option(
+        "--replace", help="Put the new workbook in the place of the old one, which is kept beside it."
+    ),
+]
+TakeDifferences = Annotated[
+    bool,
+    typer.Option(
+        "--take-differences", help="Where the sheet differs from the ledger, book the sheet's figure."
+    ),
+]
+
+
+def request_of(
+    folder: Path,
+    jobs: Path | None = None,
+    stock: Path | None = None,
+    frames: Path | None = None,
+    settings: Path | None = None,
+    today: str = "",
+    week: str = "",
+    first: str = "",
+    last: str = "",
+) -> "Request":
+    """The words of a command line as a request. Raises Unusable (call-unusable) for a day that is none."""
+    from reconcile.sheets.jobs.question import read_day
+    from reconcile.sheets.request import Request
+
+    return Request(
+        folder=folder, jobs=jobs, stock=stock, frames=frames, settings=settings,
+        today=read_day(today, "--today") if today else None,
+        week=week or None,
+        first=read_day(first, "--from") if first else None,
+        last=read_day(last, "--to") if last else None,
+    )  # fmt: skip

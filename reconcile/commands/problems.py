@@ -4,10 +4,10 @@ from typing import Annotated
 
 import typer
 
-from reconcile.commands import running
+from reconcile.commands import terminal
 from reconcile.commands.completion import offering, problem_codes
 from reconcile.commands.options import Debug
-from reconcile.commands.running import Status, say
+from reconcile.commands.terminal import Status, say
 from reconcile.values.problem import Unusable
 
 
@@ -40,4 +40,4 @@ def problems(
         say(catalogue_screen(code))
         return Status.FINE
 
-    running.guarded(run, debug, json=False)
+    terminal.guarded(run, debug, json=False)

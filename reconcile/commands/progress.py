@@ -25,15 +25,15 @@ def stages(quiet: bool = False) -> Iterator[Stage]:
     if quiet or not watched():
         yield lambda _name: None
         return
-    told = _Told()
-    timer = Timer(SOON, told.begin)
+    line = _StageLine()
+    timer = Timer(SOON, line.begin)
     timer.daemon = True
     timer.start()
     try:
-        yield told.stage
+        yield line.stage
     finally:
         timer.cancel()
-        told.end()
+        line.end()
 
 
 def watched() -> bool:
@@ -44,7 +44,7 @@ def watched() -> bool:
         return False
 
 
-class _Told:
+class _StageLine:
     """The line on the terminal; begun by the timer's thread, named and ended by the run's own."""
 
     def __init__(self) -> None:
@@ -54,6 +54,7 @@ class _Told:
         self._shown: tuple[Progress, TaskID] | None = None
 
     def begin(self) -> None:
+        """Shows the line, unless the run is over."""
         with suppress(Exception):  # the run is what matters; that nobody can be told about it stops nothing
             shown = _progress()
             with self._lock:
@@ -62,6 +63,7 @@ class _Told:
                     shown.start()
 
     def stage(self, name: str) -> None:
+        """Names what the run does from now on."""
         with self._lock:
             self._name = name
             if self._shown is not None:
@@ -69,6 +71,7 @@ class _Told:
                 shown.update(task, description=name)
 
     def end(self) -> None:
+        """Takes the line away."""
         with self._lock:
             self._over = True
             if self._shown is not None:

@@ -4,10 +4,9 @@ from typing import Annotated
 
 import typer
 
-from reconcile.commands import running
+from reconcile.commands import terminal
 from reconcile.commands.options import AsJson, Debug
-from reconcile.commands.running import Status, say
-from reconcile.values.problem import Place, Unusable, problem
+from reconcile.commands.terminal import Status, say
 
 
 def read_description(
@@ -26,15 +25,11 @@ def read_description(
 
     def run() -> int:
         from reconcile.reports.frames.description_screen import description_json, description_screen
-        from reconcile.sheets.fasteners.descriptions import read_description as read
-        from reconcile.sheets.figures.amounts import is_blank
+        from reconcile.work.descriptions import describe
 
         described = " ".join(text)
-        if is_blank(described):
-            says = "The description is blank."
-            raise Unusable(problem("call-unusable", Place("command line", "", "TEXT"), says))
-        found = read(described)
+        found = describe(described)
         say(description_json(described, found) if json else description_screen(described, found))
         return Status.FINE if found.whole else Status.SHORT
 
-    running.guarded(run, debug, json)
+    terminal.guarded(run, debug, json)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from reconcile.commands import running
+from reconcile.commands import terminal
 from reconcile.commands.options import (
     AcceptFile,
     AsJson,
@@ -21,13 +21,15 @@ from reconcile.commands.options import (
     StockFile,
     Today,
     UseProposedLevels,
+    request_of,
 )
 from reconcile.commands.progress import stages
-from reconcile.commands.running import Status, say
-from reconcile.work.planning import plan, request_of, write
+from reconcile.commands.terminal import Status, say
 
 if TYPE_CHECKING:
+    from reconcile.commands.terminal import Say
     from reconcile.values.week.results import Week
+    from reconcile.work.planning import Written
 
 
 def week(
@@ -69,34 +71,47 @@ def week(
     """  # noqa: D301
 
     def run() -> int:
+        from reconcile.work.planning import plan, write_week
+
         request = replace(
             request_of(folder, jobs, stock, frames, settings, today, week_, first, last),
             exact_only=exact_only, patience=patience, accept=accept, count_cells=True,
         )  # fmt: skip
-        writes = not dry_run and (not json or out is not None)
+        written = None
         with stages(quiet) as stage:
             planned = plan(request, stage, remember=not dry_run, proposed_levels=use_proposed_levels)
-            written = (
-                write(planned, request, stage, out, force=force, delimiter=delimiter if csv else None)
-                if writes
-                else []
-            )
+            if not dry_run and (not json or out is not None):
+                separator = delimiter if csv else None
+                written = write_week(planned, request, stage, out, force=force, delimiter=separator)
+                say_left(written)
         if json:
             from reconcile.reports.week.json import to_json
 
             say(to_json(planned))
         elif not quiet:
-            from reconcile.reports.week.screen import week_screen
-            from reconcile.reports.writing.text import written_lines
-
-            say(week_screen(planned))
-            say(written_lines(written))
+            say_week(planned, written)
         return status_of(planned, strict)
 
-    running.guarded(run, debug, json)
+    terminal.guarded(run, debug, json)
+
+
+def say_left(written: "Written") -> None:
+    """Says on standard error that a returns workbook was not written anew, because it is filled in."""
+    left = "was left as it is: figures are filled in. To have it anew, move it away and run again."
+    say(f"{written.returns_left} {left}" if written.returns_left else "", "stderr")
+
+
+def say_week(planned: "Week", written: "Written | None", say: "Say" = say) -> None:
+    """Shows the week, and where its workbooks are."""
+    from reconcile.reports.week.screen import week_screen
+    from reconcile.reports.writing.text import written_lines
+
+    say(week_screen(planned))
+    say(written_lines(written.files if written else ()))
 
 
 def status_of(planned: "Week", strict: bool) -> int:
+    """The exit status of a planned week; ``strict``: a row that was set aside makes it unusable."""
     if strict and any(tally.set_aside for tally in planned.rows.values()):
         return Status.UNUSABLE
     return Status.SHORT if any(job.kit == "short" for job in planned.jobs) else Status.FINE

@@ -1,13 +1,12 @@
 """``reconcile why``: where a job's lines or a part's numbers come from."""
 
 from dataclasses import replace
-from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from reconcile.commands import running
+from reconcile.commands import terminal
 from reconcile.commands.completion import job_numbers, offering, part_numbers
 from reconcile.commands.options import (
     AcceptFile,
@@ -20,13 +19,9 @@ from reconcile.commands.options import (
     StockFile,
     Today,
     UseProposedLevels,
+    request_of,
 )
 from reconcile.commands.progress import stages
-from reconcile.work.planning import PLANNING, READING, planned_job, request_of
-from reconcile.work.stages import Stage
-
-if TYPE_CHECKING:
-    from reconcile.sheets.request import Request
 
 
 def why(
@@ -57,28 +52,12 @@ def why(
     """  # noqa: D301
 
     def run() -> None:
-        request = request_of(folder, jobs, stock, frames, settings, today)
+        from reconcile.reports.week.why import why_text
+        from reconcile.work.explaining import explain
+
+        request = replace(request_of(folder, jobs, stock, frames, settings, today), accept=accept)
         with stages(quiet) as stage:
-            told = answer(name, replace(request, accept=accept), stage, use_proposed_levels)
-        running.sayer(quiet)(told)
+            found = explain(name, request, stage, proposed_levels=use_proposed_levels)
+        terminal.sayer(quiet)(why_text(found))
 
-    running.guarded(run, debug, json=False)
-
-
-def answer(name: str, request: "Request", stage: Stage, proposed_levels: bool = False) -> str:
-    """The text for a job, in whatever week it is planned, or for a part."""
-    from reconcile.interface import explained
-    from reconcile.memory import KeptChoices
-    from reconcile.reports.week.why import why_job
-    from reconcile.sheets.inputs import has_job, read_inputs
-    from reconcile.week import on_proposed_levels, plan_week
-
-    stage(READING)
-    if has_job(name, request):
-        planned, result = planned_job(name, request, stage)
-        return why_job(result, planned)
-    inputs = read_inputs(request)
-    stage(PLANNING)
-    if proposed_levels:
-        inputs = on_proposed_levels(inputs)
-    return explained(name, inputs, plan_week(inputs, datetime.now(), KeptChoices()))
+    terminal.guarded(run, debug, json=False)

@@ -18,23 +18,19 @@ a stop and the next run, nothing of theirs is written over: the new workbook get
 
 import hashlib
 import os
-import re
-import secrets
 import shutil
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, replace
-from itertools import chain, count
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from reconcile.ledger.book import Ledger
+from reconcile.ledger.book import Beside, Ledger
+from reconcile.ledger.files import aside_name, digest, free_path, litter, sync_folder
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import Closing, Movement, PlannedUse
 
 Change = Callable[[bytes], bytes]
 """The bytes of a workbook to those of the changed one. Raises Unusable before anything is written."""
-
-_ASIDE = re.compile(r"\.reconcile-closing-[0-9a-f]{16}\.(?:new|old)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +54,7 @@ class Booking:
     uses: Sequence[PlannedUse] = ()
     reverses: Sequence[int] = ()
     """See ``Ledger.post``."""
+    beside: Beside = field(default_factory=Beside)
     before: tuple[Closing, Sequence[Movement]] | None = None
     """What is posted first, in the same transaction: openings, and differences taken over from the sheet."""
 
@@ -69,7 +66,7 @@ def book(ledger: Ledger, booking: Booking) -> tuple[Path, list[Problem]]:
     output-locked; and as ``Ledger.post`` and ``change`` do.
     """
     folder = booking.target.parent
-    aside = folder / f".reconcile-closing-{secrets.token_hex(8)}.new"
+    aside = folder / aside_name("new")
     with ledger.held():
         refuse_open(booking.workbook, booking.target)
         if ledger.count() != booking.seen:
@@ -96,7 +93,7 @@ def settle(ledger: Ledger, folder: Path, *, late: bool = True) -> list[Problem]:
     nobody, where all is in order. Raises Unusable (output-locked) where the workbook cannot be put in its
     place: the ledger has the closing, and the next run tries again.
     """
-    if ledger.unfinished() is None and not _litter(folder):
+    if ledger.unfinished() is None and not litter(folder):
         return []
     remarks: list[Problem] = []
     with ledger.held():
@@ -108,7 +105,7 @@ def settle(ledger: Ledger, folder: Path, *, late: bool = True) -> list[Problem]:
             ledger.finish(closing.name, how)
             remarks = _remarks(closing, how, late)
         # Held, so that no file of another run's that is still being written is taken for litter.
-        for each in _litter(folder):
+        for each in litter(folder):
             with suppress(OSError):
                 each.unlink()
     return remarks
@@ -124,20 +121,6 @@ def refuse_open(*workbooks: Path) -> None:
     ]
     if found:
         raise Unusable(*(problem("workbook-open", Place(each.name), _open_says(each)) for each in found))
-
-
-def digest(path: Path) -> str:
-    """The SHA-256 of a file; "" where there is none."""
-    try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
-    except FileNotFoundError:
-        return ""
-
-
-def free_path(path: Path) -> Path:
-    """The path, or with a number where a file has that name already: ``stock before 2026-W49 (2).xlsx``."""
-    numbered = (path.with_name(f"{path.stem} ({number}){path.suffix}") for number in count(2))
-    return next(each for each in chain((path,), numbered) if not each.exists())
 
 
 # --- the steps ------------------------------------------------------------------------------------
@@ -168,7 +151,7 @@ def _post(ledger: Ledger, booking: Booking) -> None:
         closing, movements = booking.before
         ledger.post(movements, closing)
         ledger.finish(closing.name, "no workbook")
-    ledger.post(booking.movements, booking.closing, booking.uses, booking.reverses)
+    ledger.post(booking.movements, booking.closing, booking.uses, booking.reverses, booking.beside)
 
 
 def _put_in_place(folder: Path, closing: Closing) -> str:
@@ -185,7 +168,7 @@ def _put_in_place(folder: Path, closing: Closing) -> str:
         after = f"{target.stem}-after-{closing.name.replace(' ', '-')}{target.suffix}"
         target = free_path(target.with_name(after) if closing.kept else target)
     aside.replace(target)
-    _sync_folder(folder)
+    sync_folder(folder)
     return target.name
 
 
@@ -196,10 +179,10 @@ def _keep(old: Path, kept: Path) -> None:
     """
     if digest(kept) == digest(old):
         return
-    aside = kept.with_name(f".reconcile-closing-{secrets.token_hex(8)}.old")
+    aside = kept.with_name(aside_name("old"))
     _write(aside, old.read_bytes(), like=old)
     aside.replace(free_path(kept))
-    _sync_folder(kept.parent)
+    sync_folder(kept.parent)
 
 
 def _write(path: Path, data: bytes, like: Path) -> None:
@@ -209,23 +192,7 @@ def _write(path: Path, data: bytes, like: Path) -> None:
         os.fsync(file.fileno())
     with suppress(OSError):  # some shared folders keep no rights
         shutil.copymode(like, path)
-    _sync_folder(path.parent)
-
-
-def _sync_folder(folder: Path) -> None:
-    """Waits until the folder's entries are on the disk, where the system can say so."""
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-
-
-def _litter(folder: Path) -> list[Path]:
-    with suppress(OSError):
-        return [path for path in folder.iterdir() if _ASIDE.fullmatch(path.name)]
-    return []
+    sync_folder(path.parent)
 
 
 # --- what is said ---------------------------------------------------------------------------------

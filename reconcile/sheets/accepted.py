@@ -11,13 +11,14 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from reconcile.sheets.figures.amounts import Unreadable, clean, fractions_behind_cell, shown, split_length
-from reconcile.sheets.figures.turned_dates import fractions_said
+from reconcile.sheets.figures.text import Unreadable, clean, shown
+from reconcile.sheets.figures.turned_dates import fractions_behind_cell, fractions_said
+from reconcile.sheets.figures.units import split_length
 from reconcile.sheets.files.books import Book, CellValue, Grid
 from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.stock.headings import STOCK
 from reconcile.sheets.tables.headings import SheetKind, find_header, sheet_named
-from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text, open_table
+from reconcile.sheets.tables.rows import Columns, Fault, Row, Table, as_text, open_table
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.week.results import Tally
@@ -34,7 +35,7 @@ _ADDRESS = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7})", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class LengthSheet:
     """A sheet of a run, with the kind of sheet that it is."""
 
     grid: Grid
@@ -71,6 +72,16 @@ class Misfit(Exception):
         self.heading = heading
 
 
+class LineColumns(Columns):
+    """The columns of the file of accepted readings."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.where = self.text("where", needed=True)
+        self.found = self.needed("found", _held)
+        self.use = self.needed("use", _use)
+
+
 class Acceptance:
     """A file of accepted readings: what it says, and after ``apply`` what became of each line."""
 
@@ -81,25 +92,27 @@ class Acceptance:
         self.tally = Tally()
         self._table = _table(self.book, settings)
 
-    def apply(self, sheets: Sequence[Sheet]) -> None:
+    def apply(self, sheets: Sequence[LengthSheet]) -> None:
         """Puts what is accepted into the grids, before their rows are read; adds a problem for each line."""
-        rows = list(self._table.rows([Column("where", needed=True), *_readers()]))
-        counts = Counter(_folded(row.values[0]) for row in rows if not row.faults)
+        columns = LineColumns()
+        rows = list(self._table.rows(columns))
+        counts = Counter(_folded(columns.where.of(row)) for row in rows if not row.faults)
         used = 0
         for row in rows:
-            if not row.faults and counts[_folded(row.values[0])] > 1:
-                says = f"{row.values[0]} stands in {counts[_folded(row.values[0])]} lines of the file."
+            if not row.faults and counts[_folded(columns.where.of(row))] > 1:
+                where = columns.where.of(row)
+                says = f"{where} stands in {counts[_folded(where)]} lines of the file."
                 row.faults.append(Fault("where", "accept-doubled", says))
             if not row.faults:
-                used += self._obey(row, sheets)
+                used += self._obey(columns, row, sheets)
             self.problems += [self._table.problem(fault, row) for fault in row.faults]
         self.problems += self._table.problems_apart()
         read = len(rows) + self._table.set_apart
         self.tally = Tally(read, used, read - used)
 
-    def _obey(self, row: Row, sheets: Sequence[Sheet]) -> bool:
+    def _obey(self, columns: LineColumns, row: Row, sheets: Sequence[LengthSheet]) -> bool:
         """Whether the line fits its cell, which then holds what the line says."""
-        where, found, use = row.values
+        where, found, use = columns.where.of(row), columns.found.of(row), columns.use.of(row)
         try:
             cell = _cell(where, sheets, self.settings)
             _check(cell, found, use, self.settings.decimal)
@@ -113,12 +126,12 @@ class Acceptance:
         return True
 
 
-def sheets_of(books: Iterable[tuple[Book | None, SheetKind]]) -> Iterator[Sheet]:
+def sheets_of(books: Iterable[tuple[Book | None, SheetKind]]) -> Iterator[LengthSheet]:
     """The sheets of a run that have lengths, as far as they can be read; why one cannot is said elsewhere."""
     for book, kind in books:
         if book is not None and (name := sheet_named(book, kind)) is not None:
             with suppress(Unusable):
-                yield Sheet(book.grid(name), kind)
+                yield LengthSheet(book.grid(name), kind)
 
 
 def _table(book: Book, settings: Settings) -> Table:
@@ -130,13 +143,10 @@ def _table(book: Book, settings: Settings) -> Table:
     return table
 
 
-def _readers() -> list[Column]:
-    def use(value: CellValue) -> str:
-        if isinstance(value, date):
-            raise Unreadable("accept-unused", f"The cell holds {shown(value)}, not a length.")
-        return as_text(value)
-
-    return [Column("found", _held, needed=True), Column("use", use, needed=True)]
+def _use(value: CellValue) -> str:
+    if isinstance(value, date):
+        raise Unreadable("accept-unused", f"The cell holds {shown(value)}, not a length.")
+    return as_text(value)
 
 
 def _held(value: CellValue) -> str:
@@ -150,7 +160,7 @@ def _folded(where: str) -> str:
     return where.replace("$", "").casefold()
 
 
-def _cell(where: str, sheets: Sequence[Sheet], settings: Settings) -> LengthCell:
+def _cell(where: str, sheets: Sequence[LengthSheet], settings: Settings) -> LengthCell:
     """The cell that a line names, if it is one of lengths. Raises ``Misfit``."""
     head, _, address = where.rpartition("!")
     match = _ADDRESS.fullmatch(address.strip())
@@ -165,7 +175,7 @@ def _cell(where: str, sheets: Sequence[Sheet], settings: Settings) -> LengthCell
     raise Misfit("where", f"{where} is no cell under a heading of lengths.")
 
 
-def _length_cell(sheet: Sheet, letters: str, number: int, settings: Settings) -> LengthCell | None:
+def _length_cell(sheet: LengthSheet, letters: str, number: int, settings: Settings) -> LengthCell | None:
     header, _ = find_header(sheet.grid, sheet.kind, settings)
     row = number - sheet.grid.first_row
     if header is None or not header.row < row < len(sheet.grid.rows):

@@ -17,7 +17,7 @@ from typing import Any
 from xml.parsers.expat import ExpatError
 from zipfile import ZipFile
 
-from reconcile.sheets.figures.amounts import clean, is_blank
+from reconcile.sheets.figures.text import clean, is_blank
 from reconcile.sheets.files.archive import column_number, sheet_parts
 from reconcile.sheets.files.books import Book, CellValue, Grid, column_letters
 from reconcile.sheets.jobs.headings import JOBS

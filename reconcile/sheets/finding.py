@@ -1,6 +1,6 @@
 """Where the files of a run are."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -24,49 +24,98 @@ def overridden(settings: Settings, request: Request) -> Settings:
     return settings
 
 
-def jobs_path(request: Request) -> Path:
+@dataclass(frozen=True, slots=True)
+class Located:
+    """A request with its settings read, once, and so with the files that it is about."""
+
+    request: Request
+    settings: Settings
+    """Those of the file, but for what the request says itself."""
+    settings_path: Path | None
+
+    @property
+    def today(self) -> date:
+        return self.request.today or date.today()
+
+    @property
+    def base(self) -> Path:
+        """The folder that paths in the settings are seen from."""
+        return self.settings_path.parent if self.settings_path else self.request.folder
+
+    @property
+    def jobs(self) -> Path:
+        """Where the jobs workbook is. Raises Unusable (file-missing)."""
+        return find_book("jobs", self.request.jobs, self.settings.jobs, self.base, self.request)
+
+    @property
+    def stock(self) -> Path:
+        """Where the stock workbook is. Raises Unusable (file-missing)."""
+        return find_book("stock", self.request.stock, self.settings.stock, self.base, self.request)
+
+    @property
+    def frames(self) -> Path:
+        """The folder of frame files."""
+        return find_frames(self.request, self.settings, self.base)
+
+    def in_week(self, week: str) -> "Located":
+        """The same files and settings, asked about for one week (``2026-W49``)."""
+        return replace(self, request=replace(self.request, week=week))
+
+    def on_all_days(self) -> "Located":
+        """The same files and settings, asked about for every day there is."""
+        return replace(self, request=replace(self.request, week=None, first=date.min, last=date.max))
+
+
+Asking = Request | Located
+"""What was asked for; located already where its settings have been read."""
+
+
+def located(asking: Asking) -> Located:
+    """The request with its settings. Raises Unusable as ``read_settings`` does."""
+    if isinstance(asking, Located):
+        return asking
+    path = find_settings(asking)
+    settings = read_settings(path, asking.today or date.today())
+    return Located(asking, overridden(settings, asking), path)
+
+
+def located_by(settings: Settings, request: Request) -> Located:
+    """The same by settings that were read for this request already."""
+    return Located(request, settings, find_settings(request))
+
+
+def jobs_path(asking: Asking) -> Path:
     """Where the jobs workbook is, as ``read_inputs`` finds it."""
-    settings, base = settings_and_base(request)
-    return find_book("jobs", request.jobs, settings.jobs, base, request)
+    return located(asking).jobs
 
 
-def settings_and_base(request: Request) -> tuple[Settings, Path]:
+def settings_and_base(asking: Asking) -> tuple[Settings, Path]:
     """The settings, and the folder that paths in them are seen from."""
-    path = find_settings(request)
-    settings, _ = read_settings(path, request.today or date.today())
-    return settings, path.parent if path else request.folder
+    found = located(asking)
+    return found.settings, found.base
 
 
-def frames_folder(request: Request) -> Path:
+def frames_folder(asking: Asking) -> Path:
     """The folder of frame files, as a run finds it."""
-    settings, base = settings_and_base(request)
-    return find_frames(request, settings, base)
+    return located(asking).frames
 
 
-def stock_path(request: Request) -> Path:
+def stock_path(asking: Asking) -> Path:
     """Where the stock workbook is, as ``read_inputs`` finds it; behind a link, the workbook itself.
 
     What is put in its place must not replace the link, and its ledger lies beside it.
     """
-    settings_path = find_settings(request)
-    settings, _ = read_settings(settings_path, request.today or date.today())
-    base = settings_path.parent if settings_path else request.folder
-    path = find_book("stock", request.stock, settings.stock, base, request)
+    path = located(asking).stock
     return path.resolve() if path.is_symlink() else path
 
 
-def input_files(request: Request) -> list[Path]:
+def input_files(asking: Asking) -> list[Path]:
     """Every file that a request names, those of folders one by one. Raises as ``read_inputs`` does."""
-    settings_path = find_settings(request)
-    settings, base = settings_and_base(request)
-    named = [
-        find_book("jobs", request.jobs, settings.jobs, base, request),
-        find_book("stock", request.stock, settings.stock, base, request),
-        find_frames(request, settings, base),
-    ]
-    found = [path for path in (settings_path, request.accept) if path]
+    located_files = located(asking)
+    named = [located_files.jobs, located_files.stock, located_files.frames]
+    found = [path for path in (located_files.settings_path, located_files.request.accept) if path]
     for path in named:
-        found += sorted(each for each in path.iterdir() if each.is_file()) if path.is_dir() else [path]
+        found += sorted(inside for inside in path.iterdir() if inside.is_file()) if path.is_dir() else [path]
     return found
 
 

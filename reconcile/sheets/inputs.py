@@ -1,38 +1,28 @@
 """All inputs of a week, found and read: settings, jobs, stock and frames, with every problem at once."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 from typing import TypeVar
 
 from reconcile.sheets.accepted import Acceptance, sheets_of
 from reconcile.sheets.account import accounts
-from reconcile.sheets.figures.amounts import Unreadable, convert
+from reconcile.sheets.figures.text import Unreadable
+from reconcile.sheets.figures.units import convert
 from reconcile.sheets.files.books import Book, open_book
-from reconcile.sheets.finding import (
-    call_fault,
-    digest_of,
-    find_book,
-    find_frames,
-    find_settings,
-    jobs_path,
-    overridden,
-    settings_and_base,
-)
+from reconcile.sheets.finding import Asking, Located, call_fault, digest_of, find_book, located
 from reconcile.sheets.frames.files import FramesRead, read_frames
 from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.jobs.question import Question, read_asked
-from reconcile.sheets.jobs.rows import read_jobs
+from reconcile.sheets.jobs.rows import JobsRead, read_jobs
 from reconcile.sheets.period import period_chooser
 from reconcile.sheets.request import Request
-from reconcile.sheets.settings.file import read_settings
 from reconcile.sheets.stock.headings import STOCK
 from reconcile.sheets.stock.workbook import read_stock
 from reconcile.values.days import week_text
 from reconcile.values.frames.frame import Adjustment, Disturbed, Extra, Frame, Joint
 from reconcile.values.measure import Amount
-from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
+from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.parts import Stock
 from reconcile.values.week.jobs import Job
 from reconcile.values.week.results import InputFile, Inputs
@@ -41,14 +31,11 @@ from reconcile.values.words import nearest
 T = TypeVar("T")
 
 
-def read_inputs(request: Request) -> Inputs:
+def read_inputs(asking: Asking) -> Inputs:
     """Reads everything, or raises Unusable with all that forbids it, whichever files it stands in."""
-    today = request.today or date.today()
-    settings_path = find_settings(request)
-    settings, remarks = read_settings(settings_path, today)
-    settings = overridden(settings, request)
+    found = located(asking)
+    request, settings, today = found.request, found.settings, found.today
     choose_period = period_chooser(request, today, settings.days)
-    base = settings_path.parent if settings_path else request.folder
     faults: list[Problem] = []
 
     def attempt(read: Callable[[], T]) -> T | None:
@@ -59,7 +46,7 @@ def read_inputs(request: Request) -> Inputs:
             return None
 
     def opened(role: str, asked: Path | None, set_path: str | None) -> Book:
-        path = find_book(role, asked, set_path, base, request)
+        path = find_book(role, asked, set_path, found.base, request)
         return open_book(path, settings.limits, settings.csv_form)
 
     def accept(path: Path) -> Acceptance:
@@ -69,19 +56,19 @@ def read_inputs(request: Request) -> Inputs:
 
     job_book = attempt(lambda: opened("jobs", request.jobs, settings.jobs))
     stock_book = attempt(lambda: opened("stock", request.stock, settings.stock))
-    frames = attempt(lambda: read_frames(find_frames(request, settings, base)))
+    frames = attempt(lambda: read_frames(found.frames))
     accepted = attempt(lambda: accept(path)) if (path := request.accept) else None
-    jobs = attempt(lambda: read_jobs(job_book, settings, today, choose_period)) if job_book else None
+    jobs = attempt(lambda: read_jobs(job_book, settings, choose_period)) if job_book else None
     stock = (
         attempt(lambda: read_stock(stock_book, settings, today, for_kits_alone=request.for_kits_alone))
         if stock_book
         else None
     )
     if faults or jobs is None or stock is None or frames is None or not job_book or not stock_book:
-        raise Unusable(*remarks, *faults)
+        raise Unusable(*faults)
     frames = settle_units(frames, stock.stock)
     files = (
-        *(InputFile("settings", name, digest) for name, digest in digest_of(settings_path)),
+        *(InputFile("settings", name, digest) for name, digest in digest_of(found.settings_path)),
         *_book_files("jobs", job_book),
         *_book_files("stock", stock_book),
         *(_book_files("accept", accepted.book) if accepted else ()),
@@ -95,7 +82,6 @@ def read_inputs(request: Request) -> Inputs:
         period=jobs.period,
         today=today,
         problems=(
-            *remarks,
             *job_book.problems,
             *jobs.problems,
             *stock_book.problems,
@@ -116,15 +102,16 @@ def _book_files(role: str, book: Book) -> list[InputFile]:
     return [InputFile(role, name, digest, book.read_as.get(name, "")) for name, digest in book.digests]
 
 
-def inputs_with_job(number: str, request: Request) -> Inputs:
+def inputs_with_job(number: str, asking: Asking) -> Inputs:
     """The inputs for the week in which the numbered job is planned, wherever that is."""
-    inputs = read_inputs(request)
+    found = located(asking)
+    inputs = read_inputs(found)
     if knows(number, inputs):
         return inputs
-    everything = read_inputs(replace(request, week=None, first=date.min, last=date.max))
-    found = next((job for job in everything.jobs if job.number == number), None)
-    if found is not None:
-        return read_inputs(replace(request, week=week_text(found.day)))
+    everything = read_inputs(found.on_all_days())
+    planned = next((job for job in everything.jobs if job.number == number), None)
+    if planned is not None:
+        return read_inputs(found.in_week(week_text(planned.day)))
     if knows(number, everything):
         return everything
     like = nearest(number, (job.number for job in everything.jobs))
@@ -132,17 +119,20 @@ def inputs_with_job(number: str, request: Request) -> Inputs:
     raise Unusable(problem("call-unusable", Place("command line", "", "JOB"), says))
 
 
-def has_job(number: str, request: Request) -> bool:
+def has_job(number: str, asking: Asking) -> bool:
     """Whether the jobs sheet has that number, in whatever week."""
-    return knows(number, read_inputs(replace(request, week=None, first=date.min, last=date.max)))
+    return knows(number, read_inputs(located(asking).on_all_days()))
 
 
-def jobs_header(request: Request, number: str) -> RowPlace:
-    """Where the headings of the jobs sheet stand. Raises Unusable if the sheet has the number already."""
-    everything = read_inputs(replace(request, week=None, first=date.min, last=date.max))
-    if knows(number, everything):
-        raise Unusable(call_fault("--hold", f"The jobs sheet has a job {number} already."))
-    return everything.jobs_header
+def read_all_jobs(asking: Asking) -> JobsRead:
+    """The jobs of whatever day, read from the jobs sheet alone; raises as reading it does."""
+    return _read_jobs_alone(located(asking).on_all_days())
+
+
+def _read_jobs_alone(found: Located) -> JobsRead:
+    book = open_book(found.jobs, found.settings.limits, found.settings.csv_form)
+    choose_period = period_chooser(found.request, found.today, found.settings.days)
+    return read_jobs(book, found.settings, choose_period)
 
 
 def knows(number: str, inputs: Inputs) -> bool:
@@ -168,21 +158,16 @@ def row_of(cell: str) -> int:
     return int(digits) if digits.isdigit() else 0
 
 
-def planned_numbers(request: Request) -> list[str]:
+def planned_numbers(asking: Asking) -> list[str]:
     """Numbers of the jobs in the period asked for, read from the jobs sheet alone; raises as it does."""
-    settings, _ = settings_and_base(request)
-    book = open_book(jobs_path(request), settings.limits, settings.csv_form)
-    today = request.today or date.today()
-    read = read_jobs(book, settings, today, period_chooser(request, today, settings.days))
-    return [job.number for job in read.jobs]
+    return [job.number for job in _read_jobs_alone(located(asking)).jobs]
 
 
-def stocked_numbers(request: Request) -> list[str]:
+def stocked_numbers(asking: Asking) -> list[str]:
     """Numbers of the parts in stock, read from that workbook alone; raises as reading it does."""
-    settings, base = settings_and_base(request)
-    path = find_book("stock", request.stock, settings.stock, base, request)
-    book = open_book(path, settings.limits, settings.csv_form)
-    read = read_stock(book, settings, request.today or date.today(), for_kits_alone=True)
+    found = located(asking)
+    book = open_book(found.stock, found.settings.limits, found.settings.csv_form)
+    read = read_stock(book, found.settings, found.today, for_kits_alone=True)
     return list(read.stock.parts)
 
 
@@ -191,15 +176,9 @@ def inputs_for_question(question: Question, request: Request) -> tuple[Inputs, J
     if not (question.frame and question.size_from and question.size_to and question.day):
         says = "A job is named by its number, or described by --frame, --from, --to and --date."
         raise Unusable(call_fault("JOB", says))
-    settings, _ = read_settings(find_settings(request), request.today or date.today())
-    job = read_asked(question, settings)
-    return read_inputs(replace(request, week=week_text(job.day))), job
-
-
-# --- finding the files ----------------------------------------------------------------------------
-
-
-# --- the period -----------------------------------------------------------------------------------
+    found = located(request)
+    job = read_asked(question, found.settings)
+    return read_inputs(found.in_week(week_text(job.day))), job
 
 
 # --- quantities of the frame files in the units of the stock sheet --------------------------------
@@ -231,15 +210,26 @@ def settle_adjustment(
         try:
             return Amount(convert(amount, unit), unit)
         except Unreadable as fault:
-            did = "The frame file is not used; its jobs are set aside."
-            faults.append(problem(fault.code, Place(frame.file, "", key), fault.says, did=did, do=fault.do))
+            place = Place(frame.file, "", key)
+            faults.append(problem(fault.code, place, fault.says, did=UNUSED_FRAME, do=fault.do))
             return amount
+
+    def in_pieces(part: str, key: str) -> None:
+        """Nuts and washers are counted in pieces, so stock must keep them so."""
+        unit = stock.parts[part].unit if part in stock.parts else "each"
+        if unit != "each":
+            says = f"Stock keeps {part} in {unit}, and a joint takes it in pieces."
+            place = Place(frame.file, "", key)
+            do = "Keep the part in each, or name another one."
+            faults.append(problem("unit-mismatch", place, says, did=UNUSED_FRAME, do=do))
 
     def settle_joint(joint: Joint) -> Joint:
         extras = tuple(
             Extra(each.part, settle(each.part, each.quantity, f"{joint.key}.extras[{n}].quantity"))
             for n, each in enumerate(joint.extras, 1)
         )
+        for part, key in pieces_of(joint):
+            in_pieces(part, f"{joint.key}.{key}")
         return replace(joint, extras=extras)
 
     disturbed = tuple(
@@ -251,3 +241,15 @@ def settle_adjustment(
         for n, each in enumerate(adjustment.disturbed, 1)
     )
     return replace(adjustment, joints=tuple(map(settle_joint, adjustment.joints)), disturbed=disturbed)
+
+
+UNUSED_FRAME = "The frame file is not used; its jobs are set aside."
+
+
+def pieces_of(joint: Joint) -> Iterator[tuple[str, str]]:
+    """The parts that a joint uses up by the piece, each with its key below the joint's."""
+    if joint.nut is not None:
+        yield joint.nut.part, "nut.part"
+    yield from (
+        (washer.part, f"washers[{n}].part") for n, washer in enumerate(joint.washers, 1) if washer.renew
+    )

@@ -11,6 +11,8 @@ ERROR, NOTICE = "error", "notice"
 
 @dataclass(frozen=True, slots=True)
 class Code:
+    """What is to be said of a problem code, whatever it was found in."""
+
     severity: str
     means: str
     example: str
@@ -460,6 +462,13 @@ CODES: dict[str, Code] = {
         "It was carried along, and no part was added for it.",
         "Check that the frame file knows every option that matters.",
     ),
+    "grade-differs": Code(
+        NOTICE,
+        "A bolt that serves a job has another grade or finish than the first that its joint lists.",
+        "10.9 for 8.8",
+        "The bolt serves, for the joint accepts it; no torque of another grade is printed for it.",
+        "Tighten it by the torque of its own grade; where none is given, ask before you tighten.",
+    ),
     "side-unknown": Code(
         ERROR, "The side is none of both, left and right.", "port", _JOB, "Write both, left or right."
     ),
@@ -837,6 +846,13 @@ CODES: dict[str, Code] = {
         "No spacers are planned for it.",
         'List them, or state per_step = "0 in".',
     ),
+    "frame-most-or-depth": Code(
+        NOTICE,
+        "A joint gives the most engagement; if that is the depth of the thread, a bolt may reach the bottom.",
+        'engagement = { maximum = "5/8 in" }',
+        "It was taken as the most that may go in.",
+        "Look at the build sheet: where it is the depth of the thread, write depth for maximum.",
+    ),
     # the closing of a week and the ledger
     "ledger-busy": Code(
         ERROR,
@@ -943,6 +959,20 @@ CODES: dict[str, Code] = {
         _NOTHING,
         "Take the mark off in the column done and empty its lines, or write the earlier closing back.",
     ),
+    "returns-check-open": Code(
+        NOTICE,
+        "A job is marked as done, and a check of it is not ticked, or was not passed.",
+        "wheel locks hold, both sides",
+        "The job was booked as done, the check as it was filled in.",
+        "See to it before the chair goes back.",
+    ),
+    "returns-check-unkept": Code(
+        NOTICE,
+        "A check is filled in for a job of which nothing is booked.",
+        "overall width",
+        "The check was not kept.",
+        "Mark the job as done if it is, and close again; or fill in what was used of it.",
+    ),
     "movement-too-fine": Code(
         ERROR,
         "A quantity is too great, or too fine a fraction, for the ledger to keep it exactly.",
@@ -1025,7 +1055,7 @@ CODES: dict[str, Code] = {
         "The workbook has a digital signature, which no change to its cells leaves valid.",
         "stock.xlsx",
         _NOTHING,
-        "Take the signature off in your spreadsheet program, close, and sign the new workbook.",
+        "Take the signature off in your spreadsheet program, run again, and sign the new workbook.",
     ),
     "cell-is-formula": Code(
         ERROR,

@@ -79,3 +79,11 @@ def quantity_text(value: Fraction) -> str:
 def plain_number(value: Fraction) -> int | float:
     """A quantity for JSON or a cell: an integer where whole, else the nearest float."""
     return value.numerator if value.denominator == 1 else float(value)
+
+
+def percent(share: float) -> str:
+    """``95 %``, ``97.6 %``; what is not quite all is never printed as 100 %."""
+    text = f"{100 * share:.1f}"
+    if text == "100.0" and share < 1 - 1e-9:
+        return "over 99.9 %"
+    return f"{text.removesuffix('.0')} %"

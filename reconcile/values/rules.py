@@ -65,3 +65,8 @@ class LevelRules:
     """The services whose cost is shown."""
     batches: Mapping[str, Fraction] = field(default_factory=dict)
     """By part: how much an order should hold at least, where a better rule than ``cover_weeks`` gave it."""
+
+
+def measured(measure: str) -> str:
+    """The measure of service in words, after its share."""
+    return "of order cycles without a shortage" if measure == CYCLE else "of use met at once"

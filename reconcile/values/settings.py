@@ -61,6 +61,8 @@ DEFAULT_LIMITS, NOTHING_DECLARED = Limits(), CsvForm()
 
 @dataclass(frozen=True, slots=True)
 class Settings:
+    """All that the settings file may say, with what holds where it says nothing."""
+
     length_unit: str | None = None
     """Unit of a bare length where its heading names none: "in", "mm" or None (then an error)."""
     date_order: str | None = None

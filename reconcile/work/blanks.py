@@ -1,14 +1,14 @@
-"""Blank workbooks, a settings file and an example frame in a folder."""
+"""Write blanks: workbooks to fill in, a settings file and an example frame in a folder."""
 
 import os
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
 from pathlib import Path
 
 from reconcile.reports.writing.blank_books import write_blank_book
-from reconcile.reports.writing.files import Writer, write_all
-from reconcile.reports.writing.wording import count_text
+from reconcile.reports.writing.files import Writer, write_all, write_text
 from reconcile.sheets.blanks import frame as blank_frame
 from reconcile.sheets.blanks.settings import settings_text
 from reconcile.sheets.blanks.sheets import jobs_sheets, stock_sheets
@@ -16,13 +16,30 @@ from reconcile.sheets.finding import SETTINGS_NAME
 from reconcile.sheets.frames.files import read_frame_text, read_frames
 from reconcile.values.frames.frame import Frame
 from reconcile.values.problem import Place, Problem, Unusable, problem
-from reconcile.work.frames import fault_counts, write_text
+from reconcile.work.frames import fault_counts
 
 FRAMES = "frames"
 
 
-def write_blank(folder: Path, frames: Path | None, today: date, force: bool) -> tuple[list[Path], list[str]]:
-    """Writes everything or nothing; says which files, and what is to be said of faulty frame files.
+@dataclass(frozen=True, slots=True)
+class OfferedFrames:
+    """The frames that drop-downs offer."""
+
+    frames: tuple[Frame, ...]
+    faulty: Mapping[str, int] = field(default_factory=dict)
+    """Each frame file that cannot be used, with the number of its faults."""
+
+
+@dataclass(frozen=True, slots=True)
+class BlanksWritten:
+    """The files that were written, and the frame files whose frames are not offered, with their faults."""
+
+    files: tuple[Path, ...]
+    faulty: Mapping[str, int]
+
+
+def write_blank(folder: Path, frames: Path | None, today: date, force: bool) -> BlanksWritten:
+    """Writes everything or nothing.
 
     Drop-downs are filled from ``frames``, else from the folder's own frame files; where it has none, an
     example frame is written too. Raises ``Unusable``: output-exists without ``force``, output-locked, and
@@ -30,10 +47,13 @@ def write_blank(folder: Path, frames: Path | None, today: date, force: bool) -> 
     """
     own = folder / FRAMES
     source = frames if frames is not None else own if any(own.glob("*.toml")) else None
-    usable, remarks = frames_for(source)
+    offered = frames_for(source)
     outputs: list[tuple[Path, Writer]] = [
-        (folder / "jobs.xlsx", partial(write_blank_book, jobs_sheets(usable, today), "Jobs")),
-        (folder / "stock.xlsx", partial(write_blank_book, stock_sheets(usable, today), "Stock")),
+        (folder / "jobs.xlsx", partial(write_blank_book, jobs_sheets(list(offered.frames), today), "Jobs")),
+        (
+            folder / "stock.xlsx",
+            partial(write_blank_book, stock_sheets(list(offered.frames), today), "Stock"),
+        ),
         (folder / SETTINGS_NAME, partial(write_text, settings_text(path_from(folder, frames)))),
     ]
     if source is None:
@@ -42,7 +62,7 @@ def write_blank(folder: Path, frames: Path | None, today: date, force: bool) -> 
         write_all(outputs, force)
     except Unusable as unusable:
         raise Unusable(*map(advised, unusable.problems)) from unusable
-    return [path for path, _ in outputs], remarks
+    return BlanksWritten(tuple(path for path, _ in outputs), offered.faulty)
 
 
 def advised(found: Problem) -> Problem:
@@ -52,21 +72,18 @@ def advised(found: Problem) -> Problem:
     return replace(found, do="Name a new folder, or give --force to replace it.")
 
 
-def frames_for(source: Path | None) -> tuple[list[Frame], list[str]]:
-    """The frames that drop-downs offer, and a remark on each file that cannot be used."""
+def frames_for(source: Path | None) -> OfferedFrames:
+    """The frames of a folder; with None, the example. Raises Unusable where no file of it can be used."""
     if source is None:
         frame, _ = read_frame_text(blank_frame.TEXT.encode(), blank_frame.NAME)
-        return [frame] if frame else [], []
+        return OfferedFrames((frame,) if frame else ())
     read = read_frames(source)
     if not read.frames:
         says = f"No frame file in {source} can be used: {', '.join(map(' and '.join, read.faulty.values()))}."
         do = f"Mend them: reconcile frames --check {source}."
         place = Place("command line", "", "--frames")
         raise Unusable(*read.problems, problem("call-unusable", place, says, do=do))
-    return list(read.frames.values()), [
-        f"{file}: {count_text(count, 'fault')}; its frame is not offered. See reconcile frames --check."
-        for file, count in fault_counts(read).items()
-    ]
+    return OfferedFrames(tuple(read.frames.values()), fault_counts(read))
 
 
 def path_from(folder: Path, frames: Path | None) -> str:

@@ -1,20 +1,19 @@
-"""What every command that books into the ledger does alike: find, check, show, book, all or nothing."""
+"""What everybody who books into the ledger does alike: read, check, book, all or nothing."""
 
 import getpass
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
-from reconcile.ledger.book import Ledger, ledger_path, open_ledger
-from reconcile.ledger.booking import Booking, book, free_path, refuse_open, settle
+from reconcile.ledger.book import Beside, Ledger, ledger_path, open_ledger
+from reconcile.ledger.booking import Booking, book, refuse_open, settle
+from reconcile.ledger.files import free_path
 from reconcile.plan.closing.movements import counted, difference_problem, differences, openings
 from reconcile.sheets.edits.stock import stock_changes
 from reconcile.sheets.edits.workbook import change_workbook
 from reconcile.sheets.files.books import open_book
-from reconcile.sheets.finding import find_settings, stock_path
-from reconcile.sheets.request import Request
-from reconcile.sheets.settings.file import read_settings
+from reconcile.sheets.finding import Located, stock_path
 from reconcile.sheets.stock.workbook import StockRead, read_stock
 from reconcile.values.catalogue import NOTICE
 from reconcile.values.problem import Place, Problem, Unusable, problem
@@ -30,25 +29,11 @@ from reconcile.values.stock.movements import (
 )
 from reconcile.values.stock.parts import Stock
 
-__all__ = [
-    "Desk",
-    "Posted",
-    "Posting",
-    "difference_problems",
-    "found_differences",
-    "ledger_remarks",
-    "logged_in",
-    "open_desk",
-    "post",
-    "refuse_old",
-    "stock_path",
-]
-
 CLOSABLE = (".xlsx", ".xlsm")
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
+class StockDesk:
     """The stock workbook as it was read, and its ledger; None where it has none yet."""
 
     workbook: Path
@@ -73,6 +58,8 @@ class Posting:
     change: StockChange
     uses: Sequence[PlannedUse] = ()
     reverses: Sequence[int] = ()
+    beside: Beside = field(default_factory=Beside)
+    """Jobs as booked, and what happened to orders."""
     sheet_is_old: bool = False
     """The sheet is from before the movements that are written back, so it need not agree with the ledger."""
 
@@ -91,17 +78,15 @@ class Posted:
     """How many differences were taken over from the sheet."""
 
 
-def open_desk(request: Request, who: str = "") -> Desk:
+def open_desk(places: Located, who: str = "") -> StockDesk:
     """Reads the stock workbook beside its ledger; an earlier run that was stopped is finished first.
 
     Raises Unusable: stock-not-closable, workbook-open, and as ``read_stock`` and ``open_ledger`` do.
     """
-    today = request.today or date.today()
-    workbook = stock_path(request)
+    workbook, settings, today = stock_path(places), places.settings, places.today
     if workbook.is_dir() or workbook.suffix.lower() not in CLOSABLE:
         says = f"{workbook.name} is no xlsx or xlsm workbook."
         raise Unusable(problem("stock-not-closable", Place(workbook.name), says))
-    settings, _ = read_settings(find_settings(request), today)
     ledger = open_ledger(ledger_path(workbook), create=False)
     remarks = settle(ledger, workbook.parent) if ledger else []
     seen = ledger.count() if ledger else 0
@@ -109,7 +94,17 @@ def open_desk(request: Request, who: str = "") -> Desk:
     opened = open_book(workbook, settings.limits)
     read = read_stock(opened, settings, today)
     digest = opened.digests[0][1]
-    return Desk(workbook, settings, read, digest, ledger, seen, today, who or logged_in(), tuple(remarks))
+    return StockDesk(
+        workbook, settings, read, digest, ledger, seen, today, who or logged_in(), tuple(remarks)
+    )
+
+
+def ledger_of(desk: StockDesk) -> Ledger:
+    """The desk's ledger. Raises Unusable (file-missing) where it was taken away meanwhile."""
+    if desk.ledger is None:
+        name = ledger_path(desk.workbook).name
+        raise Unusable(problem("file-missing", Place(name), f"There is no ledger yet ({name})."))
+    return desk.ledger
 
 
 def logged_in() -> str:
@@ -120,7 +115,7 @@ def logged_in() -> str:
         return "unknown"
 
 
-def refuse_old(desk: Desk) -> None:
+def refuse_old(desk: StockDesk) -> None:
     """Raises Unusable (stock-before-closing) where the last closing's workbook was never put in place."""
     last = desk.ledger.last() if desk.ledger else None
     if last is not None and is_outdated(desk.sha256, last):
@@ -154,7 +149,7 @@ def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
                 says = f"{workbook.name} is the workbook from before the closing {last.name}."
                 return [*remarks, problem("stock-outdated", Place(workbook.name), says, found=last.name)]
             found = differences(stock, ledger.balances(), ledger.units(), workbook.name)
-            return [*remarks, *(difference_problem(each, noticed=True) for each in found)]
+            return [*remarks, *(difference_problem(difference, noticed=True) for difference in found)]
     except Unusable as unusable:
         return [
             replace(fault, severity=NOTICE, did="The week was planned without it.")
@@ -162,25 +157,26 @@ def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
         ]
 
 
-def difference_problems(desk: Desk, *, noticed: bool) -> list[Problem]:
+def difference_problems(desk: StockDesk, *, noticed: bool) -> list[Problem]:
     """Part by part, what the sheet says otherwise than the ledger."""
     return [difference_problem(difference, noticed=noticed) for difference in found_differences(desk)]
 
 
-def found_differences(desk: Desk) -> list[Difference]:
+def found_differences(desk: StockDesk) -> list[Difference]:
+    """Every part of which the sheet says another figure than the ledger; none without a ledger."""
     if desk.ledger is None:
         return []
     return differences(desk.read.stock, desk.ledger.balances(), desk.ledger.units(), desk.workbook.name)
 
 
-def post(desk: Desk, posting: Posting, *, in_place: bool, take: bool = False) -> Posted:
+def post(desk: StockDesk, posting: Posting, *, in_place: bool, take_differences: bool = False) -> Posted:
     """Books it and writes the changed workbook: a new file, or ``in_place``, where the old one is kept.
 
-    ``take``: differences between sheet and ledger are booked first, as counted. Raises Unusable, with
-    nothing changed: ledger-differs without ``take``; and as ``stock_changes``, ``change_workbook`` and
-    ``book`` do.
+    ``take_differences``: differences between sheet and ledger are booked first, as counted. Raises
+    Unusable, with nothing changed: ledger-differs without it; and as ``stock_changes``,
+    ``change_workbook`` and ``book`` do.
     """
-    before = _before(desk, posting, take)
+    before = _before(desk, posting, take_differences)
     changes, remarks = stock_changes(desk.read, posting.change, desk.settings, desk.workbook.name)
     data = desk.workbook.read_bytes()
     changed = change_workbook(data, desk.workbook.name, changes, desk.settings.limits)
@@ -189,10 +185,10 @@ def post(desk: Desk, posting: Posting, *, in_place: bool, take: bool = False) ->
         target, kept = desk.workbook, None
     booking = Booking(
         posting.closing, posting.movements, desk.workbook, desk.sha256, desk.seen, target, kept,
-        lambda _data: changed.data if changes else data, posting.uses, posting.reverses, before,
+        lambda _data: changed.data if changes else data, posting.uses, posting.reverses, posting.beside,
+        before,
     )  # fmt: skip
-    ledger = desk.ledger or open_ledger(ledger_path(desk.workbook))
-    assert ledger is not None
+    ledger = desk.ledger or new_ledger(desk.workbook)
     try:
         path, settled = book(ledger, booking)
     finally:
@@ -202,10 +198,18 @@ def post(desk: Desk, posting: Posting, *, in_place: bool, take: bool = False) ->
     return Posted(path, bool(changes), kept, (*remarks, *changed.remarks, *settled), taken)
 
 
-def _before(desk: Desk, posting: Posting, take: bool) -> tuple[Closing, list[Movement]]:
+def new_ledger(workbook: Path) -> Ledger:
+    """The ledger of a workbook, opened for the first time. Raises Unusable as ``open_ledger`` does."""
+    path = ledger_path(workbook)
+    if (ledger := open_ledger(path)) is None:
+        raise Unusable(problem("file-missing", Place(path.name), f"{path.name} could not be made."))
+    return ledger
+
+
+def _before(desk: StockDesk, posting: Posting, take_differences: bool) -> tuple[Closing, list[Movement]]:
     """Openings of parts that are new to the ledger, and differences, if they may be taken over."""
     found = [] if posting.sheet_is_old else found_differences(desk)
-    if found and not take:
+    if found and not take_differences:
         raise Unusable(*(difference_problem(each, noticed=False) for each in found))
     lost = [each for each in found if not each.source.cell]
     if lost and _set_aside(desk):
@@ -221,7 +225,7 @@ def _before(desk: Desk, posting: Posting, take: bool) -> tuple[Closing, list[Mov
     return Closing(name, SHEET, desk.today, desk.who, desk.sha256, desk.sha256), movements
 
 
-def _set_aside(desk: Desk) -> bool:
+def _set_aside(desk: StockDesk) -> bool:
     return any(fault.severity == "error" for fault in desk.read.problems)
 
 

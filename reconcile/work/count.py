@@ -1,17 +1,15 @@
-"""What ``reconcile count`` does: the week's sheet written; sheets read back, judged, booked, written anew."""
+"""Count: the week's sheet written; sheets read back, judged, booked, and what stays open written anew."""
 
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
 
-from reconcile.commands.close import report
-from reconcile.commands.running import Status
 from reconcile.ledger.book import Ledger, ledger_path, open_ledger
-from reconcile.ledger.booking import digest as file_digest
 from reconcile.ledger.booking import refuse_open
+from reconcile.ledger.files import digest as file_digest
 from reconcile.plan.closing.movements import moved
 from reconcile.plan.counting.sheets import (
     check_code,
@@ -23,58 +21,63 @@ from reconcile.plan.counting.sheets import (
     short_jobs,
 )
 from reconcile.plan.counting.verdicts import Shelf, accuracy, judged
-from reconcile.reports.closing.ledger_screen import posted_screen
 from reconcile.reports.counts.book import count_name, write_count_book
-from reconcile.reports.counts.screen import next_steps, result_screen, sheet_screen
 from reconcile.reports.writing.files import write_whole
-from reconcile.reports.writing.text import written_lines
-from reconcile.reports.writing.wording import count_text
 from reconcile.sheets.counts.rows import CountRead, read_count
 from reconcile.sheets.files.books import open_book
-from reconcile.sheets.finding import call_fault, jobs_path, settings_and_base
+from reconcile.sheets.finding import Located, call_fault, located, located_by, stock_path
 from reconcile.sheets.jobs.rows import read_jobs
 from reconcile.sheets.period import monday_of, period_chooser
 from reconcile.sheets.request import Request
 from reconcile.sheets.stock.workbook import read_stock
 from reconcile.values.days import ONE_DAY, week_text
-from reconcile.values.problem import Unusable
+from reconcile.values.problem import Problem, Unusable
+from reconcile.values.rules import Counting
 from reconcile.values.settings import Settings
 from reconcile.values.stock.counting import (
     AGAIN,
     OPEN,
     VERDICTS,
+    Accuracy,
     Counted,
     CountLine,
     CountResult,
     CountSheet,
+    PartClass,
     Reason,
 )
 from reconcile.values.stock.movements import COUNT, COUNTED, Closing, Entry, Movement, StockChange
 from reconcile.values.stock.parts import Stock
 from reconcile.values.week.results import JobResult
-from reconcile.work.booking import CLOSABLE, Desk, Posted, Posting, open_desk, post, refuse_old, stock_path
-from reconcile.work.planning import READING, WRITING, plan
-from reconcile.work.stages import Stage
+from reconcile.work.booking import CLOSABLE, Posted, Posting, StockDesk, open_desk, post, refuse_old
+from reconcile.work.planning import plan
+from reconcile.work.stages import READING, WRITING, Stage, unwatched
 
 SHEET_DETAIL = "count sheet"
 """What the details of a closing call the sheet that it books."""
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
-    """What was asked for on the command line."""
+class CountRequest:
+    """What was asked for."""
 
     request: Request
-    read: tuple[Path, ...]
     out: Path
+    """The folder of count sheets."""
+    read: tuple[Path, ...] = ()
+    """Sheets that were filled in, in the order of counting."""
+    who: str = ""
     force: bool = False
     blind: bool = True
+    trust: bool = False
+    """Differences beyond tolerance are taken as counted."""
     recount: bool = False
-    accept: bool = False
+    """A sheet of what stays open is written, even if nothing is booked."""
     post: bool = False
+    """What is settled is booked."""
     in_place: bool = False
-    take: bool = False
-    who: str = ""
+    take_differences: bool = False
+    """See ``booking.post``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,76 +86,79 @@ class Shelves:
 
     stock: Stock
     settings: Settings
+    workbook: Path
     digest: str
     monday: date
     today: date
     set_aside: int
     """Rows of the stock sheet."""
     jobs: tuple[JobResult, ...] = ()
-    note: str = ""
+    unplanned: str = ""
     """Why the jobs could not be looked at; "" where they were."""
 
 
 # --- writing a sheet ------------------------------------------------------------------------------
 
 
-def write_sheet(asked: Asked, stage: Stage) -> tuple[str, int]:
-    """Writes the week's count sheet; what is to be said, and the exit status.
+@dataclass(frozen=True, slots=True)
+class SheetToCount:
+    """The week's count sheet, and how it came about."""
 
-    Raises Unusable: call-unusable for options that need --read; output-exists, output-locked; and as
-    reading the stock does.
+    sheet: CountSheet
+    by_class: Mapping[str, PartClass]
+    rules: Counting
+    set_aside: int
+    """Rows of the stock sheet that are not on it."""
+    unplanned: str
+    """Why no part of a short job is put first; "" where the jobs were looked at."""
+    file: Path | None
+    """Where it was written; None where nothing is to be counted."""
+
+
+def write_sheet(wanted: CountRequest, stage: Stage = unwatched) -> SheetToCount:
+    """Writes the week's count sheet.
+
+    Raises Unusable: output-exists, output-locked; and as reading the stock does.
     """
-    for name, given in (
-        ("--post", asked.post),
-        ("--trust-count", asked.accept),
-        ("--recount", asked.recount),
-    ):
-        if given:
-            raise Unusable(call_fault(name, f"{name} needs a sheet that was filled in: --read SHEET."))
-    shelves = planned_shelves(asked.request, stage)
+    shelves = planned_shelves(wanted.request, stage)
     rules = shelves.settings.counting
     by_class = classes(shelves.stock, rules, shelves.today)
     chosen = picks(
         shelves.stock, by_class, rules, shelves.monday, shelves.settings.days,
-        missed=short_jobs(shelves.jobs), last_counted=last_counts(asked.request, shelves.stock),
+        missed=short_jobs(shelves.jobs), last_counted=last_counts(shelves.workbook, shelves.stock),
     )  # fmt: skip
     week = week_text(shelves.monday)
-    sheet = count_sheet(lines_of(chosen), week, shelves.digest, blind=asked.blind)
-    sheet = replace(sheet, notes=tuple(notes(shelves)))
-    told = [sheet_screen(sheet, by_class, rules)]
+    sheet = count_sheet(lines_of(chosen), week, shelves.digest, blind=wanted.blind)
+    path = None
     if sheet.lines:
         stage(WRITING)
-        path = asked.out / count_name(week)
-        write_out(sheet, path, shelves.settings, asked.force)
-        told.append(written_lines([path]))
-    return "\n\n".join(told), Status.FINE
+        path = wanted.out / count_name(week)
+        write_out(sheet, path, shelves.settings, wanted.force)
+    return SheetToCount(sheet, by_class, rules, shelves.set_aside, shelves.unplanned, path)
 
 
 def planned_shelves(request: Request, stage: Stage) -> Shelves:
-    """The stock with the week's jobs; without them, and a note, where they cannot be planned."""
+    """The stock with the week's jobs; without them, and the reason, where they cannot be planned."""
     try:
         week = plan(request, stage)
     except Unusable as unusable:
-        read = stock_alone(request)
-        why = unusable.problems[0].says
-        return replace(
-            read, note=f"No part of a short job is put first, for the week could not be planned: {why}"
-        )
+        return replace(stock_alone(located(request)), unplanned=unusable.problems[0].says)
     digests = [(file.name, file.sha256) for file in week.files if file.role == "stock"]
     return Shelves(
-        week.stock, week.settings, stock_digest(digests), week.period.first, week.today,
-        week.rows["stock"].set_aside, week.jobs,
+        week.stock, week.settings, stock_path(located_by(week.settings, request)), stock_digest(digests),
+        week.period.first, week.today, week.rows["stock"].set_aside, week.jobs,
     )  # fmt: skip
 
 
-def stock_alone(request: Request) -> Shelves:
-    settings, _ = settings_and_base(request)
-    today = request.today or date.today()
-    book = open_book(stock_path(request), settings.limits, settings.csv_form)
+def stock_alone(places: Located) -> Shelves:
+    """The stock without any job."""
+    settings, today, path = places.settings, places.today, stock_path(places)
+    book = open_book(path, settings.limits, settings.csv_form)
     read = read_stock(book, settings, today)
     aside = read.tallies["stock"].set_aside
-    monday = asked_week(request, settings, today)
-    return Shelves(read.stock, settings, stock_digest(book.digests), monday, today, aside)
+    return Shelves(
+        read.stock, settings, path, stock_digest(book.digests), monday_wanted(places), today, aside
+    )  # fmt: skip
 
 
 def stock_digest(digests: Iterable[tuple[str, str]]) -> str:
@@ -161,26 +167,20 @@ def stock_digest(digests: Iterable[tuple[str, str]]) -> str:
     return found[0][1] if len(found) == 1 else digest(*(text for each in sorted(found) for text in each))
 
 
-def asked_week(request: Request, settings: Settings, today: date) -> date:
+def monday_wanted(places: Located) -> date:
     """The Monday of the week asked for: by its name, else that of the next planned jobs, else today's."""
+    request, settings, today = places.request, places.settings, places.today
     if request.week is not None:
         return monday_of(request.week)
     try:
-        book = open_book(jobs_path(request), settings.limits, settings.csv_form)
-        return read_jobs(book, settings, today, period_chooser(request, today, settings.days)).period.first
+        book = open_book(places.jobs, settings.limits, settings.csv_form)
+        return read_jobs(book, settings, period_chooser(request, today, settings.days)).period.first
     except Unusable:
         return today - today.weekday() * ONE_DAY
 
 
-def notes(shelves: Shelves) -> Iterable[str]:
-    if shelves.set_aside:
-        rows = count_text(shelves.set_aside, "row")
-        yield f"{rows} of the stock sheet set aside, and not on this sheet; reconcile week says why."
-    if shelves.note:
-        yield shelves.note
-
-
 def write_out(sheet: CountSheet, path: Path, settings: Settings, force: bool) -> None:
+    """Writes a count sheet on the country's paper. Raises Unusable as ``write_whole`` does."""
     country = settings.country or settings.workshop.country
     write_whole(path, partial(write_count_book, sheet, country), force)
 
@@ -188,10 +188,10 @@ def write_out(sheet: CountSheet, path: Path, settings: Settings, force: bool) ->
 # --- what the ledger knows ------------------------------------------------------------------------
 
 
-def last_counts(request: Request, stock: Stock) -> dict[str, date]:
+def last_counts(workbook: Path, stock: Stock) -> dict[str, date]:
     """The day on which each part was last counted by a sheet, as far as the ledger has it."""
-    path = stock_path(request)
-    ledger = open_ledger(ledger_path(path), create=False) if path.suffix.lower() in CLOSABLE else None
+    closable = workbook.suffix.lower() in CLOSABLE
+    ledger = open_ledger(ledger_path(workbook), create=False) if closable else None
     if ledger is None:
         return {}
     with ledger:
@@ -234,53 +234,89 @@ def steps_of(ledger: Ledger | None, parts: Iterable[str]) -> dict[tuple[str, str
 # --- reading sheets back --------------------------------------------------------------------------
 
 
-def read_back(asked: Asked, stage: Stage) -> tuple[str, int]:
-    """Reads sheets, judges every line, books what is accepted if asked; what is said, and the exit status.
+@dataclass(frozen=True, slots=True)
+class CountTable:
+    """Where sheets are judged: the stock, and its ledger where it can be booked into."""
 
-    Raises Unusable: as ``open_desk``, ``read_count`` and ``post`` do; call-unusable for a sheet given twice.
+    desk: StockDesk | None
+    shelves: Shelves
+
+    @property
+    def remarks(self) -> tuple[Problem, ...]:
+        """What was finished of an earlier run."""
+        return self.desk.remarks if self.desk else ()
+
+
+@dataclass(frozen=True, slots=True)
+class CountJudged:
+    """Every line with its verdict, and how right the book was. Nothing is booked yet."""
+
+    result: CountResult
+    accuracy: tuple[Accuracy, ...]
+    set_aside: bool
+    """Rows of the sheets could not be used."""
+
+    @property
+    def whole(self) -> bool:
+        """Nothing is to be counted again, and nothing was set aside."""
+        return not self.set_aside and not self.result.again
+
+
+@dataclass(frozen=True, slots=True)
+class CountBooked:
+    """What was booked, and what became of it."""
+
+    closing: Closing
+    movements: tuple[Movement, ...]
+    posted: Posted
+
+
+def open_table(wanted: CountRequest, stage: Stage = unwatched) -> CountTable:
+    """The stock with its ledger, where it is a workbook that can be booked into; else the stock alone.
+
+    Raises Unusable as ``open_desk`` does, where something is to be booked for any other stock as well.
     """
     stage(READING)
-    desk, shelves = desk_of(asked)
-    reads = read_sheets(asked, shelves)
+    places = located(wanted.request)
+    if not wanted.post and stock_path(places).suffix.lower() not in CLOSABLE:
+        return CountTable(None, stock_alone(places))
+    desk = open_desk(places, wanted.who)
+    aside = desk.read.tallies["stock"].set_aside
+    monday = monday_wanted(places)
+    return CountTable(
+        desk,
+        Shelves(desk.read.stock, desk.settings, desk.workbook, desk.sha256, monday, desk.today, aside),
+    )
+
+
+def judge_sheets(wanted: CountRequest, table: CountTable) -> CountJudged:
+    """Reads the sheets and judges every line.
+
+    Raises Unusable: stock-before-closing; as ``read_count`` does; call-unusable for a sheet given twice.
+    """
+    if table.desk:
+        refuse_old(table.desk)
+    shelves = table.shelves
+    reads = read_sheets(wanted, shelves)
+    ledger = table.desk.ledger if table.desk else None
     shelf = Shelf(
         shelves.stock, classes(shelves.stock, shelves.settings.counting, shelves.today),
         shelves.settings.counting,
-        steps_of(desk.ledger if desk else None, (row.part for read in reads for row in read.back.rows)),
+        steps_of(ledger, (row.part for read in reads for row in read.back.rows)),
         shelves.digest,
     )  # fmt: skip
-    judged_lines = judged([each.back for each in reads], shelf, accept=asked.accept)
-    problems = (*(found for each in reads for found in each.problems), *judged_lines.problems)
+    judged_lines = judged([read.back for read in reads], shelf, accept=wanted.trust)
+    problems = (*(found for read in reads for found in read.problems), *judged_lines.problems)
     result = replace(judged_lines, problems=problems)
-    settled = to_book(result, desk) if asked.post and desk else []
-    posted, said = booked(settled, result.mark.identity, desk, asked) if settled and desk else (None, "")
-    told = [result_screen(result, accuracy(result.lines), posted=posted is not None)]
-    told += (
-        [said or "Nothing is booked: no line is settled that was not booked before."] if asked.post else []
-    )
-    again = bool(result.again) and (asked.recount or asked.post)
-    if again:
-        told.append(written_again(result, asked, shelves, posted))
-    steps = next_steps(result, posted=posted is not None, written=again)
-    told += [steps] if steps else []
-    return "\n\n".join(told), status_of(result, reads)
+    aside = any(read.tally.set_aside for read in reads)
+    return CountJudged(result, accuracy(result.lines), aside)
 
 
-def desk_of(asked: Asked) -> tuple[Desk | None, Shelves]:
-    """The stock with its ledger, where it is a workbook that can be booked into; else the stock alone."""
-    if not asked.post and stock_path(asked.request).suffix.lower() not in CLOSABLE:
-        return None, stock_alone(asked.request)
-    desk = open_desk(asked.request, asked.who)
-    report(desk.remarks)
-    refuse_old(desk)
-    monday = asked_week(asked.request, desk.settings, desk.today)
-    aside = desk.read.tallies["stock"].set_aside
-    return desk, Shelves(desk.read.stock, desk.settings, desk.sha256, monday, desk.today, aside)
-
-
-def read_sheets(asked: Asked, shelves: Shelves) -> list[CountRead]:
+def read_sheets(wanted: CountRequest, shelves: Shelves) -> list[CountRead]:
+    """The sheets as they were filled in, in the order given."""
     week, reads = week_text(shelves.monday), []
     seen: dict[str, Path] = {}
-    for path in (there(each, asked) for each in asked.read):
+    for path in (sheet_path(named, wanted) for named in wanted.read):
         refuse_open(path)
         book = open_book(path, shelves.settings.limits, shelves.settings.csv_form)
         read = read_count(book, shelves.stock, shelves.settings, week)
@@ -291,25 +327,20 @@ def read_sheets(asked: Asked, shelves: Shelves) -> list[CountRead]:
     return reads
 
 
-def there(path: Path, asked: Asked) -> Path:
+def sheet_path(named: Path, wanted: CountRequest) -> Path:
     """The sheet as it is named, or of that name where sheets are written."""
-    beside = asked.out / path
-    return beside if not path.exists() and beside.exists() else path
-
-
-def status_of(result: CountResult, reads: Iterable[CountRead]) -> int:
-    aside = any(read.tally.set_aside for read in reads)
-    return Status.SHORT if aside or result.again else Status.FINE
+    beside = wanted.out / named
+    return beside if not named.exists() and beside.exists() else named
 
 
 # --- booking --------------------------------------------------------------------------------------
 
 
-def to_book(result: CountResult, desk: Desk) -> list[Counted]:
+def to_book(result: CountResult, desk: StockDesk) -> list[Counted]:
     """Lines that are settled and not on record. One without a difference is booked as 0, to be on record."""
     settled = [line for line in result.lines if line.verdict not in OPEN]
-    known = on_record(desk.ledger, result.mark.identity, (each.part.number for each in settled))
-    return [each for each in settled if each.difference or each.key not in known]
+    known = on_record(desk.ledger, result.mark.identity, (line.part.number for line in settled))
+    return [line for line in settled if line.difference or line.key not in known]
 
 
 def on_record(ledger: Ledger | None, sheet: str, parts: Iterable[str]) -> set[tuple[str, str]]:
@@ -324,8 +355,17 @@ def on_record(ledger: Ledger | None, sheet: str, parts: Iterable[str]) -> set[tu
     }
 
 
-def booked(lines: Iterable[Counted], sheet: str, desk: Desk, asked: Asked) -> tuple[Posted, str]:
-    """All settled lines in one closing, and the stock workbook that goes with it; and what is said of it."""
+def book_count(judged_sheets: CountJudged, table: CountTable, wanted: CountRequest) -> CountBooked | None:
+    """Books all settled lines in one closing, with a stock workbook.
+
+    None where it was not asked for, or no line is left to book. Raises Unusable, with nothing changed, as
+    ``post`` does.
+    """
+    result, desk = judged_sheets.result, table.desk
+    lines = to_book(result, desk) if wanted.post and desk else []
+    if not lines or desk is None:
+        return None
+    sheet = result.mark.identity
     movements = [
         Movement(
             line.part.number, line.bin, line.difference, line.part.unit, COUNTED, desk.today,
@@ -338,23 +378,29 @@ def booked(lines: Iterable[Counted], sheet: str, desk: Desk, asked: Asked) -> tu
     name = desk.ledger.free_name(name) if desk.ledger else name
     closing = Closing(name, COUNT, desk.today, desk.who, details={SHEET_DETAIL: sheet})
     posting = Posting(closing, movements, StockChange(moved(movements)))
-    posted = post(desk, posting, in_place=asked.in_place, take=asked.take)
-    report(posted.remarks)
-    return posted, posted_screen(closing, movements, posted.workbook, posted.kept, posted.taken)
+    posted = post(desk, posting, in_place=wanted.in_place, take_differences=wanted.take_differences)
+    return CountBooked(closing, tuple(movements), posted)
 
 
-def written_again(result: CountResult, asked: Asked, shelves: Shelves, posted: Posted | None) -> str:
-    """Writes a blind sheet of the lines that stay open, on the book as it is now."""
+def write_again(
+    result: CountResult, wanted: CountRequest, shelves: Shelves, booked: CountBooked | None
+) -> Path | None:
+    """Writes a blind sheet of the lines that stay open, on the book as it is now; says where.
+
+    None where no line does, or neither a sheet nor a booking was asked for.
+    """
+    if not result.again or not (wanted.recount or wanted.post):
+        return None
     lines = [
         CountLine(
-            each.part, each.bin, each.book, each.name, (Reason(AGAIN, VERDICTS[each.verdict]),),
-            check_code(each.part.number, each.bin, each.book),
+            line.part, line.bin, line.book, line.name, (Reason(AGAIN, VERDICTS[line.verdict]),),
+            check_code(line.part.number, line.bin, line.book),
         )
-        for each in result.again
+        for line in result.again
     ]  # fmt: skip
-    stock = file_digest(posted.workbook) if posted else shelves.digest
-    again = len(asked.read)
+    stock = file_digest(booked.posted.workbook) if booked else shelves.digest
+    again = len(wanted.read)
     sheet = count_sheet(lines, result.mark.week, stock, again=again)
-    path = asked.out / count_name(sheet.mark.week, again)
-    write_out(sheet, path, shelves.settings, asked.force)
-    return written_lines([path])
+    path = wanted.out / count_name(sheet.mark.week, again)
+    write_out(sheet, path, shelves.settings, wanted.force)
+    return path

@@ -54,6 +54,7 @@ def watched(file) -> Iterator[Watched]:
         browser.close()
 
 
+@pytest.mark.slow
 def test_a_job_is_found_by_its_number_and_its_anchor_leads_to_it(watched):
     page = watched.page
     page.get_by_role("link", name="J-4001", exact=True).click()
@@ -65,6 +66,7 @@ def test_a_job_is_found_by_its_number_and_its_anchor_leads_to_it(watched):
     assert page.url.endswith("#jobs")
 
 
+@pytest.mark.slow
 def test_every_anchor_of_the_page_can_be_followed(watched):
     page = watched.page
     leads = page.eval_on_selector_all("a", "links => links.map(each => each.hash.slice(1))")
@@ -73,6 +75,7 @@ def test_every_anchor_of_the_page_can_be_followed(watched):
     assert missing == []
 
 
+@pytest.mark.slow
 def test_a_box_can_be_ticked_by_its_label(watched):
     box = watched.page.get_by_role("checkbox", name=re.compile("upper front, left: comes out")).first
     box.check()
@@ -80,6 +83,7 @@ def test_a_box_can_be_ticked_by_its_label(watched):
     box.uncheck()
 
 
+@pytest.mark.slow
 def test_the_drawings_are_drawn(watched):
     sizes = watched.page.eval_on_selector_all(
         "svg[role=img] use", "all => all.map(each => each.getBoundingClientRect().width)"
@@ -88,6 +92,7 @@ def test_the_drawings_are_drawn(watched):
     assert min(sizes) > 100
 
 
+@pytest.mark.slow
 def test_nothing_is_wider_than_the_window(watched):
     for width in (820, 1280, 768, 390):
         watched.page.set_viewport_size({"width": width, "height": 1180})
@@ -95,6 +100,7 @@ def test_nothing_is_wider_than_the_window(watched):
     watched.page.set_viewport_size({"width": 820, "height": 1180})
 
 
+@pytest.mark.slow
 def test_printed_nothing_is_wider_than_the_narrower_paper(watched):
     """A4 less its margins is 190 mm; a CSS inch has 96 px."""
     page, wide = watched.page, int(190 / 25.4 * 96)
@@ -111,6 +117,7 @@ def test_printed_nothing_is_wider_than_the_narrower_paper(watched):
         page.set_viewport_size({"width": 820, "height": 1180})
 
 
+@pytest.mark.slow
 def test_it_is_readable_for_everyone(watched):
     found = axe.Axe().run(watched.page, options=RULES)
     told = [(each["id"], each["nodes"][0]["html"][:200]) for each in found.response["violations"]]
@@ -151,6 +158,7 @@ def drawings_of_the_demo() -> Iterator[str]:
                         yield drawing.svg
 
 
+@pytest.mark.slow
 def test_no_words_of_a_drawing_meet_or_leave_it(watched, tmp_path):
     drawn = list(drawings_of_the_demo())
     assert len(drawn) > 100
@@ -163,6 +171,7 @@ def test_no_words_of_a_drawing_meet_or_leave_it(watched, tmp_path):
     page.close()
 
 
+@pytest.mark.slow
 def test_it_asked_for_nothing_but_itself_and_complained_of_nothing(watched, file):
     assert {each.partition("#")[0] for each in watched.asked} == {file.as_uri()}
     assert watched.said == []

@@ -71,6 +71,7 @@ def is_usual(card: BenchCard) -> bool:
     return alike and not short and card.number not in LONGEST
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", PAPERS)
 def test_a_usual_job_takes_one_page(page, paper, tmp_path):
     pages = Counter(map(job_of, pages_of(page, paper, tmp_path)))
@@ -81,6 +82,7 @@ def test_a_usual_job_takes_one_page(page, paper, tmp_path):
     assert {each.number: pages[each.number] for each in usual if pages[each.number] != 1} == {}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", PAPERS)
 def test_a_longer_job_repeats_its_number_and_no_joint_is_torn(page, paper, tmp_path):
     printed = pages_of(page, paper, tmp_path)
@@ -96,6 +98,7 @@ def test_a_longer_job_repeats_its_number_and_no_joint_is_torn(page, paper, tmp_p
         assert len(own) <= 3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", PAPERS)
 def test_printed_drawings_are_as_wide_as_their_scale_says_and_no_text_is_under_eight_points(page, paper):
     width, _ = PAPERS[paper]

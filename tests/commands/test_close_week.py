@@ -44,6 +44,7 @@ def files(folder: Path) -> dict[str, bytes]:
 # --- four weeks -------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_four_weeks_in_sequence_end_at_the_plain_sum_of_their_movements(folder: Path) -> None:
     opening = on_hand(folder / "stock.xlsx")
     for week in WEEKS:
@@ -77,6 +78,7 @@ def readme_steps(week: str) -> list[list[str]]:
     return [shlex.split(line.removeprefix("reconcile ").replace(W49, week)) for line in lines]
 
 
+@pytest.mark.slow
 def test_four_weeks_of_the_demo_by_the_words_of_the_readme(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -209,6 +211,7 @@ PO = {"order": "PO-9", "part": "CLIP", "received": 1}
 NEW_JOB = {"week": W49, "job": "J-7", "planned_day": date(2026, 12, 1)}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("sheet", "values", "code"),
     [
@@ -236,11 +239,13 @@ def test_what_cannot_be_told_is_refused_whole(folder: Path, sheet: str, values: 
     assert not (folder / LEDGER).exists() or balances(folder) == {}
 
 
+@pytest.mark.slow
 def test_a_week_of_which_nothing_is_told_is_refused(folder: Path) -> None:
     returns_of(folder, W49)
     assert "closing-nothing" in refused("close", folder, "--week", W49)
 
 
+@pytest.mark.slow
 def test_closing_twice_is_refused_with_what_to_do(folder: Path) -> None:
     all_done(returns_of(folder, W49))
     fine("close", folder, "--week", W49, "--replace")
@@ -251,6 +256,7 @@ def test_closing_twice_is_refused_with_what_to_do(folder: Path) -> None:
     assert files(folder) == before
 
 
+@pytest.mark.slow
 def test_a_job_is_not_booked_in_two_weeks(folder: Path) -> None:
     all_done(returns_of(folder, W49))
     fine("close", folder, "--week", W49, "--replace")
@@ -259,6 +265,7 @@ def test_a_job_is_not_booked_in_two_weeks(folder: Path) -> None:
     assert "J-100 was booked as done with 2026-W49." in refused("close", folder, "--week", WEEKS[1])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lock", ["~$stock.xlsx", ".~lock.stock.xlsx#"])
 def test_a_workbook_that_is_open_elsewhere_is_left_alone(folder: Path, lock: str) -> None:
     all_done(returns_of(folder, W49))
@@ -268,12 +275,14 @@ def test_a_workbook_that_is_open_elsewhere_is_left_alone(folder: Path, lock: str
     assert files(folder) == before
 
 
+@pytest.mark.slow
 def test_a_returns_workbook_that_is_open_elsewhere_is_not_read(folder: Path) -> None:
     path = all_done(returns_of(folder, W49))
     path.with_name(f"~${path.name}").write_bytes(b"")
     assert "workbook-open" in refused("close", folder, "--week", W49)
 
 
+@pytest.mark.slow
 def test_stock_that_is_no_xlsx_is_refused(folder: Path) -> None:
     all_done(returns_of(folder, W49))
     (folder / "csv").mkdir()
@@ -281,6 +290,7 @@ def test_stock_that_is_no_xlsx_is_refused(folder: Path) -> None:
     assert "stock-not-closable" in refused("close", folder, "--week", W49, "--stock", folder / "csv")
 
 
+@pytest.mark.slow
 def test_a_formula_on_hand_is_named_before_anything_is_written(folder: Path) -> None:
     from books import altered
 
@@ -294,6 +304,7 @@ def test_a_formula_on_hand_is_named_before_anything_is_written(folder: Path) -> 
     assert not (folder / LEDGER).exists()
 
 
+@pytest.mark.slow
 def test_without_a_sheet_of_usage_the_ledger_alone_has_it(folder: Path) -> None:
     book = openpyxl.load_workbook(folder / "stock.xlsx")
     del book["Usage"]
@@ -313,6 +324,7 @@ def edited(folder: Path, cell: str, value: object) -> None:
     book.save(folder / "stock.xlsx")
 
 
+@pytest.mark.slow
 def test_a_sheet_that_somebody_edited_is_told_part_by_part_and_can_be_taken_over(folder: Path) -> None:
     all_done(returns_of(folder, W49))
     fine("close", folder, "--week", W49, "--replace")
@@ -332,6 +344,7 @@ def test_a_sheet_that_somebody_edited_is_told_part_by_part_and_can_be_taken_over
     fine("ledger", "--in", folder, "--check")
 
 
+@pytest.mark.slow
 def test_a_row_that_cannot_be_read_is_not_taken_for_an_empty_bin(folder: Path) -> None:
     all_done(returns_of(folder, W49))
     fine("close", folder, "--week", W49, "--replace")
@@ -341,6 +354,7 @@ def test_a_row_that_cannot_be_read_is_not_taken_for_an_empty_bin(folder: Path) -
     assert "Mend the stock sheet first" in said
 
 
+@pytest.mark.slow
 def test_the_weekly_run_tells_of_a_difference(folder: Path) -> None:
     import json
 
@@ -351,6 +365,7 @@ def test_the_weekly_run_tells_of_a_difference(folder: Path) -> None:
     assert "ledger-differs-noticed" in {each["code"] for each in result["problems"]}
 
 
+@pytest.mark.slow
 def test_a_workbook_that_was_not_put_in_its_place_is_told(folder: Path) -> None:
     import json
 
@@ -366,6 +381,7 @@ def test_a_workbook_that_was_not_put_in_its_place_is_told(folder: Path) -> None:
     fine("close", folder, "--week", WEEKS[1])
 
 
+@pytest.mark.slow
 def test_another_unit_than_before_is_refused(folder: Path) -> None:
     all_done(returns_of(folder, W49))
     fine("close", folder, "--week", W49, "--replace")
@@ -377,6 +393,7 @@ def test_another_unit_than_before_is_refused(folder: Path) -> None:
 # --- written back -----------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_a_week_written_back_leaves_sheet_and_ledger_as_they_were(folder: Path) -> None:
     before = {name: rows(folder / "stock.xlsx", name)[1:] for name in ("On order", "Usage")}
     opening = on_hand(folder / "stock.xlsx")
@@ -395,6 +412,7 @@ def test_a_week_written_back_leaves_sheet_and_ledger_as_they_were(folder: Path) 
     fine("ledger", "--in", folder, "--check")
 
 
+@pytest.mark.slow
 def test_a_week_whose_workbook_was_never_put_in_place_is_written_back_in_the_ledger(folder: Path) -> None:
     all_done(returns_of(folder, W49))
     fine("close", folder, "--week", W49)
@@ -404,6 +422,7 @@ def test_a_week_whose_workbook_was_never_put_in_place_is_written_back_in_the_led
     fine("ledger", "--in", folder, "--check")
 
 
+@pytest.mark.slow
 def test_what_was_taken_over_from_the_sheet_is_not_written_back(folder: Path) -> None:
     all_done(returns_of(folder, W49))
     fine("close", folder, "--week", W49, "--replace")
@@ -415,6 +434,7 @@ def test_what_was_taken_over_from_the_sheet_is_not_written_back(folder: Path) ->
 # --- planned against used ---------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_a_line_that_uses_more_week_after_week_is_named_with_its_frame_key(folder: Path) -> None:
     for week in WEEKS[:2]:
         path = all_done(returns_of(folder, week))
@@ -428,6 +448,7 @@ def test_a_line_that_uses_more_week_after_week_is_named_with_its_frame_key(folde
 # --- the weekly run and the command's own words -----------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_a_returns_workbook_that_is_filled_in_is_not_written_over(folder: Path) -> None:
     path = all_done(returns_of(folder, W49))
     before = path.read_bytes()
@@ -436,6 +457,7 @@ def test_a_returns_workbook_that_is_filled_in_is_not_written_over(folder: Path) 
     assert "was left as it is" in answer.stderr
 
 
+@pytest.mark.slow
 def test_a_dry_run_writes_nothing(folder: Path) -> None:
     all_done(returns_of(folder, W49))
     before = files(folder)
@@ -443,6 +465,7 @@ def test_a_dry_run_writes_nothing(folder: Path) -> None:
     assert files(folder) == before
 
 
+@pytest.mark.slow
 def test_without_a_week_the_one_that_is_open_is_closed(folder: Path) -> None:
     for week in WEEKS[:2]:
         all_done(returns_of(folder, week))
@@ -451,6 +474,7 @@ def test_without_a_week_the_one_that_is_open_is_closed(folder: Path) -> None:
     assert "2026-W50 is booked" in fine("close", folder, "--replace")
 
 
+@pytest.mark.slow
 def test_a_part_without_a_card_and_a_shop_without_a_ledger(folder: Path) -> None:
     assert "There is no ledger yet" in refused("ledger", "CLIP", "--in", folder)
     all_done(returns_of(folder, W49))
@@ -458,6 +482,7 @@ def test_a_part_without_a_card_and_a_shop_without_a_ledger(folder: Path) -> None
     assert "Nearest: CLIP" in refused("ledger", "CLIPS", "--in", folder)
 
 
+@pytest.mark.slow
 def test_the_card_as_json(folder: Path) -> None:
     import json
 
@@ -469,6 +494,7 @@ def test_the_card_as_json(folder: Path) -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.slow
 def test_two_rows_of_one_bin_are_one_bin(folder: Path) -> None:
     stock = [("part", "on hand", "unit"), ("CLIP", 3, "each"), ("CLIP", 20, "each"), ("GLUE", 2, "mL"),
              ("PAN-14", 5, "each"), ("PAN-10", 0, "each")]  # fmt: skip
@@ -501,6 +527,7 @@ def started(words: list[str]) -> int:
     return child
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="forks")
 def test_of_two_at_once_one_wins_and_the_other_is_told(folder: Path) -> None:
     all_done(returns_of(folder, W49))
@@ -520,6 +547,7 @@ def test_of_two_at_once_one_wins_and_the_other_is_told(folder: Path) -> None:
             (folder / name).write_bytes(data)
 
 
+@pytest.mark.slow
 def test_a_link_to_the_stock_stays_a_link(folder: Path, tmp_path: Path) -> None:
     (tmp_path / "shared").mkdir()
     (folder / "stock.xlsx").rename(tmp_path / "shared" / "stock.xlsx")
@@ -543,6 +571,7 @@ def test_a_week_in_which_only_a_delivery_came(folder: Path) -> None:
     assert balances(folder)["CLIP", "A1"] == 50
 
 
+@pytest.mark.slow
 def test_a_remark_on_the_returns_is_told(folder: Path) -> None:
     path = add(all_done(returns_of(folder, W49)), "Lines", job="a note of nobody's")
     answer = call("close", folder, "--week", W49)
@@ -550,6 +579,7 @@ def test_a_remark_on_the_returns_is_told(folder: Path) -> None:
     assert path.name in answer.stderr
 
 
+@pytest.mark.slow
 def test_returns_that_cannot_be_read_are_left_alone_unless_they_are_no_workbook(folder: Path) -> None:
     path = add(all_done(returns_of(folder, W49)), "Lines", **CLIP, used="some")
     before = path.read_bytes()
@@ -557,4 +587,4 @@ def test_returns_that_cannot_be_read_are_left_alone_unless_they_are_no_workbook(
     assert path.read_bytes() == before
     path.write_bytes(b"old returns")
     fine("week", folder, "--week", W49, "--force")
-    assert openpyxl.load_workbook(path).sheetnames == ["Done", "Lines", "Deliveries", "How to"]
+    assert openpyxl.load_workbook(path).sheetnames == ["Done", "Lines", "Deliveries", "How to", "As planned"]

@@ -14,7 +14,7 @@ from killed_at import CAN_WATCH, run_killed
 
 from reconcile.cli import app
 from reconcile.ledger.book import Ledger, open_ledger
-from reconcile.ledger.booking import digest
+from reconcile.ledger.files import digest
 
 pytestmark = pytest.mark.skipif(not CAN_WATCH, reason="watching system calls needs Linux on x86-64")
 W49 = WEEKS[0]
@@ -99,6 +99,7 @@ def finished_after_each_kill(folder: Path, tmp_path: Path, target: str, *words: 
 KILLS: dict[str, int] = {}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("how", "target", "more"),
     [("beside", f"stock-after-{W49}.xlsx", ()), ("in place", "stock.xlsx", ("--replace",))],
@@ -109,6 +110,7 @@ def test_a_first_closing(folder: Path, tmp_path: Path, how: str, target: str, mo
     assert 0 < done < count
 
 
+@pytest.mark.slow
 def test_a_closing_written_back(folder: Path, tmp_path: Path) -> None:
     fine("close", folder, "--week", W49, "--replace")
     words = ("ledger", "--in", folder, "--undo", W49, "--replace")

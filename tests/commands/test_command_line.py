@@ -16,7 +16,7 @@ from books import altered, workbook
 from typer.testing import CliRunner
 
 from reconcile.cli import app
-from reconcile.sheets import inputs
+from reconcile.sheets import finding
 
 FINE, SHORT, UNUSABLE, OWN_FAULT = 0, 1, 2, 70
 TODAY = ("--today", "2026-11-27")
@@ -353,7 +353,7 @@ COMMANDS = [("week", "{shop}", *TODAY), ("check", GOOD, "--in", "{shop}", *TODAY
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command[0])
 def test_our_own_fault_exits_70_and_says_that_it_is_ours(shop: Path, monkeypatch, command: tuple) -> None:
-    monkeypatch.setattr(inputs, "read_settings", fail)
+    monkeypatch.setattr(finding, "read_settings", fail)
     answer = call(*(word.format(shop=shop) for word in command))
     assert (answer.status, answer.out) == (OWN_FAULT, "")
     assert "error own-fault" in answer.err
@@ -364,16 +364,17 @@ def test_our_own_fault_exits_70_and_says_that_it_is_ours(shop: Path, monkeypatch
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command[0])
 def test_our_own_fault_shows_where_under_debug(shop: Path, monkeypatch, command: tuple) -> None:
-    monkeypatch.setattr(inputs, "read_settings", fail)
+    monkeypatch.setattr(finding, "read_settings", fail)
     answer = call(*(word.format(shop=shop) for word in command), "--debug")
     assert answer.status == OWN_FAULT
     assert answer.err.startswith("Traceback")
     assert "the shelf fell over" in answer.err
 
 
-CRASH = "import reconcile.sheets.inputs as it, reconcile.cli as cli; it.read_settings = None; cli.main()"
+CRASH = "import reconcile.sheets.finding as it, reconcile.cli as cli; it.read_settings = None; cli.main()"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("words", "traceback"), [((), False), (("--debug",), True)])
 def test_a_traceback_is_shown_under_debug_alone(shop: Path, words: tuple, traceback: bool) -> None:
     done = subprocess.run(
@@ -388,7 +389,7 @@ def test_a_traceback_is_shown_under_debug_alone(shop: Path, words: tuple, traceb
 
 
 def test_our_own_fault_under_json_is_one_object(shop: Path, monkeypatch) -> None:
-    monkeypatch.setattr(inputs, "read_settings", fail)
+    monkeypatch.setattr(finding, "read_settings", fail)
     answer = call("week", shop, *TODAY, "--json")
     assert [each["code"] for each in json.loads(answer.out)["problems"]] == ["own-fault"]
 
@@ -550,6 +551,7 @@ def test_help_shows_examples_before_the_options(command: tuple[str, ...]) -> Non
 ESCAPE = b"\x1b"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "setting", [{"NO_COLOR": "1"}, {"TERM": "dumb"}, {}], ids=["NO_COLOR", "dumb", "pipe"]
 )
@@ -589,6 +591,7 @@ def too_wide(text: str) -> list[str]:
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "words",
     [

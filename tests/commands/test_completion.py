@@ -35,6 +35,7 @@ def offered(*words: object, **environment: str) -> list[str]:
     return done.stdout.split()
 
 
+@pytest.mark.slow
 def test_jobs_are_offered_whatever_week_they_are_in(workshop: Path) -> None:
     every = offered("check", "--in", workshop, "J-4")
     assert {"J-4101", "J-4143"} <= set(every)
@@ -42,11 +43,13 @@ def test_jobs_are_offered_whatever_week_they_are_in(workshop: Path) -> None:
     assert offered("check", "--in", workshop, "J-4101") == ["J-4101"]
 
 
+@pytest.mark.slow
 def test_why_offers_parts_too(workshop: Path) -> None:
     assert {"B14-250", "B14-300"} <= set(offered("why", "--in", workshop, "B14-"))
     assert "J-4101" in offered("why", "--in", workshop, "J-41")
 
 
+@pytest.mark.slow
 def test_frames_are_offered_to_both_that_ask_for_one(workshop: Path) -> None:
     codes = ["BD-A4", "NQ-T1", "OS-X3", "VL-M2"]
     assert offered("frames", "--in", workshop, "") == codes
@@ -67,6 +70,7 @@ def test_commands_and_options_are_offered() -> None:
     assert offered("week", "--qu") == ["--quiet"]
 
 
+@pytest.mark.slow
 def test_nothing_is_offered_from_what_cannot_be_read(tmp_path: Path) -> None:
     assert offered("check", "--in", tmp_path / "nowhere", "J") == []
     (tmp_path / "jobs.xlsx").write_bytes(b"no workbook")
@@ -75,6 +79,7 @@ def test_nothing_is_offered_from_what_cannot_be_read(tmp_path: Path) -> None:
         assert offered(words[0], "--in", tmp_path, words[1]) == []
 
 
+@pytest.mark.slow
 def test_parts_are_offered_where_the_jobs_cannot_be_read(workshop: Path, tmp_path: Path) -> None:
     words = ("why", "--in", tmp_path, "--stock", workshop / "stock.xlsx", "B14-25")
     assert offered(*words) == ["B14-250"]

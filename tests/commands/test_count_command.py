@@ -118,6 +118,7 @@ def test_nobodys_turn_and_nothing_odd_writes_nothing(shop):
     assert not (shop / "reports").exists()
 
 
+@pytest.mark.slow
 def test_parts_of_short_jobs_come_first(tmp_path):
     copy_demo(tmp_path / "demo", force=False)
     text = said(tmp_path / "demo", "--today", "2026-11-27")
@@ -226,6 +227,7 @@ def test_the_ledger_has_every_count_with_who_counted_and_where_it_stands(shop):
         assert book.audit() == []
 
 
+@pytest.mark.slow
 def test_a_difference_beyond_tolerance_waits_for_a_second_count(shop):
     text = booked(shop, ALL_RIGHT | {("SP-050", "A1"): 17}, status=1)
     assert "1 to count again" in text
@@ -268,6 +270,7 @@ def test_without_replace_the_new_workbook_lies_beside(shop):
     assert on_hand(shop / "stock-after-count-2026-11-30.xlsx")["B-14", "A1"] == 98
 
 
+@pytest.mark.slow
 def test_what_was_counted_before_a_movement_is_told_apart(shop):
     """Two sheets of one bin: the first is booked, then the second, written before that, is read."""
     run(shop, *MONDAY, "--out", shop / "early")

@@ -208,6 +208,7 @@ def check_refusal(answer, told: dict[str, str], old: dict[str, bytes], lasting: 
 ONCE, FROM_THEN_ON = False, True
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("old_ones", "lasting", "thin"),
     [(True, ONCE, 1), (False, ONCE, 10), (True, FROM_THEN_ON, 10)],
@@ -218,12 +219,14 @@ def test_a_failing_call_leaves_the_reports_whole_or_as_they_were(shop, old_ones,
     try_calls(words, shop, old_ones=old_ones, lasting=lasting, thin=thin)
 
 
+@pytest.mark.slow
 def test_a_failing_call_leaves_many_files_whole_or_as_they_were(shop) -> None:
     # The workbooks come first, and their calls were tried above; then a few tables, then all the renames.
     words = ("week", shop, *TODAY, "--force", "--csv")
     try_calls(words, shop, old_ones=True, lasting=ONCE, last=30)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lasting", [False, True], ids=["once", "from then on"])
 def test_a_failing_call_leaves_the_copy_of_the_jobs_whole_or_absent(shop, lasting) -> None:
     words = ("check", "J-3", "--frame", "ZB-1", "--from", "10 in", "--to", "10 in", "--date", "2026-12-03",
@@ -244,6 +247,7 @@ def test_a_failing_call_leaves_the_copy_of_the_jobs_whole_or_absent(shop, lastin
     assert number > 5
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lasting", [False, True], ids=["once", "from then on"])
 def test_a_failing_call_leaves_no_half_of_the_demo(tmp_path, lasting) -> None:
     whole = tmp_path / "whole"
@@ -263,6 +267,7 @@ def test_a_failing_call_leaves_no_half_of_the_demo(tmp_path, lasting) -> None:
     assert number > 5
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lasting", [False, True], ids=["once", "from then on"])
 def test_a_failing_call_costs_what_is_remembered_and_no_more(tmp_path, lasting) -> None:
     kept = KeptChoices(tmp_path / "cache" / "deep")
@@ -317,6 +322,7 @@ def aside(name: str) -> bool:
     return Path(name).name.startswith(".reconcile-")
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="a child that is killed is a fork")
 def test_a_killed_run_leaves_whole_files_and_the_next_run_works(shop) -> None:
     old = put_old(shop / "reports", ["order-2026-W49.xlsx"])
@@ -372,6 +378,7 @@ def process(*words: object, **environment: str) -> subprocess.CompletedProcess[s
     )  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("limit", [0, 700, 4000, 9000])
 def test_files_that_may_not_grow_are_told(shop, tmp_path, limit) -> None:
     spool = tmp_path / "spool"
@@ -404,6 +411,7 @@ def small_disk(folder: Path, size: str) -> Iterator[None]:
         subprocess.run(["umount", str(folder)], check=True)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("what", ["reports", "scratch"])
 @pytest.mark.parametrize("size", ["4k", "12k", "20k"])
 def test_a_disk_that_is_really_full_is_told(shop, tmp_path, what, size) -> None:
@@ -433,6 +441,7 @@ def test_a_disk_that_is_really_full_is_told(shop, tmp_path, what, size) -> None:
     assert list(spool.iterdir()) == []
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="there is no /dev/full")
 @pytest.mark.parametrize("words", [("--dry-run",), ("--json",)], ids=" ".join)
 def test_an_answer_that_cannot_be_printed_is_told(shop, words) -> None:
@@ -447,6 +456,7 @@ def test_an_answer_that_cannot_be_printed_is_told(shop, words) -> None:
     assert "Exception ignored" not in done.stderr
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lasting", [ONCE, FROM_THEN_ON], ids=["once", "from then on"])
 def test_a_failing_call_is_told_where_a_workbook_is_read_from_a_copy(tmp_path, lasting) -> None:
     path = ods_with(tmp_path / "stock.ods", ONE_ROW)

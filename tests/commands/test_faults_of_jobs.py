@@ -79,6 +79,7 @@ def of_jobs(problems: list[dict[str, str]]) -> list[tuple[str, str, str]]:
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("row", "code", "cell", "found"),
     [

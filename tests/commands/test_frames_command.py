@@ -19,10 +19,10 @@ SHOP = ("--frames", FRAMES)
 HEAVY = {"pandas", "numpy", "openpyxl", "pint", "highspy", "scipy", "pydantic", "jinja2", "python_calamine"}
 NEW = [
     "AB-1", "Frame of two sizes", "sheet 3", "seat width", "14 in", "15 in", "1/2 in", "2",
-    "y", "upper", "1", "", "1/4-20", "socket cap", "SAE 8", "1 1/2 in", "", "1 in", "3/8 in", "5/8 in",
-    "steel",
-    "y", "SP-050", "1/2 in", "n", "n", "n", "y", "y", "",
-    "n", "n", "n", "n", "n",
+    "y", "upper", "1", "", "1/4-20", "socket cap", "SAE 8", "", "1 1/2 in", "", "1 in", "", "",
+    "3/8 in", "", "5/8 in", "steel",
+    "y", "SP-050", "1/2 in", "n", "n", "n", "y", "y", "", "",
+    "n", "n", "n", "n", "n", "n",
 ]  # fmt: skip
 """Every answer up to the question whether to write."""
 
@@ -332,6 +332,7 @@ def test_a_new_frame_that_is_not_agreed_to_is_not_written(tmp_path: Path) -> Non
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("count", [0, 5, len(NEW)])
 def test_answers_that_end_too_soon_leave_no_file(tmp_path: Path, count: int) -> None:
     done = typed(tmp_path, NEW[:count])
@@ -350,7 +351,7 @@ def test_ctrl_c_leaves_no_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
         except StopIteration:
             raise KeyboardInterrupt from None
 
-    monkeypatch.setattr("reconcile.commands.running.read_line", read)
+    monkeypatch.setattr("reconcile.commands.terminal.read_line", read)
     answer = call("frames", "--new", "--in", tmp_path)
     assert (answer.status, answer.err) == (130, "Stopped.\n")
     assert list(tmp_path.iterdir()) == []
@@ -428,6 +429,7 @@ print("\\n" + " ".join(sorted({name.partition(".")[0] for name in sys.modules}))
 """
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "words",
     [("frames",), ("frames", "NQ-T1"), ("frames", "--check"), ("frames", "-h"), ("blank", "-h")],

@@ -35,6 +35,7 @@ def call(*words: object):
 # --- quiet ------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("words", "status"),
     [
@@ -53,6 +54,7 @@ def test_quiet_leaves_the_answer_to_the_exit_status(
     assert (answer.exit_code, answer.stdout, answer.stderr) == (status, NOTHING, NOTHING)
 
 
+@pytest.mark.slow
 def test_a_quiet_demo_writes_as_much_as_any(tmp_path: Path) -> None:
     answer = call("demo", tmp_path / "shop", "--quiet")
     assert (answer.exit_code, answer.stdout, answer.stderr) == (0, NOTHING, NOTHING)
@@ -146,12 +148,14 @@ def test_json_on_standard_output_stays_json(workshop: Path) -> None:
     assert "Planning the week" in shown
 
 
+@pytest.mark.slow
 def test_no_colour_where_none_is_wanted(workshop: Path) -> None:
     _, _, shown = on_a_terminal("week", workshop, *TODAY, "--dry-run", NO_COLOR="1")
     assert "Planning the week" in shown
     assert "\x1b[3" not in shown.replace("\x1b[3m", "")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("more", "environment"),
     [(("--quiet",), {}), ((), {"TERM": "dumb"})],
@@ -164,11 +168,13 @@ def test_nothing_is_shown_where_nobody_wants_it(
     assert (status, shown) == (1, NOTHING)
 
 
+@pytest.mark.slow
 def test_a_short_run_shows_nothing(workshop: Path) -> None:
     status, _, shown = on_a_terminal("week", workshop, *TODAY, "--dry-run", soon=60, seconds=0)
     assert (status, shown) == (1, NOTHING)
 
 
+@pytest.mark.slow
 def test_a_pipe_gets_nothing(workshop: Path) -> None:
     words = [sys.executable, "-c", SLOW, "0.05", "1.2", "week", str(workshop), *TODAY, "--dry-run"]
     done = subprocess.run(words, capture_output=True, check=False, text=True)

@@ -27,6 +27,7 @@ def run(*words):
     return int(status), answer, done.stderr.splitlines()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("text", "status", "first"),
     [

@@ -14,7 +14,7 @@ from test_faults_of_disk import TODAY, files, put_old, shop  # noqa: F401  (shop
 from typer.testing import CliRunner
 
 from reconcile import cli
-from reconcile.commands import running
+from reconcile.commands import terminal
 
 FINE, SHORT, OWN_FAULT, STOPPED = 0, 1, 70, 130
 NOTHING_SAID = ""
@@ -53,10 +53,11 @@ def commands() -> dict[str, list[str]]:
 
 def doing(instead: Callable[[], int], monkeypatch: pytest.MonkeyPatch) -> None:
     """Every command does something else."""
-    guarded = running.guarded
-    monkeypatch.setattr(running, "guarded", lambda _run, *words, **named: guarded(instead, *words, **named))
+    guarded = terminal.guarded
+    monkeypatch.setattr(terminal, "guarded", lambda _run, *words, **named: guarded(instead, *words, **named))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", commands())
 @pytest.mark.parametrize("debug", [False, True], ids=["plain", "--debug"])
 def test_each_command_says_that_a_fault_of_the_program_is_ours(monkeypatch, name: str, debug: bool) -> None:
@@ -75,6 +76,7 @@ def test_each_command_says_that_a_fault_of_the_program_is_ours(monkeypatch, name
 # --- a reader that has seen enough --------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("words", "status"),
     [
@@ -107,6 +109,7 @@ def test_a_closed_standard_output_is_no_fault(shop: Path) -> None:  # noqa: F811
 # --- Ctrl-C ------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", commands())
 def test_each_command_stops_at_ctrl_c_without_a_traceback(monkeypatch, name: str) -> None:
     def stopped() -> int:
@@ -130,6 +133,7 @@ cli.main()
 """
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="another kind of signal")
 def test_ctrl_c_while_writing_leaves_everything_as_it_was(shop: Path) -> None:  # noqa: F811
     put_old(shop / "reports", ["order-2026-W49.xlsx"])

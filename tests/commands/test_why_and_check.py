@@ -41,6 +41,7 @@ def test_why_a_job_gives_steps_lengths_windows_and_the_cells_they_rest_on(worksh
     assert "stock.xlsx!Stock!K14" in text
 
 
+@pytest.mark.slow
 def test_why_a_part_adds_up_day_by_day(workshop):
     text = flat(said("why", "B14-250", "--in", workshop, *TODAY))
     left = [int(each) for each in re.findall(r"; left (-?\d+)", text)]
@@ -94,6 +95,7 @@ def test_a_job_that_asks_is_told_whose_kit_would_have_to_give_way(workshop):
     assert [missing["part"] for missing in found["missing"]]
 
 
+@pytest.mark.slow
 def test_a_hold_goes_into_a_copy_that_reads_back(workshop, tmp_path):
     before = (workshop / "jobs.xlsx").read_bytes()
     words = (

@@ -138,7 +138,7 @@ def on_hand(path: Path) -> dict[tuple[str, str], Fraction]:
     from reconcile.sheets.stock.workbook import read_stock
 
     beside = path.with_name("reconcile.toml")
-    settings, _ = read_settings(beside if beside.exists() else None, MONDAY)
+    settings = read_settings(beside if beside.exists() else None, MONDAY)
     read = read_stock(open_book(path), settings, MONDAY)
     return {key: quantity for key, (quantity, _, _) in on_shelves(read.stock).items()}
 

@@ -123,7 +123,29 @@ SAE = ("1", "2", "4", "5", "5.1", "5.2", "7", "8", "8.1", "8.2")
 CLASSES = ("4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9")
 STEELS = [f"A{kind}" for kind in "12345"] + [f"A{kind}-{rm}" for kind in "12345" for rm in (50, 70, 80, 100)]
 STEELS = [each for each in STEELS if each not in ("A1", "A3", "A5")]
-ASTM = ("ASTM A574", "ASTM A307", "ASTM A449")
+ASTM_WITHIN = {
+    **dict.fromkeys(("A325", "A449", "A490", "A574", "F594", "F835", "F837", "F879", "F880", "F912"), ()),
+    "A193": ("B5", "B6", "B7", "B7M", "B8", "B8C", "B8M", "B8T", "B16"),
+    "A320": ("L7", "L7A", "L7B", "L7C", "L7M", "L43", "B8", "B8C", "B8M", "B8T"),
+    "A354": ("BC", "BD"),
+    "F3125": ("A325", "A490"),
+}
+
+
+def astm_spellings():
+    """Text and grade of ASTM specifications, with and without the grade within them."""
+    for lead in ("ASTM ", ""):
+        for specification, within in ASTM_WITHIN.items():
+            yield f"{lead}{specification}", f"ASTM {specification}"
+            for grade in within:
+                for between in (" ", "-", " Gr ", " Grade ", " Gr."):
+                    yield f"{lead}{specification}{between}{grade}", f"ASTM {specification} {grade}"
+        yield f"{lead}A307", "ASTM A307"
+        for grade in "ABC":
+            yield from (
+                (f"{lead}A307 {each} {grade}", f"ASTM A307 grade {grade}") for each in ("grade", "gr")
+            )
+        yield from ((f"{lead}F593{grade}", f"ASTM F593{grade}") for grade in ("", *"CDGH"))
 
 
 def grade_spellings():
@@ -141,7 +163,7 @@ def grade_spellings():
         )
     for steel in STEELS:
         yield from ((text, steel, False) for text in (steel, steel.replace("-", " ")))
-    yield from ((text, text, False) for text in ASTM)
+    yield from ((text, grade, False) for text, grade in astm_spellings())
 
 
 GRADES = {text.casefold(): (grade, inch) for text, grade, inch in grade_spellings()}

@@ -36,7 +36,7 @@ from reconcile.values.stock.parts import Due, Part
 from reconcile.values.week.jobs import Job
 from reconcile.values.week.results import Week
 
-FEW = settings(max_examples=50, derandomize=True, deadline=None)
+FEW = settings(max_examples=50, derandomize=True)
 """Few examples, always the same ones: a law that breaks must break for everybody."""
 MORE = settings(FEW, max_examples=200)
 """For a law that seldom meets the weeks in which it could break."""

@@ -11,20 +11,22 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
+import pytest
 from books import workbook
 from closing_shop import on_hand
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
-from reconcile.commands.ledger import undoing
 from reconcile.ledger.book import open_ledger
 from reconcile.plan.closing.movements import moved
+from reconcile.sheets.finding import located
 from reconcile.sheets.request import Request
 from reconcile.values.problem import RowPlace, Unusable
 from reconcile.values.stock.movements import COUNT, COUNTED, WEEK, Closing, Movement, StockChange
 from reconcile.values.stock.parts import Usage
-from reconcile.work.booking import Desk, Posting, open_desk, post
+from reconcile.work.booking import Posting, StockDesk, open_desk, post
+from reconcile.work.undoing import undoing
 
 TODAY = date(2026, 12, 1)
 KEYS = (("CLIP", "A1"), ("CLIP", "A2"), ("GLUE", "B1"), ("TIE", "C1"))
@@ -64,8 +66,8 @@ class Books(RuleBasedStateMachine):
     def stock(self) -> Path:
         return self.folder / "stock.xlsx"
 
-    def desk(self) -> Desk:
-        return open_desk(Request(self.folder, today=TODAY), "clerk")
+    def desk(self) -> StockDesk:
+        return open_desk(located(Request(self.folder, today=TODAY)), "clerk")
 
     def booked(self, kind: str, what: dict[tuple[str, str], Fraction], *, in_place: bool) -> None:
         self.number += 1
@@ -119,7 +121,7 @@ class Books(RuleBasedStateMachine):
         except Unusable as unusable:
             assert differs
             assert {each.code for each in unusable.problems} == {"ledger-differs"}
-            post(self.desk(), posting, in_place=True, take=True)
+            post(self.desk(), posting, in_place=True, take_differences=True)
         self.sum = after
 
     @precondition(lambda self: self.standing)
@@ -166,7 +168,7 @@ class Books(RuleBasedStateMachine):
 
 
 Books.TestCase.settings = settings(
-    max_examples=20, stateful_step_count=12, deadline=None,
+    max_examples=20, stateful_step_count=12,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )  # fmt: skip
-TestBooks = Books.TestCase
+TestBooks = pytest.mark.slow(Books.TestCase)

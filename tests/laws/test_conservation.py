@@ -4,6 +4,7 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from strategies import DAYS, FEW, FRAMES, cases
@@ -18,6 +19,7 @@ BY_DAY = st.dictionaries(st.sampled_from(DAYS), QUANTITIES, max_size=4)
 FLOWS = st.builds(Flow, st.fractions(-4, 8, max_denominator=3), BY_DAY, BY_DAY, BY_DAY)
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_what_was_there_and_comes_in_is_used_or_left_or_still_to_come(case):
@@ -26,6 +28,7 @@ def test_what_was_there_and_comes_in_is_used_or_left_or_still_to_come(case):
         assert book + each.on_order + each.recovered - each.needed == each.end + each.still_to_come
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_every_day_of_the_shelf_follows_from_the_day_before(case):
@@ -41,6 +44,7 @@ def test_every_day_of_the_shelf_follows_from_the_day_before(case):
         assert all(one.day < other.day for one, other in pairwise(each.days))
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_what_is_needed_is_the_sum_of_the_lines(case):
@@ -61,6 +65,7 @@ def test_what_is_needed_is_the_sum_of_the_lines(case):
         assert each.recovered == (removed.get(each.part.number, 0) if recovers else 0)
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_short_units_pegged_to_jobs_are_the_shortfall(case):
@@ -72,6 +77,7 @@ def test_short_units_pegged_to_jobs_are_the_shortfall(case):
             assert each.at_risk[0].day == each.first_short
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_an_order_covers_what_is_wanted_in_the_fewest_whole_packs(case):
@@ -84,6 +90,7 @@ def test_an_order_covers_what_is_wanted_in_the_fewest_whole_packs(case):
         assert (each.required_by is None) == (each.order == 0)
 
 
+@pytest.mark.slow
 @FEW
 @given(FLOWS)
 def test_buying_the_shortfall_and_no_less_ends_it(flow):
@@ -94,6 +101,7 @@ def test_buying_the_shortfall_and_no_less_ends_it(flow):
         assert net(replace(flow, book=bought - Fraction(1, 9)), DAYS[-1]).shortfall > 0
 
 
+@pytest.mark.slow
 @FEW
 @given(FLOWS, st.sampled_from(DAYS))
 def test_netting_pegging_and_the_shelf_tell_one_story(flow, last):
@@ -118,6 +126,7 @@ UNUSABLE = (
 )
 
 
+@pytest.mark.slow
 @FEW
 @given(
     cases(most_jobs=4),

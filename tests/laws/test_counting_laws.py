@@ -3,6 +3,7 @@
 from datetime import timedelta
 from fractions import Fraction
 
+import pytest
 from count_cases import MONDAY, RULES, TODAY, part, row, sheet, shelf, stock
 from hypothesis import given
 from hypothesis import strategies as st
@@ -29,6 +30,7 @@ def stocks(draw):
     return stock(*parts, used=used)
 
 
+@pytest.mark.slow
 @given(st.integers(1, 40), st.integers(1, 60), st.integers(1, 53))
 def test_everyone_has_his_turns_and_weeks_differ_by_one(parts, times, weeks):
     names = [str(n) for n in range(parts)]
@@ -40,6 +42,7 @@ def test_everyone_has_his_turns_and_weeks_differ_by_one(parts, times, weeks):
         assert max(sizes) - min(sizes) <= 1
 
 
+@pytest.mark.slow
 @given(stocks(), st.sets(st.integers(0, 52), max_size=20))
 def test_every_part_is_counted_at_least_its_number_of_times_in_a_year(of, idle):
     first = working_weeks(2026, DAYS)[0]
@@ -51,6 +54,7 @@ def test_every_part_is_counted_at_least_its_number_of_times_in_a_year(of, idle):
         assert sum(number in week for week in weeks) >= RULES.times[each.name]
 
 
+@pytest.mark.slow
 @given(stocks(), st.integers(0, 52))
 def test_a_sheet_has_a_line_for_every_bin_of_every_part_that_is_chosen(of, week):
     known = classes(of, RULES, TODAY)
@@ -63,6 +67,7 @@ def test_a_sheet_has_a_line_for_every_bin_of_every_part_that_is_chosen(of, week)
     assert all(pick.reasons for pick in chosen)
 
 
+@pytest.mark.slow
 @given(stocks(), st.data())
 def test_what_is_posted_makes_the_book_equal_the_count(of, data):
     """On hand = book + difference posted, for every line that is not open; open lines post nothing."""
@@ -79,6 +84,7 @@ def test_what_is_posted_makes_the_book_equal_the_count(of, data):
     assert len(result.lines) + len(result.not_counted) == len(rows)
 
 
+@pytest.mark.slow
 @given(stocks(), st.data())
 def test_the_order_of_rows_changes_nothing(of, data):
     rows = [
@@ -92,6 +98,7 @@ def test_the_order_of_rows_changes_nothing(of, data):
     assert accuracy(one.lines) == accuracy(other.lines)
 
 
+@pytest.mark.slow
 @given(stocks(), st.permutations(range(12)))
 def test_the_order_of_the_stock_sheet_changes_no_class_and_no_turn(of, order):
     numbers = list(of.parts)
@@ -102,6 +109,7 @@ def test_the_order_of_the_stock_sheet_changes_no_class_and_no_turn(of, order):
     assert turns(of, one, RULES, MONDAY, DAYS) == turns(mixed, other, RULES, MONDAY, DAYS)
 
 
+@pytest.mark.slow
 @given(st.lists(st.integers(1, 1000), min_size=1, max_size=15))
 def test_a_part_worth_more_is_never_in_a_lower_class(values):
     of = stock(

@@ -110,12 +110,11 @@ CELLS = [
 ]
 HEADINGS = [(sheet, column) for sheet, kinds in KINDS.items() for column in range(len(kinds))]
 NAME_LIKE = dict.fromkeys(NAMES, "name")
-MANY = settings(
-    max_examples=300, derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
-)
+MANY = settings(max_examples=300, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 FEW = settings(MANY, max_examples=90)
 
 
+@pytest.mark.slow
 @MANY
 @given(where=st.sampled_from(CELLS), damage=st.sampled_from(DAMAGES))
 def test_a_damaged_cell_changes_nothing_or_is_named(shop, where, damage) -> None:
@@ -150,6 +149,7 @@ def is_told_of_heading(told: dict[str, Any], file: str, sheet: str, column: int)
     )
 
 
+@pytest.mark.slow
 @FEW
 @given(where=st.sampled_from(HEADINGS), damage=st.sampled_from(HEADING_DAMAGES))
 def test_a_damaged_heading_changes_nothing_or_is_told_of(shop, where, damage) -> None:
@@ -166,6 +166,7 @@ def test_a_damaged_heading_changes_nothing_or_is_told_of(shop, where, damage) ->
     assert unchanged or (damage.name not in DRESSES and is_told_of_heading(told, file, sheet, column))
 
 
+@pytest.mark.slow
 @FEW
 @given(where=st.sampled_from(CELLS), beside=st.booleans())
 def test_a_cell_put_in_the_place_of_its_neighbour_is_named(shop, where, beside) -> None:
@@ -192,6 +193,7 @@ def fits(value: Any, kind: str, needed: bool) -> bool:
     return not needed if value is None else kind in NAMES
 
 
+@pytest.mark.slow
 @FEW
 @given(where=st.sampled_from([each for each in CELLS if each[1] > 1]))
 def test_a_cell_that_repeats_the_one_above_is_another_value_or_a_doubled_name(shop, where) -> None:

@@ -7,13 +7,14 @@ from hypothesis import strategies as st
 
 from reconcile.sheets.fasteners.descriptions import read_description
 
-MANY = settings(max_examples=400, derandomize=True, deadline=None)
-SLIPPED = settings(max_examples=800, derandomize=True, deadline=None)
+MANY = settings(max_examples=400, derandomize=True)
+SLIPPED = settings(max_examples=800, derandomize=True)
 
 TELLING_SIGNS = "0123456789./x-, "
 SIGNS = TELLING_SIGNS + "\"'#½Mmincacsgftldh"
 
 
+@pytest.mark.slow
 @MANY
 @given(writings())
 def test_a_bolt_is_read_from_any_dialect_it_is_written_in(written):
@@ -22,6 +23,7 @@ def test_a_bolt_is_read_from_any_dialect_it_is_written_in(written):
     assert read.whole
 
 
+@pytest.mark.slow
 @MANY
 @given(writings())
 def test_the_grammar_of_the_dialects_knows_what_the_dialects_write(written):
@@ -59,6 +61,7 @@ def hold_slip(bolt, slipped):
     assert read.bolt in bolts_written_as(slipped), (slipped, read.bolt.designation)
 
 
+@pytest.mark.slow
 @SLIPPED
 @given(writings(), st.data())
 def test_a_slip_of_one_sign_never_makes_another_bolt_unnoticed(written, data):
@@ -69,6 +72,7 @@ def test_a_slip_of_one_sign_never_makes_another_bolt_unnoticed(written, data):
         hold_slip(written.bolt, slipped)
 
 
+@pytest.mark.slow
 @MANY
 @given(writings(), st.integers(0, 11))
 def test_a_dropped_piece_never_makes_another_bolt_unnoticed(written, number):

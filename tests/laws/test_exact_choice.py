@@ -2,13 +2,14 @@
 
 import itertools
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reconcile.plan.solver.packing import Ask, Bundle, Option, Resource, Yield
 from reconcile.plan.solver.packing_solver import least, most
 
-FEW = settings(max_examples=120, derandomize=True, deadline=None)
+FEW = settings(max_examples=120, derandomize=True)
 RESOURCES, PERIODS = 3, 3
 
 
@@ -32,7 +33,7 @@ def bundles(draw, most_bundles=5):
         given_back = draw(st.integers(0, RESOURCES + 1))
         yields = (Yield(given_back, 1, period + 1),) if given_back < RESOURCES else ()
         own = tuple(draw(st.lists(asks(), min_size=1, max_size=2)))
-        made.append(Bundle(draw(st.integers(1, 2)), period, own, (mark,), yields))
+        made.append(Bundle(draw(st.integers(1, 2)), period, own, (mark,), yields, kind=mark))
     return made
 
 
@@ -119,6 +120,7 @@ def chosen_by(packed, given_bundles):
     ]
 
 
+@pytest.mark.slow
 @FEW
 @given(bundles(), supplies())
 def test_the_most_is_what_enumeration_finds_in_every_stage(given_bundles, resources):
@@ -129,6 +131,7 @@ def test_the_most_is_what_enumeration_finds_in_every_stage(given_bundles, resour
     assert (packed.proven, packed.gap) == (True, 0)
 
 
+@pytest.mark.slow
 @FEW
 @given(bundles(most_bundles=3), supplies())
 def test_the_least_to_buy_is_what_enumeration_finds(given_bundles, resources):
@@ -146,6 +149,7 @@ def test_the_least_to_buy_is_what_enumeration_finds(given_bundles, resources):
     assert cost(lacks) == min(map(cost, every))
 
 
+@pytest.mark.slow
 @FEW
 @given(bundles(), supplies(), st.randoms(use_true_random=False))
 def test_the_order_of_bundles_changes_nothing(given_bundles, resources, dice):
@@ -155,6 +159,7 @@ def test_the_order_of_bundles_changes_nothing(given_bundles, resources, dice):
     assert least(shuffled, resources).bought == least(given_bundles, resources).bought
 
 
+@pytest.mark.slow
 @FEW
 @given(bundles(), supplies())
 def test_never_fewer_of_a_rank_than_first_come_first_served(given_bundles, resources):
@@ -165,6 +170,7 @@ def test_never_fewer_of_a_rank_than_first_come_first_served(given_bundles, resou
     assert ours >= theirs
 
 
+@pytest.mark.slow
 @FEW
 @given(bundles(), supplies(), st.integers(0, RESOURCES - 1))
 def test_more_of_a_resource_never_serves_fewer(given_bundles, resources, richer):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from strategies import DAYS, FEW, FRAMES, MORE, Case, cases
@@ -66,6 +67,7 @@ class Book:
         return all(self.least_from(number, day) >= count for number, count in wants.items())
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_no_part_is_given_out_twice_on_any_day(case):
@@ -74,6 +76,7 @@ def test_no_part_is_given_out_twice_on_any_day(case):
         assert book.left(number, when) >= 0
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_every_kit_that_is_given_out_is_whole(case):
@@ -91,6 +94,7 @@ def test_every_kit_that_is_given_out_is_whole(case):
             assert {number for number, _ in served.parts} <= offered
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_complete_means_from_the_shelf_alone(case):
@@ -111,6 +115,7 @@ def test_complete_means_from_the_shelf_alone(case):
         assert awaited == lacking
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_what_is_relied_on_is_there_by_the_day_and_relied_on_once(case):
@@ -127,6 +132,7 @@ def test_what_is_relied_on_is_there_by_the_day_and_relied_on_once(case):
         assert quantity <= come
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_a_short_job_misses_exactly_the_least_beside_the_chosen(case):
@@ -143,6 +149,7 @@ def test_a_short_job_misses_exactly_the_least_beside_the_chosen(case):
         assert {each.part: each.quantity for each in result.missing} == expected
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_the_earliest_day_is_the_first_that_takes_from_no_chosen_job(case):
@@ -171,6 +178,7 @@ def test_the_earliest_day_is_the_first_that_takes_from_no_chosen_job(case):
         assert result.earliest == day if one_way else result.earliest <= day
 
 
+@pytest.mark.slow
 @MORE
 @given(cases())
 def test_a_job_without_its_kit_could_not_be_added_to_the_chosen(case):
@@ -181,6 +189,7 @@ def test_a_job_without_its_kit_could_not_be_added_to_the_chosen(case):
             assert not book.could_start(parts_in(result, "fit"), result.job.day)
 
 
+@pytest.mark.slow
 @FEW
 @given(cases(), st.sampled_from(DAYS), st.sampled_from(["F1", "F2", "F3", "F4"]), st.integers(1, 3))
 def test_a_job_that_only_asks_is_promised_what_the_others_leave(case, day, code, priority):
@@ -194,6 +203,7 @@ def test_a_job_that_only_asks_is_promised_what_the_others_leave(case, day, code,
         assert book.could_start(parts_in(answer, "fit"), day)
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_the_promise_for_a_planned_job_is_what_the_week_says(case):
@@ -202,6 +212,7 @@ def test_the_promise_for_a_planned_job_is_what_the_week_says(case):
         assert promise(given_in, AS_OF, result.job.number).jobs == (result,)
 
 
+@pytest.mark.slow
 @FEW
 @given(cases(most_jobs=1))
 def test_a_job_alone_is_chosen_if_the_shelf_and_what_is_due_serve_it(case):

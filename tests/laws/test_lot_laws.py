@@ -6,6 +6,7 @@ from fractions import Fraction
 from itertools import accumulate, product
 from math import prod
 
+import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from lot_cases import Case, by_brute_force, cases, cents, cost_of
@@ -16,8 +17,8 @@ from reconcile.plan.orders.steady_lots import SteadyPart, cycle_of, joint_cycle,
 from reconcile.values.rules import ALL_UNITS, INCREMENTAL
 from reconcile.values.week.buying import JUST_ENOUGH, DeliveryTerms, Holding, OrderLine, round_of
 
-SOME = settings(max_examples=200, derandomize=True, deadline=None)
-FEW = settings(max_examples=60, derandomize=True, deadline=None)
+SOME = settings(max_examples=200, derandomize=True)
+FEW = settings(max_examples=60, derandomize=True)
 ALL_STATES = 10**9
 
 
@@ -35,6 +36,7 @@ def sizes_of(case, plan):
 # --- lots over a horizon ------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @SOME
 @given(cases(falling=False))
 def test_no_plan_is_cheaper(case):
@@ -43,6 +45,7 @@ def test_no_plan_is_cheaper(case):
     assert plan.total == cost_of(case, sizes_of(case, plan)) == by_brute_force(case)
 
 
+@pytest.mark.slow
 @SOME
 @given(cases(falling=False))
 def test_what_is_ordered_is_enough_in_whole_packs_from_the_minimum_on(case):
@@ -54,6 +57,7 @@ def test_what_is_ordered_is_enough_in_whole_packs_from_the_minimum_on(case):
     assert bought == case.required[-1] + plan.left
 
 
+@pytest.mark.slow
 @SOME
 @given(cases(periods=5, demand=6, kinds=[ALL_UNITS]), st.integers(1, 3))
 def test_the_few_states_that_are_looked_at_are_enough(case, divisor):
@@ -95,6 +99,7 @@ def test_the_few_states_are_enough_on_middling_cases_too():
     assert exact > 40
 
 
+@pytest.mark.slow
 @SOME
 @given(cases(periods=5, demand=6, falling=False, kinds=[INCREMENTAL, ALL_UNITS]), st.integers(1, 40))
 def test_a_gap_that_is_told_holds(case, steps):
@@ -103,6 +108,7 @@ def test_a_gap_that_is_told_holds(case, steps):
     assert cost_of(case, sizes_of(case, part)) == part.total
 
 
+@pytest.mark.slow
 @SOME
 @given(cases(), st.sampled_from([Fraction(12), Fraction(127, 5), Fraction(1, 10)]))
 def test_another_unit_changes_nothing(case, factor):
@@ -119,6 +125,7 @@ def test_another_unit_changes_nothing(case, factor):
     assert sizes_of(other, plan_of(other)) == sizes_of(case, plan_of(case))
 
 
+@pytest.mark.slow
 @SOME
 @given(cases(), st.sampled_from([Fraction(1, 7), Fraction(3)]))
 def test_another_currency_changes_the_money_alone(case, rate):
@@ -141,6 +148,7 @@ def kept(case, plan):
     return total
 
 
+@pytest.mark.slow
 @SOME
 @given(cases(), cents(1, 500))
 def test_dearer_keeping_never_keeps_more(case, more):
@@ -151,6 +159,7 @@ def test_dearer_keeping_never_keeps_more(case, more):
     assert plan_of(dearer).total >= plan_of(case).total
 
 
+@pytest.mark.slow
 @SOME
 @given(cases(), cents(1, 500))
 def test_dearer_ordering_never_orders_more_often(case, more):
@@ -158,6 +167,7 @@ def test_dearer_ordering_never_orders_more_often(case, more):
     assert len(plan_of(dearer).orders) <= len(plan_of(case).orders)
 
 
+@pytest.mark.slow
 @SOME
 @given(cases(), cents(0, 100))
 def test_a_longer_horizon_never_costs_less(case, more):
@@ -169,6 +179,7 @@ def test_a_longer_horizon_never_costs_less(case, more):
     assert plan_of(longer).total >= plan_of(case).total
 
 
+@pytest.mark.slow
 @SOME
 @given(cases(periods=5))
 def test_without_packs_minimum_and_breaks_it_is_wagner_and_whitins(case):
@@ -183,6 +194,7 @@ def test_without_packs_minimum_and_breaks_it_is_wagner_and_whitins(case):
     assert plan_of(plain).total == cost
 
 
+@pytest.mark.slow
 @SOME
 @given(cases())
 def test_the_size_taken_is_the_cheapest_of_those_looked_at(case):
@@ -203,6 +215,7 @@ def test_the_size_taken_is_the_cheapest_of_those_looked_at(case):
 # --- even demand --------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @SOME
 @given(cases(), st.integers(1, 60), cents(1, 200))
 def test_no_steady_lot_is_cheaper(case, demand, per_unit):
@@ -218,6 +231,7 @@ def test_no_steady_lot_is_cheaper(case, demand, per_unit):
 steady_parts = st.builds(SteadyPart, cents(0, 3000), st.integers(1, 40).map(Fraction), cents(1, 300))
 
 
+@pytest.mark.slow
 @FEW
 @given(cents(1, 5000), st.lists(steady_parts, min_size=1, max_size=3))
 def test_no_joint_cycle_is_cheaper(order_cost, parts):
@@ -266,6 +280,7 @@ def worth(lines, numbers, terms, holding, order_cost):
     return below, cost
 
 
+@pytest.mark.slow
 @FEW
 @given(suppliers())
 def test_no_division_over_rounds_is_cheaper(supplier):
@@ -277,6 +292,7 @@ def test_no_division_over_rounds_is_cheaper(supplier):
     assert (choice.taken.below_minimum, choice.taken.cost, choice.taken.gap) == (*least, 0)
 
 
+@pytest.mark.slow
 @FEW
 @given(suppliers())
 def test_every_line_is_in_one_round_and_none_is_late(supplier):

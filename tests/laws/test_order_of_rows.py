@@ -5,6 +5,7 @@ from fractions import Fraction
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from strategies import DAYS, FEW, FRAMES, cases, jobs_told, parts_told
@@ -26,7 +27,7 @@ from workshop import (
 from reconcile.plan.needs.choices import Racks
 from reconcile.plan.needs.demands import Planner
 from reconcile.plan.needs.lines import explode, kind_of
-from reconcile.sheets.figures.amounts import read_length
+from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.frames.files import read_frame
 from reconcile.values.measure import length_text
 from reconcile.values.stock.parts import Bolt
@@ -34,6 +35,7 @@ from reconcile.values.words import fold
 from reconcile.week import plan_week
 
 
+@pytest.mark.slow
 @FEW
 @given(cases(), st.data())
 def test_the_order_of_jobs_of_stock_and_of_orders_changes_nothing(case, data):
@@ -63,6 +65,7 @@ def in_bins(draw, one_part):
     return replace(one_part, bins=bins(*pairs))
 
 
+@pytest.mark.slow
 @FEW
 @given(cases(), st.data())
 def test_how_stock_lies_in_bins_changes_nothing(case, data):
@@ -72,6 +75,7 @@ def test_how_stock_lies_in_bins_changes_nothing(case, data):
     assert after.problems == before.problems
 
 
+@pytest.mark.slow
 @FEW
 @given(cases(), st.sampled_from(DAYS), st.integers(1, 3), st.integers(0, 9))
 def test_a_job_that_shares_no_part_changes_nothing_for_the_others(case, day, priority, on_hand):
@@ -148,6 +152,7 @@ def seat_sizes(draw):
     }
 
 
+@pytest.mark.slow
 @FEW
 @given(
     seat_sizes(), st.integers(0, 8), st.integers(0, 8), st.sampled_from([(), ("rigging",)]), st.integers(0, 3)
@@ -180,6 +185,7 @@ def test_inches_and_millimetres_give_the_same_parts(sizes, now, wanted, options,
 # Equal jobs.
 
 
+@pytest.mark.slow
 @FEW
 @given(cases(), st.integers(1, 4), st.integers(1, 3))
 def test_equal_jobs_exploded_once_are_equal_jobs_exploded_singly(case, copies, chairs):
@@ -199,6 +205,7 @@ def test_equal_jobs_exploded_once_are_equal_jobs_exploded_singly(case, copies, c
         assert each.demand.lines == alone.lines
 
 
+@pytest.mark.slow
 @FEW
 @given(cases(most_jobs=3), st.integers(2, 4))
 def test_many_chairs_need_what_as_many_jobs_need(case, chairs):
@@ -224,6 +231,7 @@ def test_many_chairs_need_what_as_many_jobs_need(case, chairs):
     assert one == other
 
 
+@pytest.mark.slow
 @FEW
 @given(cases())
 def test_quantities_stay_exact(case):

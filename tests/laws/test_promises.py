@@ -13,6 +13,7 @@ from itertools import chain, count, product
 from types import SimpleNamespace
 from unittest.mock import patch
 
+import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from strategies import DAYS, DUE_DAYS, FEW, Case, jobs_told
@@ -278,6 +279,7 @@ def test_a_hurried_choice_is_now_proven_now_not_and_misses_some():
 # --- the choice ---------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @QUICK
 @given(tight_weeks())
 def test_exact_only_marks_no_substitute_and_never_serves_more(case):
@@ -287,6 +289,7 @@ def test_exact_only_marks_no_substitute_and_never_serves_more(case):
     assert served(exact) <= served(week_of(case))
 
 
+@pytest.mark.slow
 @QUICK
 @given(tight_weeks(), st.sampled_from(NUMBERS), st.integers(1, 3))
 def test_more_on_hand_never_serves_fewer(case, number, more):
@@ -297,6 +300,7 @@ def test_more_on_hand_never_serves_fewer(case, number, more):
     assert served(week_of(case.but(parts=raised))) >= served(week_of(case))
 
 
+@pytest.mark.slow
 @QUICK
 @given(
     tight_weeks(), st.sampled_from(NUMBERS), st.integers(1, 3), st.tuples(*[st.sampled_from(DUE_DAYS)] * 2)
@@ -324,6 +328,7 @@ def first_come(case: Case, week: Week) -> tuple[list[JobResult], list[int]]:
     return taken, [counts[priority] for priority in PRIORITIES]
 
 
+@pytest.mark.slow
 @QUICK
 @given(tight_weeks())
 def test_the_exact_choice_never_serves_fewer_than_first_come_first_served(case):
@@ -332,6 +337,7 @@ def test_the_exact_choice_never_serves_fewer_than_first_come_first_served(case):
     assert served(week) >= by_hand
 
 
+@pytest.mark.slow
 @QUICK
 @given(tight_weeks())
 def test_first_come_first_served_is_told_as_counted_by_hand(case):
@@ -343,6 +349,7 @@ def test_first_come_first_served_is_told_as_counted_by_hand(case):
     assert told == (len(taken), sum(each.job.chairs for each in taken))
 
 
+@pytest.mark.slow
 @QUICK
 @given(tight_weeks())
 def test_kits_are_whole_and_no_part_is_given_out_twice(case):
@@ -399,6 +406,7 @@ def assert_gap_is_true(found: Week, best: Week) -> None:
     assert sum(max(each, 0) for each in missed) <= found.solution.gap
 
 
+@pytest.mark.slow
 @QUICK
 @given(tight_weeks(most_jobs=9))
 def test_out_of_patience_kits_are_still_whole_and_the_gap_is_told_and_true(case):
@@ -411,6 +419,7 @@ def test_out_of_patience_kits_are_still_whole_and_the_gap_is_told_and_true(case)
         assert_gap_is_true(found, best)
 
 
+@pytest.mark.slow
 @QUICK
 @given(tight_weeks())
 def test_the_least_patience_gives_whole_kits(case):
@@ -433,6 +442,7 @@ def chosen_and_lines(case: Case, *guest: Job) -> dict[str, object]:
     return {each.job.number: told.serving.lines for each, told in planned if told.kit != "short"}
 
 
+@pytest.mark.slow
 @QUICK
 @given(tight_weeks(), guests, st.sampled_from([0, 2, 99]))
 def test_a_job_that_asks_never_changes_what_the_others_get(case, guest, row):
@@ -441,6 +451,7 @@ def test_a_job_that_asks_never_changes_what_the_others_get(case, guest, row):
     assert chosen_and_lines(case, asks) == chosen_and_lines(case)
 
 
+@pytest.mark.slow
 @settings(FEW, max_examples=60)
 @given(tight_weeks(), guests)
 def test_yes_is_said_exactly_where_what_the_others_leave_serves_the_job(case, guest):
@@ -451,6 +462,7 @@ def test_yes_is_said_exactly_where_what_the_others_leave_serves_the_job(case, gu
         assert (answer.missing, answer.earliest, answer.gives_way) == ((), None, "")
 
 
+@pytest.mark.slow
 @QUICK
 @given(tight_weeks(), guests)
 def test_a_promise_is_kept_once_the_job_is_on_the_sheet(case, guest):
@@ -464,6 +476,7 @@ def test_a_promise_is_kept_once_the_job_is_on_the_sheet(case, guest):
     assert served(held) >= expected
 
 
+@pytest.mark.slow
 @settings(FEW, max_examples=50)
 @given(tight_weeks(), guests)
 def test_the_promise_rests_on_the_shelf_and_on_what_has_come_by_the_day(case, guest):
@@ -475,6 +488,7 @@ def test_the_promise_rests_on_the_shelf_and_on_what_has_come_by_the_day(case, gu
     assert all(each.day <= guest.day for each in answer.awaited)
 
 
+@pytest.mark.slow
 @settings(FEW, max_examples=100)
 @given(tight_weeks(), guests)
 def test_the_job_that_would_give_way_is_less_urgent_and_would_do(case, guest):
@@ -511,6 +525,7 @@ def test_no_job_is_named_whose_parts_given_back_a_third_job_rests_on():
     assert [promise(each, AS_OF, guest=asks).jobs[0].gives_way for each in given_in] == ["", "J-2"]
 
 
+@pytest.mark.slow
 @QUICK
 @given(tight_weeks(), guests)
 def test_what_is_missing_if_bought_is_just_enough(case, guest):
@@ -559,6 +574,7 @@ def first_day(book: Book, answer: JobResult, arrivals: dict[str, date]) -> date 
     return None
 
 
+@pytest.mark.slow
 @settings(FEW, max_examples=60)
 @given(tight_weeks(), guests)
 def test_the_earliest_day_is_the_first_that_serves_the_job_in_any_way(case, guest):
@@ -571,6 +587,7 @@ def test_the_earliest_day_is_the_first_that_serves_the_job_in_any_way(case, gues
             assert result.earliest == expected
 
 
+@pytest.mark.slow
 @settings(FEW, max_examples=50)
 @given(tight_weeks(), guests)
 def test_asked_again_for_its_earliest_day_the_job_is_promised(case, guest):
@@ -586,6 +603,7 @@ def test_asked_again_for_its_earliest_day_the_job_is_promised(case, guest):
         day -= timedelta(days=1)
 
 
+@pytest.mark.slow
 @QUICK
 @given(tight_weeks(), guests, st.data())
 def test_the_order_of_rows_changes_neither_the_choice_nor_the_promise(case, guest, data):

@@ -1,12 +1,13 @@
 """Short cuts taken for speed answer as the long way does: none hides a bolt, none hides a faulty cell."""
 
+import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from reconcile.sheets.fasteners.descriptions import hints_at_bolt, read_description
 from reconcile.sheets.unseen.xlsx import _faults_of_all, find_faults
 
-MANY = settings(max_examples=1500, derandomize=True, deadline=None)
+MANY = settings(max_examples=1500, derandomize=True)
 
 PIECES = (
     *("1/4-20", "1/4", "¼-20", "½ - 13", ".250-20", "#10-32", "# 8", "No. 10", "no 6 - 32", "10-32"),
@@ -25,6 +26,7 @@ descriptions = st.one_of(
 )
 
 
+@pytest.mark.slow
 @MANY
 @given(descriptions)
 @example("½-13 x 2")
@@ -62,6 +64,7 @@ def sheets(draw):
     return f"{draw(HEADS)}<sheetData>{''.join(cells)}</sheetData></worksheet>"
 
 
+@pytest.mark.slow
 @MANY
 @given(sheets())
 def test_looking_at_suspect_cells_alone_finds_what_looking_at_all_finds(xml):

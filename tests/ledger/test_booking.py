@@ -9,7 +9,8 @@ import pytest
 
 from reconcile.ledger import booking as steps
 from reconcile.ledger.book import Ledger, open_ledger
-from reconcile.ledger.booking import Booking, book, digest, free_path, settle
+from reconcile.ledger.booking import Booking, book, settle
+from reconcile.ledger.files import digest, free_path
 from reconcile.values.problem import Unusable
 from reconcile.values.stock.movements import ISSUED, WEEK, Closing, Movement
 

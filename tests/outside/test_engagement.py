@@ -11,8 +11,9 @@ from typing import NamedTuple
 
 import pytest
 from screw_thread_lib import Assembly
+from second_opinion import stress_area
 
-from reconcile.standards import inch_thread, stress_area
+from reconcile.standards import inch_thread
 from reconcile.values.frames.frame import ENGAGEMENT_IN_DIAMETERS
 from reconcile.values.measure import MM_PER_INCH
 

@@ -129,3 +129,22 @@ def test_the_inch_list_has_none_of_the_slips_of_a_table_that_is_about():
     assert Fraction("0.88") not in CAP_INCHES
     assert len(CAP_INCHES) == len(set(CAP_INCHES))
     assert Fraction("6.25") not in CAP_INCHES
+
+
+# ASME B18.2.1, hex cap screws, nominal thread length LT (in) up to 6 in long and above it, as two printed
+# tables give it alike: table 6 of the 2012 edition, and a table after the 1996 edition (Atlanta Rod).
+HEX_THREADS = [
+    ("1/4", 20, 0.750, 1.000),
+    ("5/16", 18, 0.875, 1.125),
+    ("3/8", 16, 1.000, 1.250),
+    ("7/16", 14, 1.125, 1.375),
+    ("1/2", 13, 1.250, 1.500),
+]
+
+
+@pytest.mark.parametrize(("size", "tpi", "to_six", "above"), HEX_THREADS)
+def test_inch_hexagon_thread_lengths(size, tpi, to_six, above):
+    thread = inch_thread(size, tpi)
+    for length, printed in (("2", to_six), ("6", to_six), ("6.25", above), ("10", above)):
+        threaded = standard_thread_length(Bolt(thread, inches(length), "hex"))
+        assert float(threaded / MM_PER_INCH) == printed

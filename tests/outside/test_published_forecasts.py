@@ -23,8 +23,9 @@ printed.
 from itertools import accumulate
 
 import pytest
+from second_opinion import forecast_by
 
-from reconcile.plan.levels.forecasts import Candidate, choose, forecast_by
+from reconcile.plan.levels.forecasts import Candidate, choose
 from reconcile.plan.levels.usage import pattern_of
 from reconcile.values.week.levels import CROSTON, SMOOTHING, SYNTETOS_BOYLAN, TEUNTER
 

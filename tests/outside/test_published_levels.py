@@ -181,6 +181,7 @@ def test_the_best_pair_for_poisson_demand():
     assert cost == pytest.approx(8.034112, abs=1e-5)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("mean", "low", "high", "cost"),
     [
@@ -210,6 +211,7 @@ def test_the_best_pairs_of_a_published_table(mean, low, high, cost):
 # --- a second opinion on the laws
 
 
+@pytest.mark.slow
 def test_laws_against_another_library():
     stats = pytest.importorskip("scipy.stats", reason="scipy is not installed")
     places = np.arange(600)
@@ -222,6 +224,7 @@ def test_laws_against_another_library():
         assert ours == pytest.approx(theirs, abs=1e-11)
 
 
+@pytest.mark.slow
 def test_several_weeks_against_another_library():
     """The use of five weeks is again negative binomial, with five times the shape."""
     stats = pytest.importorskip("scipy.stats", reason="scipy is not installed")

@@ -167,6 +167,7 @@ def test_known_demand_by_the_general_search(name):
     assert expected is None or orders == expected
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [name for name, case in KNOWN.items() if sum(case[0]) < 1000])
 def test_known_demand_over_every_state(name):
     *case, cost, _ = KNOWN[name]

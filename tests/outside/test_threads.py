@@ -7,8 +7,9 @@ import math
 from fractions import Fraction
 
 import pytest
+from second_opinion import stress_area
 
-from reconcile.standards import UNIFIED, inch_thread, metric_pitches, metric_thread, stress_area, threads
+from reconcile.standards import UNIFIED, inch_thread, metric_pitches, metric_thread, threads
 from reconcile.values.frames.frame import ENGAGEMENT_IN_DIAMETERS
 from reconcile.values.measure import MM_PER_INCH
 

@@ -4,7 +4,8 @@ from fractions import Fraction
 
 import pytest
 
-from reconcile.sheets.figures.amounts import read_length, read_number, read_quantity
+from reconcile.sheets.figures.numbers import read_number
+from reconcile.sheets.figures.units import read_length, read_quantity
 from reconcile.values.measure import MM_PER_INCH, inches
 
 # NIST SP 811, appendix B.8: 1 in = 25.4 mm exactly (UN/ECE Rec 20, code INH).

@@ -88,7 +88,7 @@ def test_the_ways_in_which_a_line_may_be_written(tmp_path, books, found, use):
 
 def test_a_size_of_a_job(tmp_path, books):
     accepted(tmp_path, books, "jobs.xlsx!Jobs!E2,2002-01-01,1 1/2", settings=Settings())
-    (job,) = read_jobs(books[0], Settings(), TODAY, lambda days: WEEK).jobs
+    (job,) = read_jobs(books[0], Settings(), lambda days: WEEK).jobs
     assert job.size_to == inches("3/2")
 
 
@@ -198,6 +198,7 @@ def ran(*words, status):
     return result
 
 
+@pytest.mark.slow
 def test_week_obeys_the_file_and_leaves_the_workbook_alone(workshop, tmp_path):
     where = turned(workshop)
     before = hashlib.sha256((workshop / "stock.xlsx").read_bytes()).hexdigest()
@@ -210,6 +211,7 @@ def test_week_obeys_the_file_and_leaves_the_workbook_alone(workshop, tmp_path):
     assert hashlib.sha256((workshop / "stock.xlsx").read_bytes()).hexdigest() == before
 
 
+@pytest.mark.slow
 def test_check_and_why_take_the_file_too(workshop, tmp_path):
     path = csv_file(tmp_path / "yes.csv", f"where,found,use\n{turned(workshop)},2026-03-08,3/8 in\n")
     plain = ran("check", "J-4109", "--in", workshop, status=1).stdout

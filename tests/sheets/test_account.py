@@ -49,7 +49,7 @@ def of_stock(path: Path, reading: Settings = INCHES) -> dict[str, SheetAccount]:
 
 def of_jobs(path: Path) -> SheetAccount:
     book = open_book(path)
-    (account,) = accounts([(book, read_jobs(book, INCHES, TODAY, lambda days: WEEK).tables)])
+    (account,) = accounts([(book, read_jobs(book, INCHES, lambda days: WEEK).tables)])
     return account
 
 
@@ -82,6 +82,7 @@ def test_a_real_file_is_accounted_for(name: str) -> None:
     assert is_whole(of_stock(KEPT / "files" / name), KEPT / "files" / name)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["stock.xls", "stock.xlsb"])
 def test_a_file_without_xml_has_as_many_cells_as_the_same_one_in_xml(name: str) -> None:
     found = of_stock(KEPT / "files" / name)
@@ -89,6 +90,7 @@ def test_a_file_without_xml_has_as_many_cells_as_the_same_one_in_xml(name: str) 
     assert all(map(add_up, found.values()))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["marked.ods", "days_1904.ods"])
 def test_a_real_ods_with_errors_hidden_and_merged_cells_is_accounted_for(name: str) -> None:
     path = KEPT / "workbooks" / name
@@ -106,6 +108,7 @@ def test_a_folder_of_csv_is_accounted_for(tmp_path: Path, mark: str) -> None:
     assert (found["plans"].file, found["Stock"].in_error) == ("plans.csv", 3)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "case", [pytest.param(each, id=each.name) for each in CASES["tables"] + CASES["totals"]]
 )
@@ -171,6 +174,7 @@ def test_a_job_set_aside_when_it_is_planned_is_in_error_too() -> None:
     assert (after.used, after.in_error, add_up(after)) == (12, 6, True)
 
 
+@pytest.mark.slow
 def test_the_week_moves_the_cells_of_jobs_that_it_cannot_plan(tmp_path: Path) -> None:
     week = ["week", str(DEMO), "--today", "2026-11-27", "--json", "--dry-run"]
     told = json.loads(CliRunner().invoke(app, week).stdout)
@@ -258,7 +262,7 @@ def test_one_workbook_for_jobs_and_stock_has_one_account_of_each_sheet(tmp_path:
     one, other = open_book(path), open_book(path)
     found = accounts(
         [
-            (one, read_jobs(one, INCHES, TODAY, lambda days: WEEK).tables),
+            (one, read_jobs(one, INCHES, lambda days: WEEK).tables),
             (other, read_stock(other, INCHES, TODAY).tables),
         ]
     )
@@ -334,7 +338,8 @@ BLANK = (None, "painted")
 BESIDE = [None, "checked", 4, "painted", "=A1", "#REF!", TUESDAY]
 
 
-@settings(max_examples=60, derandomize=True, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=60, derandomize=True)
 @given(
     form=st.sampled_from(["xlsx", "csv"]),
     titles=st.lists(st.sampled_from([["Stock of the week"], [], ["painted"], [None, 12]]), max_size=3),

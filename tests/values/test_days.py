@@ -75,7 +75,8 @@ def test_days_that_do_not_exist_are_said_to_be_so():
     assert WorkDays(frozenset()).after(FRI, 0) == FRI
 
 
-@settings(max_examples=60, derandomize=True, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=60, derandomize=True)
 @given(
     st.dates(date(2026, 1, 1), date(2027, 12, 31)),
     st.integers(1, 15),

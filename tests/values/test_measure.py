@@ -84,7 +84,8 @@ def number_in(text):
     return sign * sum(map(Fraction, text.split()), Fraction(0))
 
 
-@settings(max_examples=80, derandomize=True, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=80, derandomize=True)
 @given(st.fractions(-1000, 1000, max_denominator=2000), st.sampled_from(["in", "mm"]))
 def test_what_is_printed_is_exactly_what_was_meant(mm, unit):
     number, printed_in = length_text(mm, unit).rsplit(" ", 1)

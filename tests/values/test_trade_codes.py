@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reconcile.sheets.figures.amounts import _SPELLINGS, canonical_unit, result_unit
+from reconcile.sheets.figures.units import _SPELLINGS, canonical_unit, result_unit
 from reconcile.values.trade_codes import UNIT_CODES, minor_places, rounded
 
 
@@ -46,6 +46,7 @@ def test_half_goes_up_to_the_smallest_unit(amount, currency, expected):
     assert str(rounded(Fraction(amount), currency)) == expected
 
 
+@pytest.mark.slow
 @given(st.fractions(min_value=0, max_value=10**40), st.sampled_from(["EUR", "JPY", "KWD", "CLF"]))
 def test_rounding_moves_an_amount_by_half_a_unit_at_most(amount, currency):
     found = rounded(amount, currency)

@@ -22,9 +22,13 @@ from datetime import date
 from fractions import Fraction
 from functools import partial
 
+from reconcile.plan.closing.jobs import booked_jobs, check_problems
+from reconcile.plan.closing.settled import ZERO, Settled, settle, unclear
 from reconcile.plan.flows.bins import ShelfBins
+from reconcile.values.ledger.jobs import JobBooked
 from reconcile.values.measure import quantity_text
 from reconcile.values.problem import Place, Problem, RowPlace, problem
+from reconcile.values.stock.lines import FIT
 from reconcile.values.stock.movements import (
     COUNTED,
     ISSUED,
@@ -38,9 +42,7 @@ from reconcile.values.stock.movements import (
     PlannedUse,
 )
 from reconcile.values.stock.parts import Due, Part, Stock, Usage
-from reconcile.values.stock.returns import FIT, Delivery, JobReturn, LineReturn, Returns
-
-ZERO = Fraction(0)
+from reconcile.values.stock.returns import Delivery, JobReturn, Returns
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,8 @@ class Closed:
 
     movements: tuple[Movement, ...] = ()
     uses: tuple[PlannedUse, ...] = ()
+    jobs: tuple[JobBooked, ...] = ()
+    """What the ledger keeps of each job that is done or part done."""
     usage: tuple[Usage, ...] = ()
     """Rows for the sheet Usage."""
     taken: tuple[Due, ...] = ()
@@ -64,11 +68,12 @@ def close_week(returns: Returns, stock: Stock, who: str) -> Closed:
 
     ``who`` closes; movements are by the technician where the returns name one. Problems:
     returns-line-unclear, movement-part-unknown, movement-bin-unknown, order-not-listed, closing-nothing;
-    notices: returns-job-open, returns-reason-missing, bin-below-nothing.
+    notices: returns-job-open, returns-reason-missing, bin-below-nothing, returns-check-open,
+    returns-check-unkept.
     """
     jobs = {job.number: job for job in returns.jobs}
     shelves = Shelves(stock, who)
-    problems = [*unclear(returns, jobs), *unlisted(returns, stock)]
+    problems = [*unclear(returns, jobs), *unlisted(returns, stock), *check_problems(returns)]
     if not returns.filled:
         place = returns.jobs[0].place if returns.jobs else RowPlace("returns", "Done", 1)
         says = "No job is marked as done and no figure is filled in."
@@ -83,76 +88,8 @@ def close_week(returns: Returns, stock: Stock, who: str) -> Closed:
     problems += [*shelves.problems, *open_jobs(returns), *unexplained(settled)]
     usage = tuple(_usage(settled, jobs))
     done = tuple(job.number for job in returns.jobs if job.done)
-    return Closed(tuple(shelves.movements), uses, usage, tuple(taken), done, tuple(problems))
-
-
-# --- what a row means -----------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Settled:
-    """A row with every figure told."""
-
-    line: LineReturn
-    used: Fraction = ZERO
-    returned: Fraction = ZERO
-    scrapped: Fraction = ZERO
-    counts: bool = False
-    """The job is done, or something is filled in: a row that says nothing yet is not compared."""
-
-    @property
-    def gone(self) -> Fraction:
-        """What is no longer there: in the chair, or spoilt."""
-        return self.used + self.scrapped
-
-    def uses(self, jobs: Mapping[str, JobReturn], stock: Stock) -> Iterator[PlannedUse]:
-        """What was planned and used, of a part that is fitted."""
-        if self.counts and self.line.do == FIT:
-            line, job = self.line, jobs[self.line.job]
-            unit = stock.parts[line.part].unit if line.part in stock.parts else ""
-            yield PlannedUse(
-                line.job, job.day, job.frame, line.key, line.name, line.part, unit, line.planned, self.gone,
-                line.reason,
-            )  # fmt: skip
-
-
-def settle(line: LineReturn, job: JobReturn) -> Settled:
-    """What the figures of a row and its job come to."""
-    if not (job.done or line.filled):
-        return Settled(line)
-    planned = line.planned if job.done else ZERO
-    returned, scrapped = line.returned or ZERO, line.scrapped or ZERO
-    if line.do == FIT:
-        used = planned if line.used is None else line.used
-        return Settled(line, used, returned, scrapped, counts=True)
-    if line.returned is None:
-        returned = max(planned - scrapped, ZERO)
-    return Settled(line, ZERO, returned, scrapped, counts=True)
-
-
-def unclear(returns: Returns, jobs: Mapping[str, JobReturn]) -> Iterator[Problem]:
-    """Rows of which nobody can tell what became of the parts, and rows of no job."""
-    for line in returns.lines:
-        if line.job not in jobs:
-            says = f"The sheet of jobs done has no job {line.job}."
-            yield problem("returns-line-unclear", line.place.cell("job"), says, found=line.job)
-        elif line.do == FIT and line.returned and line.used is None:
-            says = f"{quantity_text(line.returned)} of {line.part} came back, but used is blank."
-            yield problem("returns-line-unclear", line.place.cell("used"), says)
-        elif line.do != FIT and line.used:
-            says = f"{line.part} comes off, and yet {quantity_text(line.used)} is said to be used."
-            yield problem(
-                "returns-line-unclear", line.place.cell("used"), says, found=quantity_text(line.used)
-            )
-        elif _too_many_scrapped(line, jobs[line.job]):
-            says = f"More of {line.part} was scrapped than comes off, and returned is blank."
-            yield problem("returns-line-unclear", line.place.cell("returned"), says)
-
-
-def _too_many_scrapped(line: LineReturn, job: JobReturn) -> bool:
-    return bool(
-        line.do != FIT and job.done and line.returned is None and (line.scrapped or ZERO) > line.planned
-    )
+    booked = tuple(booked_jobs(returns, settled, stock, who))
+    return Closed(tuple(shelves.movements), uses, booked, usage, tuple(taken), done, tuple(problems))
 
 
 def unlisted(returns: Returns, stock: Stock) -> Iterator[Problem]:
@@ -206,7 +143,7 @@ def take_off(each: Delivery, stock: Stock) -> Due:
 
 def open_jobs(returns: Returns) -> Iterator[Problem]:
     """One remark that names every job of which nothing is said, at the first of them."""
-    told = {line.job for line in returns.lines if line.filled}
+    told = {line.job for line in returns.lines if line.filled or line.came_off}
     found = [job for job in returns.jobs if not job.done and job.number not in told]
     if found:
         names = ", ".join(each.number for each in found)
@@ -291,7 +228,8 @@ class Shelves:
         def put(quantity: Fraction, kind: str, heading: str, note: str) -> None:
             source = line.place.cell(heading if getattr(line, heading) is not None else "planned")
             self._put(Movement(
-                part.number, line.bin, quantity, part.unit, kind, job.day, who, line.job, source, note
+                part.number, line.bin, quantity, part.unit, kind, job.day, who, line.job, source, note,
+                line.line,
             ))  # fmt: skip
 
         if line.do == FIT:
@@ -305,7 +243,19 @@ class Shelves:
             source = line.place.cell("scrapped")
             name = line.bin or self._shelf(part).places[0].name
             self.movements.append(
-                Movement(part.number, name, ZERO, part.unit, SCRAPPED, job.day, who, line.job, source, note)
+                Movement(
+                    part.number,
+                    name,
+                    ZERO,
+                    part.unit,
+                    SCRAPPED,
+                    job.day,
+                    who,
+                    line.job,
+                    source,
+                    note,
+                    line.line,
+                )
             )
 
     def _put(self, whole: Movement) -> None:

@@ -60,7 +60,7 @@ def bolt_row(joint: Joint, adjustment: Adjustment, steps: int, options: frozense
         stack_of(joint, steps),
         None if preferred is None else length in preferred,
         length_to_buy(joint, length, window),
-        shank_bottoms(Bolt(joint.thread, length, joint.head), grip),
+        shank_bottoms(Bolt(joint.thread, length, joint.head), grip, joint.shank_spare),
     )
 
 

@@ -13,13 +13,15 @@ from reconcile.plan.kits.bundles import Serving
 from reconcile.plan.needs.choices import threaded_length
 from reconcile.plan.needs.demands import Planned, Planner
 from reconcile.plan.needs.lines import find_adjustment, kind_of
-from reconcile.values.frames.frame import ENGAGEMENT_IN_DIAMETERS, Adjustment, Joint
+from reconcile.values.frames.frame import Adjustment, Joint
 from reconcile.values.frames.sections import (
     COMES_OUT,
     FRAME_PARTS,
     GOES_IN,
     KEPT,
     OPTION,
+    SUNK_HEADS,
+    WASHER,
     JointCut,
     Section,
     Slice,
@@ -92,30 +94,35 @@ def section(
     part: str = "",
     asked: Fraction | None = None,
 ) -> Section:
-    least, assumed = least_engagement(joint)
-    most = joint.engagement.maximum if joint.engagement else None
+    """One bolt through frame parts and spacers, the joint's washers put where they are drawn."""
+    least, assumed = joint.least_past_grip
     return Section(
-        slices,
+        washed(joint, slices),
         bolt.length,
         joint.thread,
         joint.head,
         threaded_length(bolt),
         least,
-        most,
+        joint.most_past_grip,
         assumed,
         part,
         asked,
+        joint.engagement.depth if joint.engagement else None,
+        joint.nut.height if joint.nut else None,
     )
 
 
-def least_engagement(joint: Joint) -> tuple[Fraction | None, bool]:
-    """The frame maker's figure, else common practice for the tapped member; and whether it is that."""
-    held = joint.engagement
-    if held is not None and held.minimum is not None:
-        return held.minimum, False
-    if joint.into:
-        return ENGAGEMENT_IN_DIAMETERS[joint.into] * joint.thread.diameter, True
-    return None, False
+def washed(joint: Joint, slices: tuple[Slice, ...]) -> tuple[Slice, ...]:
+    """Frame files do not say where washers lie: the last is drawn at the far end, any other under the head.
+
+    A head that is sunk has none under it.
+    """
+    washers = [
+        Slice(WASHER, washer.thickness, washer.part) for washer in joint.washers for _ in range(washer.count)
+    ]
+    far = len(washers) if joint.head in SUNK_HEADS else min(1, len(washers))
+    split = len(washers) - far
+    return (*washers[:split], *slices, *washers[split:])
 
 
 def layers_of_frame(joint: Joint, options: frozenset[str]) -> tuple[Slice, ...]:

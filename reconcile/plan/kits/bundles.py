@@ -107,6 +107,7 @@ class Bundles:
             demand = self.demands[place]
             groups[demand.alike, demand.when, demand.job.day, demand.job.priority].append(place)
         made = []
+        kinds: dict[tuple[int, int], int] = {}
         for group in groups.values():
             demand = self.demands[group[0]]
             marks = tuple(sorted(self.marks[place] for place in group))
@@ -118,6 +119,7 @@ class Bundles:
                     marks,
                     self.yields(demand),
                     date=demand.job.day.toordinal(),
+                    kind=kinds.setdefault(demand.alike, len(kinds)),
                 )
             )
         return made

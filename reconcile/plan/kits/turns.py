@@ -63,9 +63,7 @@ NOTHING_ELSE = Turn()
 """The shelf alone serves it."""
 
 
-def walked(
-    chosen: Mapping[int, Demand], servings: Mapping[int, Serving], shop: Shop
-) -> dict[int, Turn]:
+def walked(chosen: Mapping[int, Demand], servings: Mapping[int, Serving], shop: Shop) -> dict[int, Turn]:
     """What the chosen jobs that the shelf alone does not serve find beside it, or lack.
 
     In order of day, priority, own date and row they take from the shelf, and after it from what has come in

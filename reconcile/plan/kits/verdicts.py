@@ -3,7 +3,7 @@
 from bisect import bisect_left
 from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
@@ -66,9 +66,7 @@ def give_kits(
     """
     demands = bundles.demands
     planned = [place for place in range(len(demands)) if place != guest]
-    packed = most_remembered(
-        bundles.bundles(planned), bundles.resources, patience, shop.memory, shop.early
-    )
+    packed = most_remembered(bundles.bundles(planned), bundles.resources, patience, shop.memory, shop.early)
     servings: dict[int, Serving] = {}
     for mark, served in packed.taken.items():
         place = bundles.at[mark]
@@ -265,7 +263,7 @@ def serve_exactly(asks: tuple[Ask, ...], caps: Mapping[int, int]) -> Served | No
         )
         for ask in asks
     )
-    packed = least([Bundle(1, 1, own, (0,))], resources)
+    packed = least([Bundle(1, 1, own, (0,), kind=0)], resources)
     return None if packed.bought else packed.taken[0]
 
 
@@ -287,7 +285,7 @@ def judge_guest(
         rest = leavings.without(other, serving.takes)
         # What the other gives back may be what a third job rests on, and that one keeps its kit.
         if rest.covers(other.gives) and guest_served(demand, bundles, rest) is not None:
-            return Verdict(SHORT, refused.serving, refused.missing, (), refused.earliest, other.job.number)
+            return replace(refused, gives_way=other.job.number)
     return refused
 
 

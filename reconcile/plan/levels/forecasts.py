@@ -147,17 +147,6 @@ def rolled(
         yield week, state.forecasts(candidates, places)
 
 
-def forecast_by(candidate: Candidate, series: Sequence[float]) -> float:
-    """One candidate's forecast of a week after the end of one series; 0 for an empty one."""
-    import numpy as np
-
-    figures = np.asarray([series], float)
-    last = 0.0
-    for _, forecasts in rolled(figures, np.zeros(1, int), (candidate,)):
-        last = float(forecasts[0, 0])
-    return last
-
-
 def choose(
     series: Sequence[Sequence[float]], starts: Sequence[int], kinds: Sequence[str], horizons: Sequence[int]
 ) -> list[Forecast]:

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from reconcile.values.measure import quantity_text
-from reconcile.values.rules import LevelRules
+from reconcile.values.measure import percent, quantity_text
+from reconcile.values.rules import LevelRules, measured
 from reconcile.values.week.levels import (
     NEGATIVE_BINOMIAL,
     OWN_SIZES,
@@ -13,8 +13,6 @@ from reconcile.values.week.levels import (
     ServicePoint,
     WeekLaw,
     about,
-    measured,
-    percent,
 )
 
 LAWS = {

@@ -1,7 +1,7 @@
 """Which parts may serve a line, best first."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from reconcile.standards import preferred_lengths, standard_thread_length
@@ -10,17 +10,21 @@ from reconcile.values.stock.parts import Bolt, Part, Stock, Thread
 from reconcile.values.week.jobs import Choice
 from reconcile.values.words import fold
 
-ONE = Fraction(1)
-ANY_GRADE = 0
+ONE, NOTHING = Fraction(1), Fraction(0)
+Rank = tuple[int, int]
+"""Of a bolt's grade and of its finish in the joint's lists, from 0."""
+ANY = 0
+"""The rank of a grade or a finish where the joint lists none."""
 
 
 @dataclass(frozen=True, slots=True)
 class Racked:
-    """A stock bolt on its rack, with its grade folded for comparing."""
+    """A stock bolt on its rack, with its grade and its finish folded for comparing."""
 
     part: Part
     bolt: Bolt
     grade: str
+    finish: str
 
 
 @dataclass(slots=True)
@@ -34,35 +38,37 @@ class Racks:
     exact_only: bool = False
     bolts: dict[tuple[Thread, str], list[Racked]] = field(default_factory=dict)
     wanted: dict[str, Part] = field(default_factory=dict)
-    _chosen: dict[tuple[int, Fraction], tuple[Choice, ...]] = field(default_factory=dict)
+    _chosen: dict[tuple[Joint, Fraction], tuple[Choice, ...]] = field(default_factory=dict)
     """By identity of the joint, whose frame outlives the racks: hashing one is dearer than choosing."""
 
     def __post_init__(self) -> None:
         for part in self.stock.parts.values():
             if part.bolt is not None:
                 kept = self.bolts.setdefault((part.bolt.thread, fold(part.bolt.head)), [])
-                kept.append(Racked(part, part.bolt, fold(part.bolt.grade)))
+                kept.append(Racked(part, part.bolt, fold(part.bolt.grade), fold(part.finish)))
 
     def lists(self, number: str) -> bool:
         return number in self.stock.parts
 
-    def of(self, joint: Joint) -> list[tuple[int, Racked]]:
-        """The bolts of the joint's thread and head in an accepted grade, each with its grade's rank."""
-        racked = self.bolts.get((joint.thread, fold(joint.head)), [])
-        if not joint.grades:
-            return [(ANY_GRADE, each) for each in racked]
-        accepted = {fold(grade): rank for rank, grade in reversed(list(enumerate(joint.grades)))}
-        return [(accepted[each.grade], each) for each in racked if each.grade in accepted]
+    def of(self, joint: Joint) -> list[tuple[Rank, Racked]]:
+        """The bolts of the joint's thread and head in an accepted grade and finish, each with its ranks."""
+        grades, finishes = ranks(joint.grades), ranks(joint.finishes)
+        return [
+            ((grades.get(racked.grade, ANY), finishes.get(racked.finish, ANY)), racked)
+            for racked in self.bolts.get((joint.thread, fold(joint.head)), [])
+            if (not grades or racked.grade in grades) and (not finishes or racked.finish in finishes)
+        ]
 
     def bolt_choices(self, joint: Joint, steps: int, options: frozenset[str]) -> tuple[Choice, ...]:
         """Every stock bolt that clamps, holds and does not bottom out; else a bolt to be bought.
 
-        Order: nearest to the length asked for, the longer, the better grade, the row of the sheet.
+        Order: nearest to the length asked for, the longer, the better grade, the better finish, the row of
+        the sheet.
         """
         added = joint.added(steps, options)
-        found = self._chosen.get((id(joint), added))
+        found = self._chosen.get((joint, added))
         if found is None:
-            found = self._chosen[id(joint), added] = self._choose_bolts(joint, steps, options)
+            found = self._chosen[joint, added] = self._choose_bolts(joint, steps, options)
         return found
 
     def _choose_bolts(self, joint: Joint, steps: int, options: frozenset[str]) -> tuple[Choice, ...]:
@@ -71,9 +77,9 @@ class Racks:
         found = []
         for rank, racked in self.of(joint):
             bolt = racked.bolt
-            if self._fits(bolt.length, wanted, window) and not shank_bottoms(bolt, grip):
-                key = (abs(bolt.length - wanted), -bolt.length, rank, racked.part.row)
-                found.append((key, offer(racked.part.number, bolt, wanted, window, grip)))
+            if self._fits(bolt.length, wanted, window) and not shank_bottoms(bolt, grip, joint.shank_spare):
+                key = (abs(bolt.length - wanted), -bolt.length, *rank, racked.part.row)
+                found.append((key, offer(racked.part, bolt, joint, wanted, (window, grip))))
         if found:
             found.sort(key=lambda each: each[0])
             return tuple(choice for _, choice in found)
@@ -86,18 +92,30 @@ class Racks:
 
     def _to_buy(self, joint: Joint, wanted: Fraction, window: Window | None, grip: Fraction | None) -> Choice:
         length = wanted if self.exact_only else length_to_buy(joint, wanted, window)
-        bolt = Bolt(joint.thread, length, joint.head, joint.grades[0] if joint.grades else "")
+        grade, finish = (listed[0] if listed else "" for listed in (joint.grades, joint.finishes))
+        bolt = Bolt(joint.thread, length, joint.head, grade, finish=finish)
+        spare = joint.shank_spare
+        if shank_bottoms(bolt, grip, spare) or self._refused_for_shank(joint, length, grip):
+            bolt = replace(bolt, thread_length=length)
         number = bolt.designation
-        self.wanted.setdefault(number, Part(number, description=number, kind="bolt", bolt=bolt, new=True))
-        return offer(number, bolt, wanted, window, grip)
+        part = Part(number, description=number, kind="bolt", finish=finish, bolt=bolt, new=True)
+        return offer(self.wanted.setdefault(number, part), bolt, joint, wanted, (window, grip))
 
-    def spacer_choices(self, joint: Joint, thickness: Fraction) -> tuple[Choice, ...]:
+    def _refused_for_shank(self, joint: Joint, length: Fraction, grip: Fraction | None) -> bool:
+        """Whether stock has this very bolt, but its plain shank bottoms."""
+        same = (racked.bolt for _, racked in self.of(joint) if racked.bolt.length == length)
+        return any(shank_bottoms(bolt, grip, joint.shank_spare) for bolt in same)
+
+    def spacer_choices(self, joint: Joint, thickness: Fraction, staying: int = 0) -> tuple[Choice, ...]:
         """Every multiset of the joint's spacers that adds up exactly to ``thickness`` (mm).
 
-        Fewer pieces first, then more of the spacer listed first. One unit is one stack.
+        Fewer pieces first, then more of the spacer listed first. One unit is one stack. With the pieces that
+        stay in it, a stack has no more than the joint's most.
         """
-        kinds = joint.spacers
+        kinds, most = joint.spacers, joint.most_pieces
         sets = sorted(stacks([each.thickness for each in kinds], thickness), key=fewest_then_first)
+        if most is not None:
+            sets = [counts for counts in sets if sum(counts) + staying <= most]
         return tuple(
             Choice(tuple((kind.part, Fraction(n)) for kind, n in zip(kinds, counts, strict=True) if n))
             for counts in sets
@@ -109,24 +127,45 @@ def threaded_length(bolt: Bolt) -> Fraction | None:
     return bolt.thread_length if bolt.thread_length is not None else standard_thread_length(bolt)
 
 
-def shank_bottoms(bolt: Bolt, grip: Fraction | None) -> bool:
-    """The plain shank is longer than the grip: the bolt would bottom on it before it clamps."""
+def shank_bottoms(bolt: Bolt, grip: Fraction | None, spare: Fraction = NOTHING) -> bool:
+    """The plain shank, and ``spare`` beside it, is longer than the grip.
+
+    Then the bolt would bottom on its shank, or the nut on the end of the thread, before it clamps. ``spare``
+    is the joint's ``shank_spare``.
+    """
     threaded = threaded_length(bolt)
-    return grip is not None and threaded is not None and bolt.length - threaded > grip
+    if grip is None or threaded is None or threaded >= bolt.length:
+        return False
+    return bolt.length - threaded + spare > grip
 
 
-def offer(number: str, bolt: Bolt, wanted: Fraction, window: Window | None, grip: Fraction | None) -> Choice:
+def ranks(listed: tuple[str, ...]) -> dict[str, int]:
+    """Folded grades or finishes with their places in the joint's list; empty where any is accepted."""
+    return {fold(name): rank for rank, name in reversed(list(enumerate(listed)))}
+
+
+def offer(
+    part: Part, bolt: Bolt, joint: Joint, wanted: Fraction, room: tuple[Window | None, Fraction | None]
+) -> Choice:
+    """A bolt as a choice; ``room`` is the window and the grip of the joint at this step."""
+    window, grip = room
     cautions = []
     if window is not None and window.rule_of_thumb:
         cautions.append("least engagement is common practice, not the frame maker's figure")
     if threaded_length(bolt) is None:
         cautions.append("thread length not stated: taken as threaded to the head")
     return Choice(
-        parts=((number, ONE),),
+        parts=((part.number, ONE),),
         substitute=bolt.length != wanted,
         length=bolt.length,
         engagement=None if grip is None else bolt.length - grip,
         cautions=tuple(cautions),
+        grade=bolt.grade,
+        finish=part.finish,
+        differs=any(
+            listed and fold(name) != fold(listed[0])
+            for name, listed in ((bolt.grade, joint.grades), (part.finish, joint.finishes))
+        ),
     )
 
 

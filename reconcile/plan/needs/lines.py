@@ -343,7 +343,8 @@ def lines_of(kind: Kind, adjustment: Adjustment, steps: Steps, racks: Racks) -> 
             yield from spacer_lines(joint, opened)
             yield from extra_lines(joint, opened)
         for cover in adjustment.covers:
-            yield from swap("cover", cover, label, (cover.part_for(before), cover.part_for(after)), racks)
+            parts = (cover.part_for(before, label), cover.part_for(after, label))
+            yield from swap("cover", cover, label, parts, racks)
     for sized in adjustment.sized:
         if not sized.when or sized.when in kind.options:
             yield from swap(
@@ -425,7 +426,7 @@ def spacer_lines(joint: Joint, opened: Opened) -> Iterator[Line]:
 
 def extra_lines(joint: Joint, opened: Opened) -> Iterator[Line]:
     """Used up for each bolt that goes in, new or put back."""
-    for extra in joint.extras:
+    for extra in joint.used_with_bolt:
         quantity, unit = joint.bolts * extra.quantity.value, extra.quantity.unit
         choices = only(extra.part)
         yield Line(
@@ -468,7 +469,7 @@ def line_findings(
             )
             for side, before, _ in steps.changed
             for cover in adjustment.covers
-            if cover.part_for(before) is None
+            if cover.part_for(before, side) is None
         ),
         *(
             Finding("frame-no-spacers", "frame", f"{joint.name} lists no spacers; none are planned for it.")

@@ -27,7 +27,7 @@ class Order:
     late: bool = False
 
 
-def order_for(
+def order_for(  # noqa: PLR0913, PLR0917  (one part, and the calendar)
     part: Part, netted: Netted, period: Period, today: date, days: WorkDays, otherwise: int | None = None
 ) -> Order:
     """The order that covers shortfall, safety stock and levels, in whole packs.

@@ -29,6 +29,8 @@ Uses = tuple[tuple[int, int], ...]
 
 @dataclass(frozen=True, slots=True)
 class Option:
+    """One way of serving an ask: what it uses, and how much worse it is than the best."""
+
     uses: Uses
     penalty: int = 0
 
@@ -43,6 +45,8 @@ class Ask:
 
 @dataclass(frozen=True, slots=True)
 class Yield:
+    """What a bundle gives back: so many units of a resource from a period on."""
+
     resource: int
     units: int
     period: int
@@ -61,6 +65,8 @@ class Bundle:
     """What it weighs however its asks are served."""
     date: int | None = None
     """What the sum of dates counts for it, where that is not its period."""
+    kind: int = field(kw_only=True, compare=False)
+    """Bundles of one kind have equal asks: what is found of these is found once, without comparing them."""
 
     @property
     def dated(self) -> int:
@@ -140,8 +146,8 @@ def can_run_short(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> s
     alike: Counter[tuple[int, int]] = Counter()
     asked: dict[int, tuple[Ask, ...]] = {}
     for bundle in bundles:
-        alike[id(bundle.asks), bundle.period] += len(bundle.marks)
-        asked[id(bundle.asks)] = bundle.asks
+        alike[bundle.kind, bundle.period] += len(bundle.marks)
+        asked[bundle.kind] = bundle.asks
     heaviest = {
         key: [use for ask in asks for use in heaviest_uses(ask).items()] for key, asks in asked.items()
     }
@@ -192,10 +198,10 @@ def reduce_all(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> tupl
     while True:
         kept: dict[int, Kept] = {}
         for bundle in bundles:
-            if id(bundle.asks) not in kept:
-                kept[id(bundle.asks)] = scarce_asks(bundle.asks, scarce)
+            if bundle.kind not in kept:
+                kept[bundle.kind] = scarce_asks(bundle.asks, scarce)
         reduced = [
-            reduce_one(bundle, place, kept[id(bundle.asks)], scarce) for place, bundle in enumerate(bundles)
+            reduce_one(bundle, place, kept[bundle.kind], scarce) for place, bundle in enumerate(bundles)
         ]
         fewer = can_run_short([each.bundle for each in reduced], resources)
         if fewer == scarce:
@@ -227,8 +233,10 @@ def reduce_one(bundle: Bundle, place: int, kept: Kept, scarce: set[int]) -> Redu
     asks, places, penalty = kept
     yields = tuple(each for each in bundle.yields if each.resource in scarce)
     whole = bundle.penalty + penalty
-    kept_bundle = Bundle(bundle.rank, bundle.period, asks, bundle.marks, yields, whole, bundle.date)
-    return Reduced(kept_bundle, place, places)
+    rest = Bundle(
+        bundle.rank, bundle.period, asks, bundle.marks, yields, whole, bundle.date, kind=bundle.kind
+    )
+    return Reduced(rest, place, places)
 
 
 def components(bundles: Iterable[Reduced]) -> list[list[Reduced]]:

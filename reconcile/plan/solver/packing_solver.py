@@ -93,7 +93,13 @@ def least(bundles: Sequence[Bundle], resources: Sequence[Resource], patience: fl
     deadline, proven, gap = time.monotonic() + patience, True, 0
     bare = [
         Reduced(
-            Bundle(each.bundle.rank, each.bundle.period, each.bundle.asks, each.bundle.marks),
+            Bundle(
+                each.bundle.rank,
+                each.bundle.period,
+                each.bundle.asks,
+                each.bundle.marks,
+                kind=each.bundle.kind,
+            ),
             each.origin,
             each.kept,
         )

@@ -61,7 +61,7 @@ def write_bench(week: Week, path: Path) -> None:
         ),
         Sheet(pick_table(week), "Pick list", known_as="pick_list"),
     ]
-    write_workbook(week, path, f"Bench sheets, {period_text(week)}", sheets)
+    write_workbook(week.foot, path, f"Bench sheets, {period_text(week)}", sheets)
 
 
 def ends_of(runs: list[list[Row]]) -> list[int]:

@@ -15,9 +15,10 @@ from reconcile.reports.writing.wording import (
     count_text,
     day_text,
     source_text,
+    torque_words,
 )
 from reconcile.values.frames.frame import Frame, Joint
-from reconcile.values.frames.sections import HOLDS, UNKNOWN, VERDICTS, JointCut, Section
+from reconcile.values.frames.sections import VERDICTS, WELL, JointCut, Section
 from reconcile.values.measure import MM_PER_INCH, decimal_text, length_text, quantity_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
@@ -150,7 +151,9 @@ class BenchCard:
 def bench_cards(week: Week) -> list[BenchCard]:
     """A card for each job, in order of day, priority and row."""
     maker = Maker(week)
-    return [maker.card(each) for each in sorted(week.jobs, key=lambda each: each.job.order)]
+    in_order = sorted(week.jobs, key=lambda result: result.job.order)
+    names = anchors(result.job.number for result in in_order)
+    return [maker.card(result, name) for result, name in zip(in_order, names, strict=True)]
 
 
 def anchors(numbers: Iterable[str]) -> Iterator[str]:
@@ -175,15 +178,11 @@ class Maker:
         self._week = week
         self._parts = {**week.stock.parts, **{part.part.number: part.part for part in week.parts}}
         self._picked = picked(week.picks)
-        in_order = sorted(week.jobs, key=lambda each: each.job.order)
-        names = anchors(each.job.number for each in in_order)
-        self._anchors = {id(each): name for each, name in zip(in_order, names, strict=True)}
 
-    def card(self, result: JobResult) -> BenchCard:
+    def card(self, result: JobResult, anchor: str) -> BenchCard:
         job, frame = result.job, self._week.frames[fold(result.job.frame)]
         adjustment = job.adjustment or frame.adjustments[0].name
         change = f"{length_text(job.size_from, frame.unit)} to {length_text(job.size_to, frame.unit)}"
-        anchor = self._anchors[id(result)]
         desk = Desk(self, result, frame, anchor)
         return BenchCard(
             number=job.number,
@@ -268,13 +267,15 @@ class Desk:
 
     def joints(self) -> Iterator[JointCard]:
         """A card for each joint that is opened, its sides together."""
-        joints: dict[int, Joint] = {id(cut.joint): cut.joint for cut in self._result.cuts}
+        joints: dict[tuple[str, str], Joint] = {cut.joint.ident: cut.joint for cut in self._result.cuts}
         for served in self._result.lines:
             if served.line.joint is not None:
-                joints.setdefault(id(served.line.joint), served.line.joint)
+                joints.setdefault(served.line.joint.ident, served.line.joint)
         for number, (ident, joint) in enumerate(joints.items(), 1):
-            lines = [line for line in self._result.lines if id(line.line.joint) == ident]
-            cuts = [cut for cut in self._result.cuts if id(cut.joint) == ident]
+            lines = [
+                line for line in self._result.lines if line.line.joint and line.line.joint.ident == ident
+            ]
+            cuts = [cut for cut in self._result.cuts if cut.joint.ident == ident]
             sides = dict.fromkeys([*(cut.side for cut in cuts), *(line.line.side for line in lines)])
             yield JointCard(
                 number,
@@ -304,10 +305,11 @@ class Desk:
         return JointCard(0, "covers, seat parts and what is used up", "", "", "", self._items(lines), ())
 
     def _torque(self, joint: Joint) -> str:
-        if not joint.torque:
+        figure = torque_words(joint, self._result.lines)
+        if not figure:
             return NO_TORQUE
         source = f" ({self._frame.source})" if self._frame.source else ""
-        return f"torque {joint.torque}{source}"
+        return f"torque {figure}{source}"
 
     def _items(self, lines: list[ServedLine]) -> tuple[Item, ...]:
         """Equal lines of the two sides share an item; each side keeps its own box."""
@@ -367,7 +369,8 @@ class Desk:
         firsts: dict[tuple[object, ...], tuple[ServedLine, Choice]] = {}
         for served in self._result.lines:
             for choice in substitutes_of(served):
-                key = (id(served.line.joint), served.line.length, choice.parts)
+                joint = served.line.joint
+                key = (joint and joint.ident, served.line.length, choice.parts)
                 found.setdefault(key, []).append(served.line.side)
                 firsts.setdefault(key, (served, choice))
         for same, sides in found.items():
@@ -397,7 +400,7 @@ class Desk:
 def faults_of(cut: JointCut) -> Iterator[str]:
     """What is not well before or after, in words."""
     for when, section in (("Before", cut.before), *(("After", each) for each in cut.after)):
-        if section is not None and section.verdict not in (HOLDS, UNKNOWN):
+        if section is not None and section.verdict not in WELL:
             yield f"{when}: {VERDICTS[section.verdict]}"
 
 
@@ -465,14 +468,19 @@ def both_units(mm: Fraction) -> str:
 def engaged_text(choice: Choice, line: Line) -> str:
     if choice.engagement is None or line.joint is None:
         return "not known: the frame file gives no grip"
+    if line.joint.nut is not None:
+        return f"{both_units(choice.engagement - line.joint.nut.height)} past the nut"
     diameters = quantity_text(round(choice.engagement / line.joint.thread.diameter, 2))
     return f"{both_units(choice.engagement)}, {diameters} diameters"
 
 
 def bounds_text(section: Section | None, unit: str) -> str:
+    """``least 3/8 in, depth 5/8 in``; of a nut, what must and what may stand past it."""
     if section is None:
         return ""
+    nut = section.nut or Fraction(0)
     thumb = " (rule of thumb)" if section.rule_of_thumb else ""
-    least = "" if section.least is None else f"least {length_text(section.least, unit)}{thumb}"
-    most = "" if section.most is None else f"thread depth {length_text(section.most, unit)}"
-    return ", ".join(filter(None, (least, most)))
+    least = "" if section.least is None else f"least {length_text(section.least - nut, unit)}{thumb}"
+    most = "" if section.most is None else f"most {length_text(section.most - nut, unit)}"
+    depth = "" if section.depth is None else f"thread depth {length_text(section.depth, unit)}"
+    return ", ".join(filter(None, (least, most, depth)))

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from xml.etree import ElementTree as Xml
 
 from reconcile.reports.bench.cards import (
@@ -37,7 +37,7 @@ from reconcile.reports.writing.wording import (
     period_text,
     verdict,
 )
-from reconcile.values.frames.sections import COMES_OUT, FRAME_PARTS, GOES_IN, KEPT, OPTION
+from reconcile.values.frames.sections import COMES_OUT, FRAME_PARTS, GOES_IN, KEPT, OPTION, WASHER
 from reconcile.values.week.picks import PartPick
 from reconcile.values.week.results import Week
 
@@ -55,6 +55,7 @@ KEY = (
     (KEPT, "spacers that stay"),
     (COMES_OUT, "spacers that come out"),
     (GOES_IN, "spacers that go in"),
+    (WASHER, "washers"),
     (TAPPED, "tapped member"),
 )
 """The layers that the key explains, and how."""
@@ -180,7 +181,7 @@ class ShownJoint:
         return max((view.width for view in self.views if view.svg), default=Fraction(0))
 
 
-def shown(card: BenchCard, bodies: Bodies) -> dict[str, Any]:
+def shown(card: BenchCard, bodies: Bodies) -> dict[str, object]:
     """What the template asks of a card: its fields, with QR code and drawings as markup."""
     described = described_below(card)
     blocks = list(drawn_once(blocks_of(card, bodies, described)))
@@ -328,13 +329,13 @@ class ShownPick:
     designation: str
     bins: str
     total: str
-    rows: tuple[dict[str, Any], ...]
+    rows: tuple[dict[str, object], ...]
     coming: tuple[str, ...]
 
 
 def shown_pick(place: int, pick: PartPick) -> ShownPick:
     unit, several = pick.part.unit, len(pick.bins) > 1
-    rows: list[dict[str, Any]] = []
+    rows: list[dict[str, object]] = []
     for day in pick.days:
         jobs = [
             {

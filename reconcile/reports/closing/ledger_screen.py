@@ -79,6 +79,18 @@ def posted_screen(
     return "\n".join(lines)
 
 
+def to_book_screen(closing: Closing, movements: Iterable[Movement]) -> str:
+    """What would be booked, a line for each movement."""
+    lines = [f"{closing.name} would be booked; nothing is written:"]
+    for movement in movements:
+        place = movement.bin or "no bin"
+        lines.append(
+            f"  {signed(movement.quantity):>9} {movement.unit} {movement.part}, {place},"
+            f" {movement.kind}, {movement.job}"
+        )
+    return "\n".join(lines)
+
+
 def _by_kind(movements: Iterable[Movement]) -> str:
     counts: dict[str, int] = {}
     for movement in movements:

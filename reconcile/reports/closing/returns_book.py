@@ -9,12 +9,14 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from reconcile.reports.writing.grid import DATE, QUANTITY, TEXT, Cell, Column, Row, Table, table
+from reconcile.reports.closing.planned_sheets import checks_sheets, in_order, planned_sheets
+from reconcile.reports.writing.grid import DATE, NUMBER, QUANTITY, TEXT, Cell, Column, Row, Table, table
 from reconcile.reports.writing.wording import period_name, period_text
 from reconcile.reports.writing.workbook import Sheet, write_workbook
 from reconcile.values.frames.frame import Frame
-from reconcile.values.measure import decimal_text, quantity_text
-from reconcile.values.week.jobs import Line
+from reconcile.values.measure import decimal_text, length_text, quantity_text
+from reconcile.values.stock.lines import BOLT, FIT, REMOVE, SPACER
+from reconcile.values.week.jobs import Job, Line
 from reconcile.values.week.results import JobResult, ServedLine, Week
 from reconcile.values.words import fold
 
@@ -35,6 +37,7 @@ LINES = (
     Column("side", TEXT, 8), Column("part", TEXT, 24), Column("unit", TEXT, 8), Column("planned", QUANTITY),
     Column("used", QUANTITY), Column("returned", QUANTITY), Column("scrapped", QUANTITY),
     Column("bin", TEXT, 12), Column("reason", TEXT, 34), Column("frame key", TEXT, 34),
+    Column("length", TEXT, 12), Column("steps", NUMBER), Column("came off", TEXT, 30),
 )  # fmt: skip
 DELIVERIES = (
     Column("order", TEXT, 14), Column("part", TEXT, 24), Column("unit", TEXT, 8), Column("due", DATE),
@@ -50,8 +53,13 @@ HOW_TO = (
      "off and did not pass."),
     ("Lines, bin", "Only where a part was taken from, or put into, another bin than the first."),
     ("Lines, reason", "Why another quantity than planned, in a few words."),
+    ("Lines, came off", "Of a stack that nobody knows: what it was made of. A row of its own for each part "
+     "that goes back to the shelf."),
     ("A part not planned", "Add a row: job, fit or remove, the part, and the figure."),
+    ("Checks", "ok: yes or no. reading: the figure. second person: who looked as well. tried by the user on: "
+     "the day."),
     ("Deliveries", "received: what came in. Leave it blank if it did not come."),
+    ("As planned, Joints", "Leave them as they are: by them the chair's record is kept."),
     ("Then", "Save this workbook and close the week."),
 )  # fmt: skip
 JOINT_KEYS = {"bolt": "bolts", "spacer": "spacers", "extra": "extras"}
@@ -70,10 +78,12 @@ def write_returns_book(week: Week, path: Path) -> None:
     sheets = [
         Sheet(done, "Done", dress=partial(_offer_yes, last=done.count + 1)),
         Sheet(lines_table(week), "Lines"),
+        *checks_sheets(week),
         Sheet(deliveries_table(week), "Deliveries"),
         Sheet(how, "How to"),
+        *planned_sheets(week),
     ]
-    write_workbook(week, path, f"Returns, {period_text(week)}", sheets)
+    write_workbook(week.foot, path, f"Returns, {period_text(week)}", sheets)
 
 
 def done_table(week: Week) -> Table:
@@ -81,14 +91,14 @@ def done_table(week: Week) -> Table:
     name = period_name(week)
     rows: list[Row] = [
         (name, each.job.number, each.job.day, each.job.frame, each.kit, "", None, each.job.technician)
-        for each in _in_order(week)
+        for each in in_order(week)
     ]
     return table("Done", f"Jobs done, {period_text(week)}", DONE, rows)
 
 
 def lines_table(week: Week) -> Table:
     """Every part that a job takes, or gives back after inspection."""
-    rows = [row for each in _in_order(week) for row in _lines(each, week)]
+    rows = [row for each in in_order(week) for row in _lines(each, week)]
     return table("Lines", f"What became of it, {period_text(week)}", LINES, rows)
 
 
@@ -120,24 +130,26 @@ def frame_key(line: Line, job: JobResult, frame: Frame) -> str:
     return f"adjustment[{number}].{line.what}{at}"
 
 
-def _in_order(week: Week) -> list[JobResult]:
-    return sorted((job for job in week.jobs if job.lines), key=lambda each: each.job.order)
-
-
 def _lines(result: JobResult, week: Week) -> Iterator[Row]:
     frame = week.frames[fold(result.job.frame)]
     for served in result.lines:
-        if served.line.do == "fit" or served.line.reuse:
-            yield from _parts(result.job.number, served, frame_key(served.line, result, frame), week)
+        if served.line.do == FIT or served.line.reuse:
+            yield from _parts(result.job, served, frame_key(served.line, result, frame), week)
 
 
-def _parts(number: str, served: ServedLine, key: str, week: Week) -> Iterator[Row]:
-    line = served.line
+def _parts(job: Job, served: ServedLine, key: str, week: Week) -> Iterator[Row]:
+    number, line, unit = job.number, served.line, week.frames[fold(job.frame)].unit
+    lengths = {part: choice.length for choice, _ in served.served for part, _ in choice.parts}
     for part, quantity in served.parts:
-        planned = _shown(quantity)
+        length = lengths.get(part) or line.length if line.what == BOLT else None
         yield (
-            number, line.do, line.what, line.name, line.side, part, _unit(part, week), planned,
-            None, None, None, "", "", key,
+            number, line.do, line.what, line.name, line.side, part, _unit(part, week), _shown(quantity),
+            None, None, None, "", "", key, length_text(length, unit) if length else "", None, "",
+        )  # fmt: skip
+    if not served.parts and line.do == REMOVE and line.what == SPACER:
+        yield (
+            number, line.do, line.what, line.name, line.side, "", "", None,
+            None, None, None, "", "", key, "", line.steps, "",
         )  # fmt: skip
 
 

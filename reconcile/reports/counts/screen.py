@@ -26,9 +26,20 @@ MOST_TOLD = 20
 """Lines of a kind that are told one by one; the sheets have the others."""
 
 
-def sheet_screen(sheet: CountSheet, by_class: Mapping[str, PartClass], rules: Counting) -> str:
-    """What a sheet holds, what comes first and why, and how the classes came about."""
-    sections = (sheet_opening(sheet), first_lines(sheet), class_lines(by_class, rules))
+def sheet_screen(
+    sheet: CountSheet,
+    by_class: Mapping[str, PartClass],
+    rules: Counting,
+    *,
+    set_aside: int = 0,
+    unplanned: str = "",
+) -> str:
+    """What a sheet holds, what comes first and why, and how the classes came about.
+
+    ``set_aside``: rows of the stock sheet that are not on it; ``unplanned``: why no job was looked at.
+    """
+    opening = (*sheet_opening(sheet), *sheet_notes(set_aside, unplanned))
+    sections = (opening, first_lines(sheet), class_lines(by_class, rules))
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
 
 
@@ -41,8 +52,15 @@ def sheet_opening(sheet: CountSheet) -> Iterator[str]:
         ahead = f", {first} of them first" if first else ""
         lines = count_text(len(sheet.lines), "bin")
         yield wrapped(f"To count in week {sheet.mark.week}: {lines} of {count_text(parts, 'part')}{ahead}.")
-    for note in sheet.notes:
-        yield wrapped(note)
+
+
+def sheet_notes(set_aside: int, unplanned: str) -> Iterator[str]:
+    """What a sheet lacks, and why."""
+    if set_aside:
+        rows = count_text(set_aside, "row")
+        yield wrapped(f"{rows} of the stock sheet set aside, and not on this sheet; reconcile week says why.")
+    if unplanned:
+        yield wrapped(f"No part of a short job is put first, for the week could not be planned: {unplanned}")
 
 
 def first_lines(sheet: CountSheet) -> Iterator[str]:

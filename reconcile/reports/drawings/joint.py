@@ -5,13 +5,15 @@ hatched), threads ISO 6410-1 (crest thick, root thin, end of useful thread thick
 ASME Y14.5 (extension lines with a gap, text above the line), scales ISO 5455; all from memory. The fills are
 light tints of the colours of Okabe and Ito (Color Universal Design, 2008); hatching and words say the same.
 
-Only what is measured is to scale: layers, bolt, engagement, depth and diameter. Heads are symbols.
+Only what is measured is to scale: layers, bolt, engagement, depth, height of a nut and diameter. Heads are
+symbols, and so are the widths of nuts and washers.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from itertools import takewhile
 from xml.etree import ElementTree as Xml
 
 from reconcile.values.frames.sections import (
@@ -21,10 +23,15 @@ from reconcile.values.frames.sections import (
     GOES_IN,
     HOLDS,
     KEPT,
+    NEAR,
     OPTION,
+    PAST_BOTTOM,
+    SUNK_HEADS,
+    TOO_FAR_OUT,
     TOO_LONG,
-    UNKNOWN,
     VERDICTS,
+    WASHER,
+    WELL,
     JointCut,
     Section,
     Slice,
@@ -75,6 +82,10 @@ EDGE = Fraction(1)
 
 TAPPED = "tapped member"
 
+FASTENER = Fraction(9, 10)
+WASHER_HALF = Fraction(11, 10)
+"""Half the drawn width of a nut and of a washer, in diameters: symbols, for frame files give neither."""
+
 HEAD_SHAPES = {
     "socket cap": (Fraction(1), Fraction(3, 4)),
     "button": (Fraction(11, 20), Fraction(17, 20)),
@@ -84,7 +95,6 @@ HEAD_SHAPES = {
 """Height and half width of a head's symbol, in diameters: only to tell heads apart."""
 
 PLAIN_HEAD = (Fraction(3, 5), Fraction(4, 5))
-FLAT = "flat"
 HALF_BODY = Fraction(5, 4)
 """Half the drawn height of the clamped parts, in diameters; the frame file gives none."""
 
@@ -94,6 +104,7 @@ HATCHES = {
     KEPT: ("kept", 135, Fraction("1.3"), "#dceefa"),
     COMES_OUT: ("out", 45, Fraction(1), "#fbe0cf"),
     GOES_IN: ("in", 45, Fraction(1), "#d3efe4"),
+    WASHER: ("washer", 135, Fraction("0.8"), "#e4e1f2"),
     TAPPED: ("tapped", 45, Fraction("2.8"), "#f7f3d6"),
 }
 """What a layer is to its class, the angle and spacing of its hatching (mm of paper), and its tint."""
@@ -237,16 +248,18 @@ def words_of(cut: JointCut, unit: str) -> str:
 
 
 def section_words(when: str, section: Section, unit: str) -> str:
-    said = [
-        f"bolt {length_text(section.length, unit)}",
-        f"grip {length_text(section.grip, unit)}",
-        f"engagement {length_text(section.engagement, unit)}",
-    ]
-    if section.least is not None:
-        said.append(f"at least {length_text(section.least, unit)}")
-    if section.most is not None:
-        said.append(f"thread depth {length_text(section.most, unit)}")
-    return f"{when}: {', '.join(said)}. {VERDICTS[section.verdict]}"
+    def told(words: str, mm: Fraction | None) -> str:
+        return "" if mm is None else f"{words} {length_text(mm, unit)}"
+
+    said = [told("bolt", section.length), told("grip", section.grip)]
+    if section.nut is not None:
+        said += [told("nut", section.nut), told("past the nut", section.past_nut)]
+        bounds = [None if each is None else each - section.nut for each in (section.least, section.most)]
+        said += [told("at least", bounds[0]), told("at most", bounds[1])]
+    else:
+        said += [told("engagement", section.engagement), told("at least", section.least)]
+        said += [told("at most", section.most), told("thread depth", section.depth)]
+    return f"{when}: {', '.join(filter(None, said))}. {VERDICTS[section.verdict]}"
 
 
 def caption(section: Section, when: str, unit: str, *, own: bool) -> str:
@@ -264,16 +277,16 @@ def verdict_text(section: Section) -> str:
     """``holds: 2 diameters``; what is not well is marked before it is read."""
     if section.verdict == HOLDS:
         return f"holds: {quantity_text(round(section.diameters, 2))} diameters"
-    return section.verdict if section.verdict == UNKNOWN else f"! {section.verdict}"
+    return section.verdict if section.verdict in WELL else f"! {section.verdict}"
 
 
 # --- where things stand: x from the left of the column, y from the bolt's axis ---------------------------
 
 
 def head_of(section: Section) -> tuple[Fraction, Fraction]:
-    """Height over the bearing face and half width, in mm; a flat head lies within the grip."""
+    """Height over the bearing face and half width, in mm; a sunk head lies within the grip."""
     diameter = section.thread.diameter
-    if section.head == FLAT:
+    if section.head in SUNK_HEADS:
         return Fraction(0), diameter * Fraction(19, 20)
     height, half = HEAD_SHAPES.get(section.head, PLAIN_HEAD)
     return height * diameter, half * diameter
@@ -302,9 +315,9 @@ def height_of(section: Section, scale: int) -> Fraction:
 
 
 def reach(section: Section) -> Fraction:
-    """From the bearing face to the farthest of bolt end, bottom of the thread and least engagement."""
-    held = [each for each in (section.most, section.least, section.engagement) if each is not None]
-    return max(section.length, section.grip + max(held))
+    """From the bearing face to the farthest of bolt end, bottom of the thread, nut, least and most."""
+    marks = (section.most, section.depth, section.nut, section.least, section.engagement)
+    return max(section.length, section.grip + max(mark for mark in marks if mark is not None))
 
 
 def width_of(section: Section, said: str, scale: int) -> Fraction:
@@ -325,34 +338,53 @@ def caption_width(said: str, scale: int) -> Fraction:
 
 def verdict_width(section: Section, scale: int) -> Fraction:
     """With a gap before it; one that is not well is bold."""
-    bold = Fraction(1) if section.verdict in (HOLDS, UNKNOWN) else BOLD
+    bold = Fraction(1) if section.verdict in WELL else BOLD
     return bold * text_width(verdict_text(section), scale) + (MARGIN + EDGE) * scale
 
 
 def right_words(section: Section) -> Iterator[tuple[str, Fraction]]:
-    """The figures that stand to the right, in the unit that takes more room, and the engagement that each
-    must be clear of: above the end of the bolt too, below the least too where it lies farther.
+    """The figures that stand to the right, in the unit that takes more room, and how far past the grip each
+    must be clear.
     """
-    unit, least = section.thread.unit, section.least or Fraction(0)
-    if section.most is not None:
-        yield depth_words(section.most, unit), max(section.most, section.engagement)
-    if section.least is not None:
-        yield least_words(section, unit), section.least
-    if section.engagement > 0:
-        yield engaged_words(section.engagement, unit), max(section.engagement, least)
+    for beyond in beyonds(section):
+        yield beyond_words(beyond, section.thread.unit), beyond.clear
 
 
-def depth_words(most: Fraction, unit: str) -> str:
-    return f"depth {length_text(most, unit)}"
+@dataclass(frozen=True, slots=True)
+class Beyond:
+    """A dimension past the grip: its name, words, where it begins past the grip and how long it is."""
+
+    name: str
+    words: str
+    start: Fraction
+    width: Fraction
+    row: int
+    """Above the section, -1; below it, 1 and 2."""
+    clear: Fraction
+    """How far past the grip its figure must be clear: of the end of the bolt too, and of the least."""
+    star: str = ""
 
 
-def engaged_words(engagement: Fraction, unit: str) -> str:
-    return f"engaged {length_text(engagement, unit)}"
+def beyonds(section: Section) -> Iterator[Beyond]:
+    """Depth or most or nut above; what engages or stands past the nut below, and the least of it."""
+    least, engaged = section.least or Fraction(0), section.engagement
+    nut = section.nut or Fraction(0)
+    if section.nut is not None:
+        yield Beyond("nut", "nut", Fraction(0), nut, -1, max(nut, engaged))
+    elif section.depth is not None:
+        yield Beyond("depth", "depth", Fraction(0), section.depth, -1, max(section.depth, engaged))
+    elif section.most is not None:
+        yield Beyond("most", "most", Fraction(0), section.most, -1, max(section.most, engaged))
+    if engaged > nut:
+        name, words = ("engagement", "engaged") if section.nut is None else ("past", "past nut")
+        yield Beyond(name, words, nut, engaged - nut, 1, max(engaged, least))
+    if section.least is not None and least > nut:
+        star = " (rule of thumb)" if section.rule_of_thumb else ""
+        yield Beyond("least", "least", nut, least - nut, 2, least, star)
 
 
-def least_words(section: Section, unit: str) -> str:
-    star = " (rule of thumb)" if section.rule_of_thumb else ""
-    return f"least {length_text(section.least or Fraction(0), unit)}{star}"
+def beyond_words(beyond: Beyond, unit: str) -> str:
+    return f"{beyond.words} {length_text(beyond.width, unit)}{beyond.star}"
 
 
 @lru_cache(maxsize=4096)
@@ -370,19 +402,22 @@ def fitting(span: Fraction, scale: int, *texts: str) -> str:
 
 
 def draw(section: Section, sheet: Sheet, said: str, width: Fraction) -> None:
-    """Captions, tapped member, layers, bolt, then dimensions over them."""
+    """Captions, tapped member or nut, layers, bolt, then dimensions over them."""
     top = above(section, sheet.scale) - sheet.paper(BASELINE)
     sheet.text("caption", sheet.paper(EDGE), -top, said)
-    good = "said" if section.verdict in (HOLDS, UNKNOWN) else "said bad"
+    good = "said" if section.verdict in WELL else "said bad"
     told = caption_width(said, sheet.scale) + sheet.paper(2 * EDGE) + verdict_width(section, sheet.scale)
     # Without room beside the caption the verdict stands under it, where the length ends.
     high = top if told <= width else half_body(section, sheet.scale) + sheet.paper(2 * ROW - 1 + LIFT)
     sheet.text(f"{good} end", width - sheet.paper(EDGE), -high, verdict_text(section))
-    draw_tapped(section, sheet)
+    if section.nut is None:
+        draw_tapped(section, sheet)
+    else:
+        draw_nut(section, section.nut, sheet)
     draw_slices(section, sheet)
     draw_bolt(section, sheet)
-    if section.verdict in (TOO_LONG, BOTTOMS):
-        draw_bottom(section, sheet)
+    if section.verdict in (TOO_LONG, NEAR, BOTTOMS, PAST_BOTTOM, TOO_FAR_OUT):
+        draw_too_far(section, sheet)
     dimension_all(section, sheet)
 
 
@@ -393,7 +428,10 @@ def draw_slices(section: Section, sheet: Sheet) -> None:
     for layer in section.slices:
         turned = layer.kind == last and not turned  # adjacent parts differ by the direction of their hatching
         last = layer.kind
-        hatched(sheet, layer, start, half_body(section, sheet.scale), turned=turned)
+        half = half_body(section, sheet.scale)
+        if layer.kind == WASHER:
+            half = min(half, WASHER_HALF * section.thread.diameter)
+        hatched(sheet, layer, start, half, turned=turned)
         label_slice(layer, start, section, sheet)
         start += layer.thickness
 
@@ -421,7 +459,7 @@ def label_slice(layer: Slice, start: Fraction, section: Section, sheet: Sheet) -
 
 
 def draw_tapped(section: Section, sheet: Sheet) -> None:
-    """The tapped member to its thread depth, broken off beyond; the thread that no bolt fills drawn empty."""
+    """The tapped member, broken off; the thread that no bolt fills drawn empty, to its depth where known."""
     start = face(section, sheet.scale) + section.grip
     half, end = (
         half_body(section, sheet.scale),
@@ -430,19 +468,41 @@ def draw_tapped(section: Section, sheet: Sheet) -> None:
     box = {"x": start, "y": -half, "width": end - start, "height": 2 * half}
     sheet.add("rect", "slice tapped open", **box)
     sheet.add("rect", "hatching", **box, fill=f"url(#hatch-tapped-{sheet.scale})")
-    break_line(sheet, end, half)
-    depth = section.most if section.most is not None else end - start
+    draw_thread(section, sheet, start, end - start)
+    break_line(sheet, end, half)  # over a hole that goes on
+    draw_limits(section, sheet, start)
+
+
+def draw_thread(section: Section, sheet: Sheet, start: Fraction, open_to: Fraction) -> None:
+    """The empty thread; at the bottom of a hole of known depth the pitch that stays clear, dotted."""
+    depth = section.depth if section.depth is not None else open_to
     crest, root = root_radius(section), section.thread.diameter / 2
     hole = sheet.block("hole", start, depth, crest)
-    hole.set("data-known", "yes" if section.most is not None else "no")
+    hole.set("data-known", "yes" if section.depth is not None else "no")
     over = start + depth
     sheet.lines("thick", ((start, crest), (over, crest)), ((start, -crest), (over, -crest)))
     sheet.lines("thin", ((start, root), (over, root)), ((start, -root), (over, -root)))
-    if section.most is not None:
-        sheet.line("thick bottom", (start + depth, -root), (start + depth, root))
-    if section.least is not None:
-        at = start + section.least
-        sheet.line("least", (at, -half), (at, half))
+    if section.depth is not None:
+        if section.most is not None:
+            sheet.block("keep-clear", start + section.most, section.depth - section.most, root)
+        sheet.line("thick bottom", (over, -root), (over, root))
+
+
+def draw_limits(section: Section, sheet: Sheet, start: Fraction) -> None:
+    """Dashed lines where the bolt must at least end, and where it must end at most."""
+    half = half_body(section, sheet.scale)
+    for name, mark in (("least", section.least), ("most", section.most)):
+        if mark is not None and (name == "least" or section.depth is None):
+            sheet.line(name, (start + mark, -half), (start + mark, half))
+
+
+def draw_nut(section: Section, height: Fraction, sheet: Sheet) -> None:
+    """The nut, its height to scale; the bolt passes through it."""
+    start, half = face(section, sheet.scale) + section.grip, FASTENER * section.thread.diameter
+    sheet.block("nut", start, height, half)
+    edges = (((start, edge), (start + height, edge)) for edge in (half * 3 / 5, -half * 3 / 5))
+    sheet.lines("thin", *edges)
+    draw_limits(section, sheet, start)
 
 
 def break_line(sheet: Sheet, x: Fraction, half: Fraction) -> None:
@@ -458,7 +518,8 @@ def draw_bolt(section: Section, sheet: Sheet) -> None:
     draw_head(section, sheet, start)
     sheet.block("bolt", start, section.length, radius)
     if section.engagement > 0:
-        sheet.block("engaged", start + section.grip, section.engagement, radius)
+        engaged = section.engagement if section.nut is None else min(section.engagement, section.nut)
+        sheet.block("engaged", start + section.grip, engaged, radius)
     thread_from = start + section.plain
     threaded = sheet.block("threaded", thread_from, end - thread_from, root)
     threaded.set("data-known", "yes" if section.threaded is not None else "no")
@@ -473,7 +534,7 @@ def draw_bolt(section: Section, sheet: Sheet) -> None:
 def draw_head(section: Section, sheet: Sheet, start: Fraction) -> None:
     """The symbol of the head; not to scale, and the legend says so."""
     (height, half), radius = head_of(section), section.thread.diameter / 2
-    if section.head == FLAT:
+    if section.head in SUNK_HEADS:
         deep = start + half - radius
         sheet.lines("head", ((start, -half), (deep, -radius), (deep, radius), (start, half), (start, -half)))
         return
@@ -487,10 +548,14 @@ def draw_head(section: Section, sheet: Sheet, start: Fraction) -> None:
         sheet.add("rect", "socket", x=start - height, y=-wide, width=height / 2, height=2 * wide)
 
 
-def draw_bottom(section: Section, sheet: Sheet) -> None:
-    """What would stand past the bottom, thick and crossed; a bolt that just reaches it has a thick end."""
-    start = face(section, sheet.scale) + section.grip + (section.most or Fraction(0))
-    past, radius = section.engagement - (section.most or Fraction(0)), section.thread.diameter / 2
+def draw_too_far(section: Section, sheet: Sheet) -> None:
+    """What stands past the bottom, or past the most, thick and crossed; a bolt that just reaches the bottom
+    has a thick end.
+    """
+    at_bottom = section.depth is not None and section.verdict in (BOTTOMS, PAST_BOTTOM)
+    limit = (section.depth if at_bottom else section.most) or Fraction(0)
+    start = face(section, sheet.scale) + section.grip + limit
+    past, radius = section.engagement - limit, section.thread.diameter / 2
     if not past:
         sheet.line("past", (start, -radius), (start, radius))
         return
@@ -508,7 +573,7 @@ def root_radius(section: Section) -> Fraction:
 
 
 def dimension_all(section: Section, sheet: Sheet) -> None:
-    """Above: depth, then bolt length. Below: spacers and engagement, then grip and least engagement.
+    """Above: depth, most or nut, then bolt length. Below: spacers and engagement, then grip and the least.
 
     Figures of the thread stand to the right, where no extension line crosses them.
     """
@@ -516,18 +581,11 @@ def dimension_all(section: Section, sheet: Sheet) -> None:
     inner, row = start + section.grip, sheet.paper(ROW)
     up = [-half, -half - row + sheet.paper(1), -half - 2 * row + sheet.paper(1)]
     down = [half, half + sheet.paper(Fraction("3.9")), half + sheet.paper(Fraction("3.9")) + row]
-    if section.most is not None:
-        words = depth_words(section.most, sheet.unit)
-        clear = inner + max(section.most, section.engagement)
-        beside(sheet, "depth", (inner, section.most), (up[0], up[1]), (words, clear))
+    heights = {-1: (up[0], up[1]), 1: (down[0], down[1]), 2: (down[0], down[2])}
+    for beyond in beyonds(section):
+        told = beyond_words(beyond, sheet.unit), inner + beyond.clear
+        beside(sheet, beyond.name, (inner + beyond.start, beyond.width), heights[beyond.row], told)
     between(sheet, "length", (start, section.length), (up[0], up[2]), sheet.length(section.length))
-    if section.engagement > 0:
-        words = engaged_words(section.engagement, sheet.unit)
-        clear = inner + max(section.engagement, section.least or Fraction(0))
-        beside(sheet, "engagement", (inner, section.engagement), (down[0], down[1]), (words, clear))
-    if section.least is not None:
-        words = least_words(section, sheet.unit)
-        beside(sheet, "least", (inner, section.least), (down[0], down[2]), (words, inner + section.least))
     dimension_layers(section, sheet, down)
 
 
@@ -537,7 +595,8 @@ def dimension_layers(section: Section, sheet: Sheet, down: list[Fraction]) -> No
     figure = sheet.length(section.spacers)
     words = fitting(section.spacers, sheet.scale, f"spacers {figure}", figure)
     if section.spacers and words:
-        first = inner - section.spacers
+        far = sum((layer.thickness for layer in washers_beyond(section)), Fraction(0))
+        first = inner - far - section.spacers
         between(sheet, "spacers", (first, section.spacers), (down[0], down[1]), words)
     if section.slices:
         figure = sheet.length(section.grip)
@@ -547,6 +606,11 @@ def dimension_layers(section: Section, sheet: Sheet, down: list[Fraction]) -> No
             between(sheet, "grip", span, at, words)
         else:
             before(sheet, "grip", span, at, figure)
+
+
+def washers_beyond(section: Section) -> Iterator[Slice]:
+    """The washers that lie past all spacers."""
+    return takewhile(lambda layer: layer.kind == WASHER, reversed(section.slices))
 
 
 def between(sheet: Sheet, name: str, span: Point, heights: Point, words: str) -> None:
@@ -667,10 +731,11 @@ def scaled_style(scale: int) -> str:
     text = number(TEXT_HEIGHT * scale)
     return (
         f".s{scale}{{stroke-width:{thin};font-size:{text}px}}"
-        f".s{scale} :is(.thick,.outline,.slice,.head){{stroke-width:{thick}}}"
+        f".s{scale} :is(.thick,.outline,.slice,.head,.nut){{stroke-width:{thick}}}"
         f".s{scale} .past{{stroke-width:{number(Fraction(3 * scale, 4))}}}"
         f".s{scale} .axis{{stroke-dasharray:{6 * scale} {scale} {scale} {scale}}}"
-        f".s{scale} .least{{stroke-dasharray:{2 * scale} {scale};stroke-width:{thick}}}"
+        f".s{scale} :is(.least,.most){{stroke-dasharray:{2 * scale} {scale};stroke-width:{thick}}}"
+        f".s{scale} .keep-clear{{stroke-dasharray:{scale} {scale};stroke-width:{thin}}}"
         f".s{scale} .slice.out{{stroke-dasharray:{2 * scale} {scale}}}"
     )
 
@@ -684,12 +749,13 @@ PLAIN_STYLE = (
     ".joint .arrow{fill:#000;stroke:none}.joint .said{font-style:normal}"
     ".joint .hole,.joint .clear{fill:#fff;stroke:none}"
     ".joint .hatching,.joint .threaded{stroke:none}"
-    ".joint .bolt,.joint .head{fill:#fff}.joint .bolt,.joint .engaged{stroke:none}"
+    ".joint .bolt,.joint .head,.joint .nut{fill:#fff}.joint .bolt,.joint .engaged{stroke:none}"
     ".joint .engaged{fill:#f3e79b}.joint .outline{fill:none}"
     ".joint .socket{fill:#fff}"
     ".joint .open{stroke:none}"
     ".joint .past{stroke:#b34700;fill:none}"
-    ".joint .least{stroke:#0072b2}"
+    ".joint .least{stroke:#0072b2}.joint .most{stroke:#b34700}"
+    ".joint .keep-clear{fill:#fbe0cf;stroke:#b34700}"
     ".hatch-line{stroke:#777}"
     "svg.defs{position:absolute}"
 )

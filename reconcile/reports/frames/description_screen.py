@@ -3,7 +3,7 @@
 import json
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from reconcile.reports.writing.json_text import SCHEMA
 from reconcile.reports.writing.text import WIDTH, wrapped
@@ -200,7 +200,7 @@ def description_json(text: str, read: DescriptionRead) -> str:
     return json.dumps(description_object(text, read), ensure_ascii=False)
 
 
-def description_object(text: str, read: DescriptionRead) -> dict[str, Any]:
+def description_object(text: str, read: DescriptionRead) -> dict[str, object]:
     return {
         "schema": SCHEMA,
         "text": text,
@@ -215,7 +215,7 @@ def description_object(text: str, read: DescriptionRead) -> dict[str, Any]:
     }
 
 
-def bolt_object(read: DescriptionRead) -> dict[str, Any]:
+def bolt_object(read: DescriptionRead) -> dict[str, object]:
     unit = read.thread.value.unit if read.thread else "mm"
     return {
         "thread": str(read.thread.value) if read.thread else None,
@@ -230,7 +230,7 @@ def threaded(bolt: Bolt | None, unit: str) -> str | None:
     return None if bolt is None or bolt.thread_length is None else length_text(bolt.thread_length, unit)
 
 
-def other_object(part: Nut | Washer | Spacer) -> dict[str, Any]:
+def other_object(part: Nut | Washer | Spacer) -> dict[str, object]:
     said = {name.replace(" ", "_"): value for name, value in other_said(part)}
     return {name: None if value == NOT_SAID else value for name, value in said.items()}
 

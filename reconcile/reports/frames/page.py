@@ -44,6 +44,7 @@ class ShownTable:
     options: str
     words: str
     torque: str
+    note: str
     engaged: str
     head: list[str]
     rows: list[list[str]]
@@ -101,6 +102,7 @@ def _table(table: BoltTable, cuts: Cuts, adjustment: Adjustment, frame: Frame) -
         ", ".join(table.options),
         joint_text(joint, adjustment.sides),
         _sentence(torque_text(joint, frame)),
+        joint.note,
         _sentence(engaged_text(table, frame.unit)),
         head,
         rows,

@@ -103,7 +103,7 @@ def _adjustment(shown: AdjustmentTables, frame: Frame) -> Iterator[str]:
         yield wrapped(
             "Size: with the same steps on both sides; between these, one side has one more.", INDENT
         )
-    for _, tables in groupby(shown.tables, key=lambda each: id(each.joint)):
+    for _, tables in groupby(shown.tables, key=lambda shown_table: shown_table.joint.ident):
         yield ""
         yield from _joint_tables(list(tables), adjustment.sides, frame)
     if also := list(_also(adjustment, frame.unit)):
@@ -115,6 +115,8 @@ def _joint_tables(tables: Sequence[BoltTable], sides: int, frame: Frame) -> Iter
     joint = tables[0].joint
     yield wrapped(f"{joint.name}: {joint_text(joint, sides)}", "", INDENT)
     yield wrapped(torque_text(joint, frame), INDENT, INDENT * 2)
+    if joint.note:
+        yield wrapped(f"note: {joint.note}", INDENT, INDENT * 2)
     for table in tables:
         if len(tables) > 1 or table.options:
             options = ", ".join(table.options)
@@ -123,18 +125,44 @@ def _joint_tables(tables: Sequence[BoltTable], sides: int, frame: Frame) -> Iter
 
 
 def joint_text(joint: Joint, sides: int) -> str:
-    """Bolts, stacks, thread, head, grades and tapped member in a few words."""
+    """Bolts, stacks, thread, head, grades, finishes, and what the bolt ends in, in a few words."""
     stacks = f" and {count_text(joint.stacks, 'stack')}" if joint.per_step else ""
     counts = f"{count_text(joint.bolts, 'bolt')}{stacks}{' a side' if sides == 2 else ''}"
     grades = f", {' or '.join(joint.grades)}" if joint.grades else ", any grade"
+    finishes = f", {' or '.join(joint.finishes)}" if joint.finishes else ""
     into = f", into {joint.into}" if joint.into else ""
-    return f"{counts}, {joint.thread}, {joint.head}{grades}{into}"
+    built = f"; at most {count_text(joint.most_pieces, 'piece')} in a stack" if joint.most_pieces else ""
+    ends = "".join(f"; {text}" for text in (nut_text(joint), washers_text(joint)) if text)
+    return f"{counts}, {joint.thread}, {joint.head}{grades}{finishes}{into}{ends}{built}"
+
+
+def nut_text(joint: Joint) -> str:
+    """``ends in a nut NUT-LK-14, 0.22 in high, new each time``."""
+    if (nut := joint.nut) is None:
+        return ""
+    return f"ends in a nut {nut.part}, {length_text(nut.height, joint.thread.unit)} high, new each time"
+
+
+def washers_text(joint: Joint) -> str:
+    """``washers of each bolt, counted in the grip: 2 WSH-14 of 1.5 mm``."""
+    washers = (
+        f"{washer.count} {washer.part} of {length_text(washer.thickness, joint.thread.unit)}"
+        f"{', new each time' if washer.renew else ''}"
+        for washer in joint.washers
+    )
+    return f"washers of each bolt, counted in the grip: {', '.join(washers)}" if joint.washers else ""
 
 
 def torque_text(joint: Joint, frame: Frame) -> str:
+    """The torque with its source; with its grade where the joint accepts another one too."""
+    source = f"(source: {frame.source or 'not given'})"
+    if joint.torques:
+        figures = ", ".join(f"{torque} for {grade}" for grade, torque in joint.torques)
+        return f"torque {figures} {source}"
     if not joint.torque:
         return "torque: not given"
-    return f"torque {joint.torque} (source: {frame.source or 'not given'})"
+    grade = f" for {joint.grades[0]}" if len(joint.grades) > 1 else ""
+    return f"torque {joint.torque}{grade} {source}"
 
 
 def _also(adjustment: Adjustment, unit: str) -> Iterator[str]:
@@ -153,6 +181,10 @@ def _also(adjustment: Adjustment, unit: str) -> Iterator[str]:
         when = f", with {disturbed.when}" if disturbed.when else ""
         quantity = amount_text(disturbed.quantity.value, disturbed.quantity.unit)
         yield wrapped(f"used up: {quantity} of {disturbed.part}{when}", INDENT, INDENT * 2)
+    for after in adjustment.after:
+        when = f" (with {after.when})" if after.when else ""
+        reading = f"; write down: {after.reading}" if after.reading else ""
+        yield wrapped(f"checked after: {after.check}{when}{reading}", INDENT, INDENT * 2)
 
 
 def _cautions(shown: Iterable[AdjustmentTables]) -> Iterator[str]:
@@ -195,15 +227,20 @@ def table_cells(table: BoltTable, unit: str) -> tuple[list[str], list[list[str]]
 
 
 def engaged_text(table: BoltTable, unit: str) -> str:
-    """What engages with the bolt asked for: one figure, for steps add the same to bolt and to grip."""
-    row, held = table.rows[0], table.joint.engagement
+    """What engages with the bolt asked for, or stands past its nut: one figure, for steps add the same to
+    bolt and to grip.
+    """
+    row, joint = table.rows[0], table.joint
     if row.engagement is None:
         return ""
-    bounds = {"at least": held.minimum if held else None, "at most": held.maximum if held else None}
-    if row.window and row.window.rule_of_thumb and row.grip is not None:
-        bounds["at least"] = row.window.shortest - row.grip
-    said = [f"{word} {length_text(each, unit)}" for word, each in bounds.items() if each is not None]
-    return "; ".join([f"engages {length_text(row.engagement, unit)} at every step", *said])
+    nut = joint.nut.height if joint.nut else Fraction(0)
+    bounds = {"at least": joint.least_past_grip[0], "at most": joint.most_past_grip}
+    said = [f"{word} {length_text(mm - nut, unit)}" for word, mm in bounds.items() if mm is not None]
+    if joint.engagement and joint.engagement.depth is not None:
+        said.append(f"depth {length_text(joint.engagement.depth, unit)}, of which a pitch stays clear")
+    figure = length_text(row.engagement - nut, unit)
+    first = f"stands {figure} past the nut" if joint.nut else f"engages {figure}"
+    return "; ".join([f"{first} at every step", *said])
 
 
 def _merge(rows: list[BoltRow]) -> _Merged:
@@ -278,7 +315,7 @@ def table_notes(table: BoltTable) -> Iterator[str]:
         ),
         f"No list of preferred lengths is carried for {joint.thread} {joint.head}.": rows[0].preferred
         is None,
-        "! by its standard, the plain shank is longer than the grip: no such bolt serves.": any(
+        f"! by its standard, the plain shank is {_too_long(joint)}: no such bolt serves.": any(
             row.shank_bottoms for row in rows
         ),
         window_note(rows[0]): True,
@@ -287,6 +324,10 @@ def table_notes(table: BoltTable) -> Iterator[str]:
         f"{count_text(table.left_out, 'further step')} not listed here.": table.left_out > 0,
     }
     return (note for note, true in told.items() if note and true)
+
+
+def _too_long(joint: Joint) -> str:
+    return "longer than the grip" if joint.nut is None else "not a pitch shorter than the grip"
 
 
 def window_note(row: BoltRow) -> str:

@@ -8,14 +8,14 @@ from reconcile.reports.writing.files import Writer
 from reconcile.reports.writing.wording import day_text
 from reconcile.reports.writing.workbook import Sheet, write_workbook
 from reconcile.values.week.levels import Survey
-from reconcile.values.week.results import Week
+from reconcile.values.week.page_foot import PageFoot
 
 
-def level_outputs(found: Survey, page: Week, path: Path) -> list[tuple[Path, Writer]]:
-    """The workbook, for ``write_all``. ``page`` says the day, and the country that decides on the paper."""
-    return [(path, partial(write_levels, found, page))]
+def level_outputs(found: Survey, foot: PageFoot, path: Path) -> list[tuple[Path, Writer]]:
+    """The workbook, for ``write_all``. ``foot`` is printed on its pages."""
+    return [(path, partial(write_levels, found, foot))]
 
 
-def write_levels(found: Survey, page: Week, path: Path) -> None:
+def write_levels(found: Survey, foot: PageFoot, path: Path) -> None:
     sheets = [Sheet(level_table, level_table.name) for level_table in level_tables(found)]
-    write_workbook(page, path, f"Shelf levels, {day_text(found.today)}", sheets)
+    write_workbook(foot, path, f"Shelf levels, {day_text(found.today)}", sheets)

@@ -3,7 +3,6 @@
 import json
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
 
 from reconcile.reports.writing.json_text import SCHEMA, iso, problem_object
 from reconcile.values.measure import plain_number
@@ -19,7 +18,7 @@ def part_json(levels: PartLevels) -> str:
     return json.dumps({"schema": SCHEMA, **part_object(levels)}, ensure_ascii=False)
 
 
-def survey_object(found: Survey) -> dict[str, Any]:
+def survey_object(found: Survey) -> dict[str, object]:
     """Every part, then what is dead and dear; ``idle`` means nothing where ``covered_from`` is null."""
     dead = found.dead
     return {
@@ -43,10 +42,10 @@ def survey_object(found: Survey) -> dict[str, Any]:
     }
 
 
-def part_object(levels: PartLevels) -> dict[str, Any]:
+def part_object(levels: PartLevels) -> dict[str, object]:
     """A part; ``why_none`` alone says something where nothing is proposed."""
     part, forecast = levels.part, levels.forecast
-    told: dict[str, Any] = {
+    told: dict[str, object] = {
         "part": part.number,
         "unit": part.unit,
         "now": {"reorder_point": number(part.reorder_point), "order_up_to": number(part.order_up_to)},
@@ -67,7 +66,7 @@ def part_object(levels: PartLevels) -> dict[str, Any]:
     }
 
 
-def point_object(point: ServicePoint) -> dict[str, Any]:
+def point_object(point: ServicePoint) -> dict[str, object]:
     return {
         "service": number(point.wanted),
         "reorder_point": plain_number(point.reorder_point),
@@ -81,7 +80,7 @@ def point_object(point: ServicePoint) -> dict[str, Any]:
     }
 
 
-def stock_object(part: Part, quantity: Fraction, value: Decimal | None) -> dict[str, Any]:
+def stock_object(part: Part, quantity: Fraction, value: Decimal | None) -> dict[str, object]:
     return {
         "part": part.number,
         "quantity": plain_number(quantity),

@@ -9,7 +9,8 @@ from typing import Any
 
 from reconcile.reports.writing.text import problem_lines, wrapped
 from reconcile.reports.writing.wording import count_text, day_text, money_text
-from reconcile.values.measure import quantity_text
+from reconcile.values.measure import percent, quantity_text
+from reconcile.values.rules import measured
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.levels import (
     Above,
@@ -20,8 +21,6 @@ from reconcile.values.week.levels import (
     SinglePoint,
     Survey,
     about,
-    measured,
-    percent,
 )
 
 MOST_TOLD = 15

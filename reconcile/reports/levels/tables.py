@@ -18,7 +18,9 @@ from reconcile.reports.writing.grid import (
     table,
 )
 from reconcile.reports.writing.wording import count_text, day_text
-from reconcile.values.week.levels import PartLevels, ServicePoint, Survey, about, measured, percent
+from reconcile.values.measure import percent
+from reconcile.values.rules import measured
+from reconcile.values.week.levels import PartLevels, ServicePoint, Survey, about
 
 LEVEL_COLUMNS = (
     Column("part", TEXT, 24),

@@ -70,7 +70,7 @@ def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
         table = order_table(week, order)
         name = safe_sheet_name(table.name, [sheet.name for sheet in sheets])
         sheets.append(Sheet(table, name, head=page_head(week, order, table)))
-    write_workbook(week, path, f"Orders, {period_text(week)}", sheets)
+    write_workbook(week.foot, path, f"Orders, {period_text(week)}", sheets)
 
 
 def page_head(week: Week, order: SupplierOrder, table: Table) -> list[HeadRow]:

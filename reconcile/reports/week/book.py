@@ -74,7 +74,7 @@ def write_tables(
         if table.name in PICTURES:
             sheets.append(PICTURES[table.name](week))
         sheets.append(_sheet(table, links or {}))
-    write_workbook(week, path, f"Report, {period_text(week)}", sheets)
+    write_workbook(week.foot, path, f"Report, {period_text(week)}", sheets)
 
 
 def write_report(week: Week, path: Path) -> None:

@@ -2,7 +2,6 @@
 
 import json
 from fractions import Fraction
-from typing import Any
 
 from reconcile.reports.writing.json_text import SCHEMA, iso, problem_object
 from reconcile.reports.writing.wording import source_text
@@ -34,7 +33,7 @@ def check_json(result: JobResult, week: Week) -> str:
     )
 
 
-def result(week: Week) -> dict[str, Any]:
+def result(week: Week) -> dict[str, object]:
     """The whole week as plain values, in the order: period, jobs, parts, solution, problems, rows, cells.
 
     ``levels`` is there only where the orders follow levels proposed from use.
@@ -54,7 +53,7 @@ def result(week: Week) -> dict[str, Any]:
     }
 
 
-def applied_object(week: Week) -> dict[str, Any]:
+def applied_object(week: Week) -> dict[str, object]:
     """The levels that a planned week followed in place of the sheet's."""
     rules = week.settings.levels
     return {
@@ -77,7 +76,7 @@ def unit_of(result: JobResult, week: Week) -> str:
     return week.frames[fold(result.job.frame)].unit
 
 
-def job_object(result: JobResult, unit: str) -> dict[str, Any]:
+def job_object(result: JobResult, unit: str) -> dict[str, object]:
     return {
         "job": result.job.number,
         "date": result.job.day.isoformat(),
@@ -100,7 +99,7 @@ def job_object(result: JobResult, unit: str) -> dict[str, Any]:
     }
 
 
-def line_object(served: ServedLine, unit: str) -> dict[str, Any]:
+def line_object(served: ServedLine, unit: str) -> dict[str, object]:
     line = served.line
     return {
         "do": line.do,
@@ -115,7 +114,7 @@ def line_object(served: ServedLine, unit: str) -> dict[str, Any]:
     }
 
 
-def part_object(result: PartResult) -> dict[str, Any]:
+def part_object(result: PartResult) -> dict[str, object]:
     part = result.part
     numbers: dict[str, Fraction] = {
         "on_hand": part.on_hand,
@@ -151,7 +150,7 @@ def tally_object(sheet: str, week: Week) -> dict[str, int]:
     return {**counts, "outside_period": tally.outside_period} if sheet == "jobs" else counts
 
 
-def account_object(account: SheetAccount) -> dict[str, Any]:
+def account_object(account: SheetAccount) -> dict[str, object]:
     """What became of a sheet's filled cells; ``uncounted`` only where they could not be counted."""
     told = {
         "file": account.file,

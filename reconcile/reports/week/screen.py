@@ -18,6 +18,7 @@ from reconcile.reports.writing.wording import (
     some_of,
     source_text,
     substitute_text,
+    torque_words,
     verdict,
 )
 from reconcile.values.catalogue import CODES
@@ -219,7 +220,8 @@ def kit_heading(served: ServedLine, week: Week, result: JobResult) -> Iterator[s
     where = ", ".join(part for part in (line.side, line.name if line.joint else "") if part) or "the chair"
     joint: Joint | None = line.joint
     frame = week.frames[fold(result.job.frame)]
-    torque = f"  (torque {joint.torque}: {frame.source})" if joint and joint.torque else ""
+    figure = torque_words(joint, result.lines) if joint else ""
+    torque = f"  (torque {figure}: {frame.source})" if figure else ""
     yield wrapped(f"{where.capitalize()}{torque}", "", "  ")
 
 

@@ -18,6 +18,7 @@ from reconcile.reports.writing.wording import (
     some_of,
     source_text,
     substitute_text,
+    torque_words,
 )
 from reconcile.values.catalogue import ERROR
 from reconcile.values.frames.frame import Frame
@@ -282,7 +283,7 @@ def _kit_row(result: JobResult, frame: Frame, served: ServedLine, parts: dict[st
         "; ".join(
             _awaited_text(arrival, parts) for arrival in result.awaited if _is_served_by(arrival, served)
         ),
-        _torque_text(line),
+        _torque_text(line, result),
         frame.source,
         _goes_to(served),
         _caution_text(served, frame.unit),
@@ -317,11 +318,12 @@ def _designation_text(served: ServedLine, parts: dict[str, Part]) -> str:
     return ""
 
 
-def _torque_text(line: Line) -> str:
+def _torque_text(line: Line, result: JobResult) -> str:
     """The frame maker's torque for bolts that go in; an extra is used where a bolt goes in as well."""
     if line.do != "fit" or line.joint is None or line.what not in ("bolt", "extra"):
         return ""
-    return line.joint.torque or TORQUE_UNKNOWN
+    side = (served for served in result.lines if served.line.side == line.side)
+    return torque_words(line.joint, side) or TORQUE_UNKNOWN
 
 
 def _goes_to(served: ServedLine) -> str:

@@ -10,11 +10,19 @@ from reconcile.reports.writing.wording import day_text, engaged_text, source_tex
 from reconcile.values.frames.frame import Adjustment, Frame, Joint
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
+from reconcile.values.week.explained import Explained
 from reconcile.values.week.jobs import Choice, Line
 from reconcile.values.week.results import JobResult, PartResult, ServedLine, Taking, Week
 from reconcile.values.words import fold
 
 PROPOSED = "levels proposed from usage, not those of the sheet"
+
+
+def why_text(explained: Explained) -> str:
+    """A job or a part, figure by figure, each with the cell or frame key that it came from."""
+    if explained.part is not None:
+        return why_part(explained.part, explained.takings, explained.week)
+    return why_job(explained.job, explained.week) if explained.job is not None else ""
 
 
 def why_job(result: JobResult, week: Week) -> str:
@@ -105,9 +113,9 @@ def sum_of(base: Fraction, joint: Joint, steps: int, options: frozenset[str], un
 
 
 def choice_figures(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
-    shares = {id(choice): share for choice, share in served.served}
+    shares = dict(served.served)
     for choice in served.line.choices:
-        share = shares.get(id(choice))
+        share = shares.get(choice)
         mark = f"takes {quantity_text(share)}" if share else "not taken"
         yield wrapped(f"{mark}: {choice_text(choice, served.line, unit, week)}", "    ", "        ")
 
@@ -188,14 +196,14 @@ def day_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str
 
 
 def order_figures(result: PartResult, week: Week) -> Iterator[str]:
-    part, position = result.part, result.end + result.still_to_come
+    part, position = result.part, result.position
     row = part.bins[0].place if part.bins else None
     yield ""
     short = f", first on {day_text(result.first_short)}" if result.first_short else ""
     yield wrapped(f"shortfall {quantity_text(result.shortfall)}{short}", "  ")
     yield wrapped(
-        f"left at the end {quantity_text(result.end)}, still to come {quantity_text(result.still_to_come)},"
-        f" position {quantity_text(position)}",
+        f"left at the end {quantity_text(result.end)}, position on {day_text(result.reach)}"
+        f" {quantity_text(position)}",
         "  ",
     )
     levels = (

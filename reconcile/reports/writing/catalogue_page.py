@@ -4,7 +4,7 @@ from pathlib import Path
 
 from reconcile.values.catalogue import CODES, Code
 
-PAGE = Path(__file__).resolve().parent.parent / "problems.md"
+PAGE = Path(__file__).resolve().parents[2] / "problems.md"
 """Where the page lies, inside the package."""
 
 _HEAD = """# Problems, code by code

@@ -192,3 +192,8 @@ def _unwritable(path: Path, fault: Exception, did: str = "") -> Problem:
     why = getattr(fault, "strerror", None) or str(fault) or type(fault).__name__
     says = f"{path.name} cannot be written: {why}."
     return problem("output-locked", Place(path.name), says, did=did)
+
+
+def write_text(content: str, path: Path) -> None:
+    """Writes text as UTF-8, its line ends as they are; a ``Writer`` once the content is given."""
+    path.write_bytes(content.encode())

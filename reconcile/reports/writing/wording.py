@@ -8,11 +8,13 @@ from fractions import Fraction
 
 from reconcile import __version__
 from reconcile.values.days import DAY_NAMES
-from reconcile.values.measure import length_text, quantity_text
+from reconcile.values.frames.frame import Joint, torque_for
+from reconcile.values.measure import length_text, percent, quantity_text
 from reconcile.values.problem import Place
+from reconcile.values.rules import measured
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
-from reconcile.values.week.levels import measured, percent
+from reconcile.values.week.page_foot import PageFoot
 from reconcile.values.week.results import (
     COMPLETE,
     ORDER,
@@ -143,11 +145,28 @@ def substitute_text(served: ServedLine, unit: str) -> list[str]:
 
 
 def engaged_text(choice: Choice, line: Line) -> str:
-    """`` engaging 1.5 diameters``, to two decimals; nothing where the grip is not known."""
+    """``, engaging 1.5 diameters``, to two decimals, or what stands past the nut; nothing without a grip."""
     if choice.engagement is None or line.joint is None:
         return ""
+    if (nut := line.joint.nut) is not None:
+        return f", {length_text(choice.engagement - nut.height, line.joint.thread.unit)} past the nut"
     diameters = round(choice.engagement / line.joint.thread.diameter, 2)
     return f", engaging {quantity_text(diameters)} diameters"
+
+
+def torque_words(joint: Joint, lines: Iterable[ServedLine]) -> str:
+    """The torque of the bolts that go into a joint, by the lines that fit them; "" where none is given.
+
+    ``9 N*m``; where bolts of two grades serve, each with its own. A joint that keeps its bolts has the
+    torque of the first grade listed.
+    """
+    own = (served for served in lines if served.line.joint is joint)
+    bolts = [served for served in own if (served.line.do, served.line.what) == ("fit", "bolt")]
+    grades = dict.fromkeys(choice.grade for served in bolts for choice, _ in served.served)
+    torques = {grade: torque_for(joint, grade) for grade in grades or joint.grades[:1] or ("",)}
+    if len(set(torques.values())) == 1:
+        return next(iter(torques.values()))
+    return "; ".join(f"{grade}: {torque or 'not given'}" for grade, torque in torques.items())
 
 
 def money_text(value: Decimal) -> str:
@@ -164,12 +183,12 @@ def late_word(part: PartResult) -> str:
     return "in time"
 
 
-def period_name(week: Week) -> str:
+def period_name(week: Week | PageFoot) -> str:
     """``2026-W49`` where the period starts on a Monday and stays in that week, else its two dates."""
     return week.period.name
 
 
-def period_text(week: Week) -> str:
+def period_text(week: Week | PageFoot) -> str:
     """The period as a person says it: ``week 2026-W49`` or ``2026-12-02 to 2026-12-11``."""
     name = period_name(week)
     return name.replace("-to-", " to ") if "-to-" in name else f"week {name}"

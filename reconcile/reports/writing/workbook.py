@@ -13,7 +13,7 @@ from reconcile.reports.writing.rows_xml import SheetRow, Styled, clean, pour
 from reconcile.reports.writing.styles import FONT, LONGEST_AS_TEXT, POINTS, Styles
 from reconcile.reports.writing.widths import column_widths, heading_height, row_height
 from reconcile.reports.writing.wording import PROGRAM, period_text
-from reconcile.values.week.results import Week
+from reconcile.values.week.page_foot import PageFoot
 
 if TYPE_CHECKING:
     from openpyxl.worksheet._write_only import WriteOnlyWorksheet
@@ -75,7 +75,7 @@ class Sheet:
         return len(self.head) + 2 if self.head else 1
 
 
-def write_workbook(week: Week, path: Path, title: str, sheets: Sequence[Sheet]) -> None:
+def write_workbook(foot: PageFoot, path: Path, title: str, sheets: Sequence[Sheet]) -> None:
     """Write one workbook to ``path``. Every cell is a value; nothing is left to be calculated."""
     from openpyxl import Workbook
     from openpyxl.styles import Font
@@ -85,7 +85,7 @@ def write_workbook(week: Week, path: Path, title: str, sheets: Sequence[Sheet]) 
     book._named_styles["Normal"].font = Font(name=FONT, size=POINTS)
     book.properties.title = title
     book.properties.creator = PROGRAM
-    book.properties.created = week.as_of.replace(tzinfo=None)
+    book.properties.created = foot.as_of.replace(tzinfo=None)
     rows: dict[str, Iterable[SheetRow]] = {}
     styles: Styles | None = None
     for number, sheet in enumerate(map(_kept, sheets), 1):
@@ -93,7 +93,7 @@ def write_workbook(week: Week, path: Path, title: str, sheets: Sequence[Sheet]) 
         styles = styles or Styles(page)
         widths = column_widths(sheet.table)
         _lay_out(page, sheet, widths)
-        _set_page(page, sheet, week)
+        _set_page(page, sheet, foot)
         _add_links(page, sheet)
         rows[f"xl/worksheets/sheet{number}.xml"] = _sheet_rows(sheet, widths, styles)
     laid_out = io.BytesIO()
@@ -160,12 +160,12 @@ def _add_links(page: "WriteOnlyWorksheet", sheet: Sheet) -> None:
         )
 
 
-def _set_page(page: "WriteOnlyWorksheet", sheet: Sheet, week: Week) -> None:
+def _set_page(page: "WriteOnlyWorksheet", sheet: Sheet, foot: PageFoot) -> None:
     """A page that prints whole: fit-to-width works only with the sheet's own fit-to-page switched on."""
     from openpyxl.worksheet.properties import PageSetupProperties
 
     page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    page.page_setup.paperSize = LETTER if (week.settings.country or "").upper() in LETTER_COUNTRIES else A4
+    page.page_setup.paperSize = LETTER if foot.country.upper() in LETTER_COUNTRIES else A4
     page.page_setup.orientation = "landscape" if sheet.landscape else "portrait"
     page.page_setup.fitToWidth, page.page_setup.fitToHeight = 1, int(sheet.one_page)
     margins: Any = page.page_margins
@@ -173,7 +173,7 @@ def _set_page(page: "WriteOnlyWorksheet", sheet: Sheet, week: Week) -> None:
     margins.top, margins.bottom, margins.header, margins.footer = 0.7, 0.7, 0.3, 0.3
     _say(page.oddHeader.left, sheet.table.title, bold=True)
     _say(page.oddHeader.right, sheet.page_head)
-    _say(page.oddFooter.left, period_text(week))
+    _say(page.oddFooter.left, period_text(foot))
     _say(page.oddFooter.right, "page &P of &N", code=True)
 
 

@@ -28,18 +28,29 @@ grades     = ["SAE 8"]           # accepted grades, best first; left out: any
 length     = "1 1/2 in"          # the bolt at minimum size, without options
 per_step   = "1/2 in"            # what a step adds to it; "0 in": opened, but not built up
 grip       = "1 in"              # clamped thickness at minimum size
-engagement = { minimum = "3/8 in", maximum = "5/8 in" }    # thread in the tapped member
+engagement = { minimum = "3/8 in", depth = "5/8 in" }    # thread in the tapped member; a pitch of
+                                 # its depth stays clear. Or maximum: the most by the maker's word
 into       = "aluminium"         # the tapped member: steel, aluminium or plastic
 spacers    = [{ part = "EXAMPLE-SPACER", thickness = "1/2 in" }]
 reuse        = "after inspection"    # bolts that come out; or "never"
 spacer_reuse = "after inspection"
-# torque   = "9 N*m"             # word for word from the build sheet; left out: not given
+# finishes = ["black oxide", "zinc"]    # accepted finishes, best first; left out: any
+# torque   = "9 N*m"             # word for word, of the first grade; left out: not given
+# torque   = { "SAE 8" = "9 N*m", "SAE 5" = "7 N*m" }         # or of each grade
+# note     = "clean the tapped end"    # printed with the joint
+# most_pieces = 3                # spacers in one stack; left out: any number
 # lengthen = [{ option = "front rigging", by = "1/4 in" }]    # options that add to bolt and grip
 # extras   = [{ part = "TL-MED", quantity = "0.1 mL" }]       # used up with each bolt
+# A bolt that ends in a nut has, for engagement and into, a nut, new each time:
+# nut      = { part = "NUT-LK-14", height = "0.22 in", protrusion = "1 pitch", most = "1/4 in" }
+# Washers that the grip does not count; they stay with the joint unless renew = true:
+# washers  = [{ part = "WSH-14", thickness = "1.5 mm", count = 2 }]
+# A countersunk bolt is measured over all, its head included.
 
 # [[adjustment.cover]]           # one on each side, chosen by the steps on that side
 # name  = "cover plate"
 # steps = [{ from = 0, to = 2, part = "CP-02" }, { from = 3, to = 6, part = "CP-36" }]
+# A part that is made for one side, a bracket: part = { left = "BR-2L", right = "BR-2R" }
 # reuse = "after inspection"
 
 # [[adjustment.sized]]           # one on the chair, chosen by its size
@@ -55,4 +66,9 @@ spacer_reuse = "after inspection"
 # part     = "NUT-LK-14"
 # quantity = "4 each"
 # when     = "anti-tippers"
+
+# [[adjustment.after]]           # what is checked before the chair goes back
+# check   = "wheel locks hold, both sides"
+# when    = "anti-tippers"       # only with this option; left out: always
+# reading = "mm"                 # where a figure is written down: its unit
 """

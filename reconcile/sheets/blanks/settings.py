@@ -7,7 +7,7 @@ without them, and a test says so.
 import json
 from collections.abc import Iterator, Mapping
 
-from reconcile.sheets.figures.toml import Key, Spot, Table, Wrong
+from reconcile.sheets.figures.toml import Key, KeyTable, Spot, Wrong
 from reconcile.sheets.settings.file import CODES, SETTINGS
 
 EXPLAINED: Mapping[str, tuple[str, str]] = {
@@ -98,7 +98,7 @@ def entries_of(name: str) -> list[str] | None:
         table = key.read({}, Spot("", CODES))
     except Wrong:
         return None
-    return list(table.values) if isinstance(table, Table) else None
+    return list(table.values) if isinstance(table, KeyTable) else None
 
 
 def _key_lines(path: str, name: str, value: str = "") -> Iterator[str]:

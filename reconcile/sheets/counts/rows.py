@@ -3,18 +3,18 @@
 A blank is no zero. A row that is set aside keeps the book of its bin as it is.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
-from typing import Any
 
-from reconcile.sheets.figures.amounts import CellValue, Unreadable, canonical_unit, read_quantity, result_unit
+from reconcile.sheets.figures.text import CellValue, Unreadable
+from reconcile.sheets.figures.units import canonical_unit, read_quantity, result_unit
 from reconcile.sheets.files.books import Book
 from reconcile.sheets.stock.headings import PART_WORDS
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.part_numbers import read_part_number
-from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text, fault_of, open_table
+from reconcile.sheets.tables.rows import Columns, Fault, Row, Table, as_text, fault_of, open_table
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.stock.counting import CountRow, LineKey, SheetBack, SheetMark
@@ -53,21 +53,41 @@ class CountRead:
     problems: tuple[Problem, ...]
 
 
+class CountColumns(Columns):
+    """The columns of a count sheet."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.bin = self.text("bin")
+        self.part = self.needed("part", read_part_number)
+        self.unit = self.text("unit")
+        self.counted = self.maybe("counted", _raw, None)
+        self.empty_bin_seen = self.maybe("empty bin seen", _tick, False)
+        self.counted_by = self.text("counted by")
+        self.remark = self.text("remark")
+        self.check = self.text("check")
+
+
 @dataclass(slots=True)
 class Read:
-    """A row while it is read: its values by heading, and what was found out of them."""
+    """A row while it is read, and what was found out of it."""
 
     row: Row
-    values: dict[str, Any]
+    columns: CountColumns
     faults: list[Fault]
     notices: list[Fault]
+    bin: str
+    """As the sheet has it; once it is known, as the stock sheet spells it."""
     counted: Fraction | None = None
 
     @property
+    def part(self) -> str | Fault:
+        return self.columns.part.said(self.row)
+
+    @property
     def key(self) -> LineKey | None:
-        """Which line of the sheet it is; None where part or bin cannot be read."""
-        part, name = self.values["part"], self.values["bin"]
-        return (part, name) if isinstance(part, str) and isinstance(name, str) else None
+        """Which line of the sheet it is; None where the part cannot be read."""
+        return None if isinstance(self.part, Fault) else (self.part, self.bin)
 
 
 def read_count(book: Book, stock: Stock, settings: Settings, week: str) -> CountRead:
@@ -85,7 +105,8 @@ def read_count(book: Book, stock: Stock, settings: Settings, week: str) -> Count
         says = f"{book.file} is the count sheet of week {mark.week}; the week asked for is {week}."
         do = f"Give the sheet of {week}, or --week {mark.week} if this one is meant."
         raise Unusable(problem("count-other-week", place, says, do=do, found=mark.week))
-    read = [read_row(row, stock, settings) for row in table.rows(_columns())]
+    columns = CountColumns()
+    read = [read_row(row, columns, stock, settings) for row in table.rows(columns)]
     set_doubled_aside(read)
     good = [each for each in read if not each.faults]
     table.in_error = frozenset(each.row.number for each in read if each.faults)
@@ -123,32 +144,18 @@ def _tick(value: CellValue) -> bool:
     raise Unreadable("count-tick-unread", f"{as_text(value)!r} is neither yes nor no.")
 
 
-def _columns() -> list[Column]:
-    return [
-        Column("bin"),
-        Column("part", read_part_number, needed=True),
-        Column("unit"),
-        Column("counted", _raw, None),
-        Column("empty bin seen", _tick, False),
-        Column("counted by"),
-        Column("remark"),
-        Column("check"),
-    ]
-
-
-def read_row(row: Row, stock: Stock, settings: Settings) -> Read:
+def read_row(row: Row, columns: CountColumns, stock: Stock, settings: Settings) -> Read:
     """A row with its count, or with every fault it has."""
-    names = [column.heading for column in _columns()]
-    read = Read(row, dict(zip(names, row.values, strict=True)), list(row.faults), [])
-    part = read.values["part"]
-    if not isinstance(part, str):
+    read = Read(row, columns, list(row.faults), [], columns.bin.of(row))
+    part = read.part
+    if isinstance(part, Fault):
         return read
-    found = known_bin(part, read.values["bin"], stock)
+    found = known_bin(part, read.bin, stock)
     if isinstance(found, Fault):
         read.faults.append(found)
         return read
-    read.values["bin"] = found
-    if (other := other_unit(read.values["unit"], stock.parts[part])) is not None:
+    read.bin = found
+    if (other := other_unit(columns.unit.of(row), stock.parts[part])) is not None:
         read.faults.append(other)
     if not read.faults:
         take_count(read, stock.parts[part], settings)
@@ -186,13 +193,12 @@ def other_unit(unit: str, part: Part) -> Fault | None:
 
 def take_count(read: Read, part: Part, settings: Settings) -> None:
     """The count of a row; nothing where the cell is blank and the bin was not seen empty."""
-    raw, empty = read.values["counted"], read.values["empty bin seen"]
+    raw, empty = read.columns.counted.of(read.row), read.columns.empty_bin_seen.of(read.row)
     if raw is None:
         if empty:
             read.counted = Fraction(0)
             return
-        name = read.values["bin"]
-        where = f" in {name}" if name else ""
+        where = f" in {read.bin}" if read.bin else ""
         says = f"{part.number}{where} has no count."
         read.notices.append(Fault("counted", "count-blank", says))
         return
@@ -215,15 +221,14 @@ def set_doubled_aside(read: Iterable[Read]) -> None:
     for rows in groups.values():
         for each in rows if len(rows) > 1 else ():
             others = [str(other.row.number) for other in rows if other is not each]
-            part, name = each.values["part"], each.values["bin"] or "no bin"
-            says = f"{part} in {name} stands in row {' and '.join(others)} too."
+            says = f"{each.part} in {each.bin or 'no bin'} stands in row {' and '.join(others)} too."
             each.notices = []
             each.faults.append(Fault("part", "count-doubled", says))
 
 
-def _count_row(each: Read, table: Table) -> CountRow:
-    values: Mapping[str, Any] = each.values
+def _count_row(read: Read, table: Table) -> CountRow:
+    row, columns = read.row, read.columns
     return CountRow(
-        values["part"], values["bin"], each.counted, values["counted by"], values["remark"],
-        fold(values["check"]), table.place(each.row.number),
+        columns.part.of(row), read.bin, read.counted, columns.counted_by.of(row), columns.remark.of(row),
+        fold(columns.check.of(row)), table.place(row.number),
     )  # fmt: skip

@@ -11,11 +11,11 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from reconcile.sheets.edits.workbook import NewValue, SheetChange
-from reconcile.sheets.figures.amounts import canonical_unit
+from reconcile.sheets.figures.units import canonical_unit
 from reconcile.sheets.stock.headings import ON_ORDER, STOCK, USAGE
 from reconcile.sheets.stock.workbook import StockRead
 from reconcile.sheets.tables.headings import SheetKind
-from reconcile.sheets.tables.quantities import ONE, Asked, Measure, measure_of, read_counted
+from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
 from reconcile.sheets.tables.rows import Table, as_text, names_unit
 from reconcile.values.measure import decimal_text, quantity_text
 from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
@@ -114,7 +114,7 @@ def _written(  # noqa: PLR0913, PLR0917  (a cell, and all that says how it is wr
     table = edits.table(kind)
     assert table is not None
     measure = _measure(edits, part)
-    asked = Asked(
+    asked = QuantityColumn(
         heading, table.header.found[heading].unit, kind is not USAGE, signed=heading == "on hand",
         decimal=edits.settings.decimal,
     )  # fmt: skip
@@ -200,7 +200,7 @@ def _put_back_orders(edits: Edits, unreceived: Iterable[Due]) -> None:
         elif table is not None:
             letters = table.header.letters
             measure = _measure(edits, edits.read.stock.parts[one.part])
-            asked = Asked(
+            asked = QuantityColumn(
                 "quantity", table.header.found["quantity"].unit, True, decimal=edits.settings.decimal
             )
             values: dict[str, NewValue] = {
@@ -214,7 +214,7 @@ def _put_back_orders(edits: Edits, unreceived: Iterable[Due]) -> None:
 # --- usage ----------------------------------------------------------------------------------------
 
 
-def _bare(quantity: Fraction, measure: Measure, asked: Asked) -> NewValue:
+def _bare(quantity: Fraction, measure: Measure, asked: QuantityColumn) -> NewValue:
     """A quantity in a new cell: a number; a fraction in words where its decimals never end."""
     one = read_counted(1.0, measure, asked)
     assert isinstance(one, Fraction)
@@ -231,7 +231,7 @@ def _lengthen_usage(edits: Edits, used: Iterable[Usage], file: str) -> None:
             edits.remarks.append(problem("usage-sheet-missing", Place(file, USAGE.name), says))
         return
     letters = table.header.letters
-    asked = Asked("quantity", table.header.found["quantity"].unit, decimal=edits.settings.decimal)
+    asked = QuantityColumn("quantity", table.header.found["quantity"].unit, decimal=edits.settings.decimal)
     for each in used:
         quantity = _bare(each.quantity, _measure(edits, edits.read.stock.parts[each.part]), asked)
         values: dict[str, NewValue] = {

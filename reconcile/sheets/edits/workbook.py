@@ -9,7 +9,7 @@ and where the workbook has formulas it is asked to work them out when it is next
 
 import io
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
@@ -19,6 +19,7 @@ from zipfile import ZipFile, ZipInfo
 
 from reconcile.sheets.files.archive import XLSX, column_number, open_archive, refuse_doctype, sheet_parts
 from reconcile.sheets.files.books import column_letters
+from reconcile.sheets.unseen.xlsx import day_styles_of
 from reconcile.values.measure import decimal_text
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import DEFAULT_LIMITS, Limits
@@ -113,6 +114,7 @@ def asks_to_recalculate(book: bytes) -> bytes:
 def _changed_parts(
     packed: ZipFile, file: str, changes: Sequence[SheetChange]
 ) -> tuple[dict[str, bytes], list[Problem]]:
+    day_styles = day_styles_of(packed)
     from_1904 = _DATE_1904.search(packed.read(BOOK_PART)) is not None
     parts, new, faults, remarks = sheet_parts(packed), {}, [], []
     for change in changes:
@@ -121,7 +123,8 @@ def _changed_parts(
             says = f"The part of the sheet {change.sheet} cannot be told."
             faults.append(problem("sheet-missing", Place(file, change.sheet), says))
             continue
-        page = Page(packed.read(part), file, change.sheet, DAY_NOUGHT_1904 if from_1904 else DAY_NOUGHT)
+        nought = DAY_NOUGHT_1904 if from_1904 else DAY_NOUGHT
+        page = Page(packed.read(part), file, change.sheet, nought, day_styles)
         for address, value in change.cells.items():
             page.put(address, value)
         last = page.last_filled
@@ -205,13 +208,13 @@ def _joined(folder: PurePosixPath, target: str) -> str:
 class Page:
     """The XML of a sheet. What cannot be changed is gathered in ``faults``, and stays as it is."""
 
-    def __init__(self, xml: bytes, file: str, sheet: str, day_nought: datetime) -> None:
+    def __init__(self, xml: bytes, file: str, sheet: str, day_nought: datetime, day_styles: Set[str]) -> None:
         from lxml import etree
 
         refuse_doctype(xml, file)
         parser = etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=True, strip_cdata=False)
         self.faults: list[Problem] = []
-        self._file, self._sheet, self._nought = file, sheet, day_nought
+        self._file, self._sheet, self._nought, self._day_styles = file, sheet, day_nought, day_styles
         self._root = etree.fromstring(xml, parser)
         self._space = etree.QName(self._root).namespace
         data = self._root.find(self._name("sheetData"))
@@ -234,7 +237,10 @@ class Page:
         self._fill(cell, value)
 
     def append(self, rows: Sequence[Mapping[str, NewValue]], like: int) -> None:
-        """Adds rows below the last filled one; cells that are there already keep their formats."""
+        """Adds rows below the last filled one.
+
+        Cells that are there already keep their formats, save where a day is put into one that shows numbers.
+        """
         if not rows:
             return
         styles, shape = self._looks(like)
@@ -245,10 +251,12 @@ class Page:
             there = {_split(cell.get("r"))[0] for cell in self._rows[number]}
             for letters in sorted({*styles, *values}, key=column_number):
                 cell = self._cell(letters, number)
-                if letters not in there and letters in styles:
-                    cell.set("s", styles[letters])
+                style, value = styles.get(letters, ""), values.get(letters)
+                is_day = isinstance(value, date) and cell.get("s") not in self._day_styles
+                if style and (letters not in there or (is_day and style in self._day_styles)):
+                    cell.set("s", style)
                 if letters in values:
-                    self._fill(cell, values[letters])
+                    self._fill(cell, value)
         self._reach(first + len(rows) - 1)
 
     @property
@@ -343,7 +351,7 @@ class Page:
             self._fill_text(cell, value)
             return
         if isinstance(value, date):
-            if not cell.get("s"):  # a bare number would be shown as one
+            if cell.get("s") not in self._day_styles:  # a bare number would be shown as one
                 self._fill_text(cell, value.isoformat())
                 return
             value = Fraction((datetime(value.year, value.month, value.day) - self._nought).days)

@@ -42,14 +42,9 @@ from reconcile.sheets.fasteners.words import (
     is_parted,
     is_telling,
 )
-from reconcile.sheets.figures.amounts import (
-    MILLIMETRES,
-    Unreadable,
-    canonical_unit,
-    clean,
-    clean_with_places,
-    read_number,
-)
+from reconcile.sheets.figures.numbers import read_number
+from reconcile.sheets.figures.text import Unreadable, clean, clean_with_places
+from reconcile.sheets.figures.units import MILLIMETRES, canonical_unit
 from reconcile.values.measure import inches
 from reconcile.values.stock.descriptions import DescriptionRead, Found
 from reconcile.values.stock.parts import Bolt, Thread

@@ -8,7 +8,9 @@ from reconcile.sheets.fasteners.slips import slip_in_number
 from reconcile.sheets.fasteners.spellings import BOLT_WORDS, HEAD_NOUNS
 from reconcile.sheets.fasteners.tokens import Token
 from reconcile.sheets.fasteners.words import KIND_WORDS, LONG_WORDS
-from reconcile.sheets.figures.amounts import MILLIMETRES, Unreadable, canonical_unit, read_number
+from reconcile.sheets.figures.numbers import read_number
+from reconcile.sheets.figures.text import Unreadable
+from reconcile.sheets.figures.units import MILLIMETRES, canonical_unit
 from reconcile.standards import UNIFIED
 from reconcile.values.stock.descriptions import Nut, Spacer, Washer
 from reconcile.values.stock.parts import Thread

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from reconcile.sheets.fasteners.tokens import Token
 from reconcile.sheets.fasteners.words import COUNT_WORDS, LONG_WORDS, SERIES_WORDS, is_like_unit
-from reconcile.sheets.figures.amounts import MILLIMETRES
+from reconcile.sheets.figures.units import MILLIMETRES
 from reconcile.values.measure import FINEST_INCH, MM_PER_INCH
 from reconcile.values.stock.parts import Thread
 

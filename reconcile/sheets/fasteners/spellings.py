@@ -5,8 +5,18 @@ from collections.abc import Iterable
 from fractions import Fraction
 from functools import lru_cache
 
-from reconcile.sheets.figures.amounts import Unreadable, clean, shown
-from reconcile.standards import UNIFIED, NoSuchThread, inch_size, inch_thread, metric_thread
+from reconcile.sheets.figures.text import Unreadable, clean, shown
+from reconcile.standards import (
+    ASTM_SPECIFICATIONS,
+    PROPERTY_CLASSES,
+    SAE_GRADES,
+    UNIFIED,
+    NoSuchThread,
+    astm_grades,
+    inch_size,
+    inch_thread,
+    metric_thread,
+)
 from reconcile.values.stock.parts import Thread
 from reconcile.values.words import fold
 
@@ -250,22 +260,36 @@ def canonical_head(text: str) -> str:
 
 # Grades.
 
-SAE_GRADES = ("1", "2", "4", "5", "5.1", "5.2", "7", "8", "8.1", "8.2")
-"""Grades of inch bolts, SAE J429. None is also a property class, so ``grade 8.8`` can only be ISO 898-1."""
+_ASTM = {key.casefold(): grade for key, grade in astm_grades().items()}
 
-PROPERTY_CLASSES = ("4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9")
-"""Property classes of metric bolts, ISO 898-1."""
 
-ASTM_SPECIFICATIONS = (
-    *("A193", "A307", "A320", "A325", "A354", "A449", "A490", "A574"),
-    *("F593", "F835", "F837", "F879", "F880", "F912", "F3125"),
-)
-"""ASTM specifications of bolts and screws, from memory."""
+def _astm_pattern() -> str:
+    """Every specification with the grades within it, longest first; a letter alone only after *grade*.
 
-_ASTM_DIGITS = "|".join(each[1:] for each in ASTM_SPECIFICATIONS)
+    What may be another grade than those, by a slip, goes with its specification and makes it unlisted.
+    """
+    patterns = []
+    for specification, grades in ASTM_SPECIFICATIONS.items():
+        letter, digits = specification[0], specification[1:]
+        long = "|".join(sorted((each for each in grades if len(each) > 1), key=len, reverse=True))
+        single = "".join(each for each in grades if len(each) == 1)
+        ways = [rf"[\s-]*(?:gr(?:ade)?\.?[\s-]*)?(?:{long})"] if long else []
+        if single:
+            ways.append(f"[{single}]" if specification == "F593" else rf"[\s-]*gr(?:ade)?\.?[\s-]*[{single}]")
+        if grades:
+            initials = "".join(sorted({each[0] for each in grades}))
+            ways.append(rf"[\s-]+(?:[a-z]|[{initials}]\w|[{initials}]\w*\d\w*)(?!\w)")
+        ways.append(r"(?![\s-]*gr(?:ade)?\b)" if grades else "")
+        patterns.append(rf"{letter}\s?{digits}(?:{'|'.join(ways)})")
+    return "|".join(patterns)
+
+
 ASTM_GRADE = re.compile(
-    rf"astm\s*(?P<letter>[af])\s?(?P<digits>{_ASTM_DIGITS})(?![\w/]|[.,]\d)", re.IGNORECASE | re.ASCII
+    rf"(?:(?P<astm>astm)\s*|(?=[af]\d))(?:{_astm_pattern()})(?![\w/]|[.,]\d)(?(astm)|(?!-\d))",
+    re.IGNORECASE | re.ASCII,
 )
+"""``ASTM A193 Grade B7``, ``A574``, ``F593C``. Without *ASTM* it may be a number of another kind: no blank
+may stand in it, nor a figure follow a hyphen."""
 
 GRADE = re.compile(
     r"""
@@ -286,17 +310,22 @@ def canonical_grade(text: str, thread: Thread | None = None) -> str:
     plain = clean(text)
     if plain in SAE_GRADES and thread is not None and thread.series != "M":
         return f"SAE {plain}"
-    if astm := ASTM_GRADE.fullmatch(plain):
-        return f"ASTM {astm['letter'].upper()}{astm['digits']}"
+    if ASTM_GRADE.fullmatch(plain):
+        return astm_grade(plain) or plain
     found = GRADE.fullmatch(plain)
     return (found and matched_grade(found, thread)) or plain
 
 
+def astm_grade(text: str) -> str:
+    """Our spelling of a text that ``ASTM_GRADE`` matches whole, ``ASTM A193 B7``; "" if it is not listed."""
+    odd = re.search(r"307[\s-]+[a-z]$|593[\s-]+[a-z]$", text, re.IGNORECASE)
+    return "" if odd else _ASTM.get(re.sub(r"astm|gr(?:ade)?|[^a-z0-9]", "", text.casefold()), "")
+
+
 def is_listed_grade(grade: str) -> bool:
     """Whether a grade in our spelling is one that a standard lists."""
-    kind, _, rest = grade.partition(" ")
-    if kind == "ASTM":
-        return rest in ASTM_SPECIFICATIONS
+    if grade in _ASTM.values():
+        return True
     found = GRADE.fullmatch(grade)
     return found is not None and matched_grade(found) == grade
 

@@ -13,7 +13,6 @@ from reconcile.sheets.fasteners.spellings import (
     METRIC_CLASS,
     METRIC_PITCH,
     METRIC_SIZE,
-    PROPERTY_CLASSES,
     STANDARD,
     decimal_fraction,
     listed_metric_thread,
@@ -22,13 +21,15 @@ from reconcile.sheets.fasteners.spellings import (
     standard_code,
 )
 from reconcile.sheets.fasteners.words import KNOWN_WORDS
-from reconcile.sheets.figures.amounts import Unreadable
-from reconcile.standards import metric_pitches
+from reconcile.sheets.figures.text import Unreadable
+from reconcile.standards import PROPERTY_CLASSES, metric_pitches
 from reconcile.values.stock.parts import Thread
 
 
 @dataclass(slots=True, eq=False)  # not frozen: that trebles the time to make one, and there are many
 class Token:
+    """A piece of a description, from start to end, and what it may mean."""
+
     kind: str
     """thread, size, by, number, bad, grade, standard, word or stray."""
     start: int
@@ -236,7 +237,7 @@ _STARTS: Mapping[Callable[[str, int], Token | None], str] = {
     _inch_thread: "#n.0123456789",
     _size: "#n",
     _metric_thread: "m",
-    _grade: "sjgpca0123456789",
+    _grade: "sjgpcaf0123456789",
     _number: ".,0123456789",
     _by: "x*b",
     _word: ascii_lowercase,

@@ -3,7 +3,7 @@
 import re
 from datetime import date, time, timedelta
 
-from reconcile.sheets.figures.amounts import CellValue, Unreadable, clean, shown
+from reconcile.sheets.figures.text import CellValue, Unreadable, clean, shown
 from reconcile.sheets.figures.turned_dates import dates_shown, day_as_shown
 
 CODES = frozenset(("part", "job", "frame", "supplier part", "order"))

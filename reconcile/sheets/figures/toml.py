@@ -74,8 +74,12 @@ class Spot:
     @property
     def sound(self) -> bool:
         """No error has been found here or below, so a check across keys means something."""
-        inside = re.compile(rf"{re.escape(self.key)}($|[.\[])" if self.key else "")
-        return not any(each.severity == ERROR and inside.match(each.place.cell) for each in self.found)
+        return not any(each.severity == ERROR and self._holds(each.place.cell) for each in self.found)
+
+    def _holds(self, key: str) -> bool:
+        """Whether a key is this one or lies in it."""
+        beyond = key.removeprefix(self.key)
+        return not self.key or (key.startswith(self.key) and beyond[:1] in ("", ".", "["))
 
 
 Reader = Callable[[Any, Spot], Any]
@@ -92,7 +96,7 @@ class Key:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class KeyTable:
     """A table as read: our value for every described key; None where there is none or it was faulty."""
 
     spot: Spot
@@ -167,7 +171,7 @@ def shown(value: object) -> str:
     return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 1] + "…"
 
 
-def walk(raw: Any, keys: Mapping[str, Key], spot: Spot) -> Table:
+def walk(raw: Any, keys: Mapping[str, Key], spot: Spot) -> KeyTable:
     """Read one table by its description; each unknown, missing or unusable key is reported at its spot.
 
     Raises ``Wrong`` where ``raw`` is no table at all.
@@ -177,7 +181,7 @@ def walk(raw: Any, keys: Mapping[str, Key], spot: Spot) -> Table:
     for name in raw:
         if name not in keys:
             _report_unknown(name, keys, spot.at(name))
-    return Table(spot, {name: _value(raw, name, key, spot) for name, key in keys.items()})
+    return KeyTable(spot, {name: _value(raw, name, key, spot) for name, key in keys.items()})
 
 
 def _value(raw: dict[str, Any], name: str, key: Key, spot: Spot) -> Any:

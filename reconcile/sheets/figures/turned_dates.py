@@ -13,6 +13,7 @@ from datetime import date, datetime
 from fractions import Fraction
 from math import gcd
 
+from reconcile.sheets.figures.text import clean
 from reconcile.values.measure import fraction_text
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -146,3 +147,10 @@ def _real(*dates: Turned) -> tuple[Turned, ...]:
         if day not in real:
             real.append(day)
     return tuple(real)
+
+
+def fractions_behind_cell(value: object) -> tuple[Fraction, ...] | None:
+    """What a spreadsheet program may have turned into the date that a cell holds or shows; None for none."""
+    if isinstance(value, date):
+        return fractions_in_cell(value)
+    return fractions_in_text(clean(value)) if isinstance(value, str) else None

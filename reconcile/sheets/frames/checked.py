@@ -1,5 +1,6 @@
 """Frame files checked by themselves, each fault with its line."""
 
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
@@ -7,6 +8,8 @@ from reconcile.sheets.figures.toml import NotToml, parse
 from reconcile.sheets.frames.files import FramesRead, read_frame, read_frames
 from reconcile.sheets.frames.lines import key_lines
 from reconcile.values.frames.checked import CheckedFile
+from reconcile.values.frames.frame import Frame
+from reconcile.values.measure import length_text
 from reconcile.values.problem import Place, Problem, Unusable, problem
 
 
@@ -22,7 +25,19 @@ def check_files(paths: list[Path]) -> list[CheckedFile]:
 
 def check_file(path: Path) -> CheckedFile:
     frame, _, problems = read_frame(path)
-    return checked_file(path, CheckedFile(path.name, frame, problems))
+    return checked_file(path, CheckedFile(path.name, frame, (*problems, *doubts(frame))))
+
+
+def doubts(frame: Frame | None) -> Iterator[Problem]:
+    """What only whoever has the build sheet can tell, asked when a file is checked and not at every run."""
+    if frame is None:
+        return
+    for joint in (joint for adjustment in frame.adjustments for joint in adjustment.joints):
+        if joint.engagement is not None and (most := joint.engagement.maximum) is not None:
+            place = Place(frame.file, "", f"{joint.key}.engagement.maximum")
+            length = length_text(most, frame.unit)
+            says = f"The most engagement of {joint.name} is {length}: is that really the depth of the thread?"
+            yield problem("frame-most-or-depth", place, says)
 
 
 def _folder(folder: Path) -> list[CheckedFile]:
@@ -30,7 +45,8 @@ def _folder(folder: Path) -> list[CheckedFile]:
     read = read_frames(folder)
     used = {frame.file: frame for frame in read.frames.values()}
     own = {
-        name: tuple(fault for fault in read.problems if fault.place.file == name) for name in files_of(read)
+        name: (*(fault for fault in read.problems if fault.place.file == name), *doubts(used.get(name)))
+        for name in files_of(read)
     }
     return [
         checked_file(folder / name, CheckedFile(name, used.get(name), problems))

@@ -14,11 +14,12 @@ from pathlib import Path
 from typing import Any
 
 from reconcile.sheets.fasteners.spellings import canonical_grade
-from reconcile.sheets.figures.toml import Codes, NotToml, Spot, Table, parse, read_bytes, walk
-from reconcile.sheets.frames.checks import check_frame
+from reconcile.sheets.figures.toml import Codes, KeyTable, NotToml, Spot, parse, read_bytes, walk
+from reconcile.sheets.frames.checks import check_frame, protrusion_mm
 from reconcile.sheets.frames.keys import FRAME
 from reconcile.values.frames.frame import (
     Adjustment,
+    After,
     Cover,
     CoverRange,
     Disturbed,
@@ -26,11 +27,14 @@ from reconcile.values.frames.frame import (
     Extra,
     Frame,
     Joint,
+    Nut,
     Sized,
     SizeRange,
     SpacerKind,
+    Washer,
 )
 from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.stock.parts import Thread
 from reconcile.values.words import fold
 
 CODES = Codes(unknown="frame-key-unknown", missing="frame-key-missing", value="frame-value")
@@ -172,20 +176,33 @@ def _frame(raw: dict[str, Any], file: str) -> tuple[Frame | None, str, tuple[Pro
     return frame, table["code"] or "", tuple(spot.found)
 
 
-def _settle_grades(frame: Table) -> None:
+def _settle_grades(frame: KeyTable) -> None:
     """Grades in their one spelling, which depends on whether the thread is inch or metric."""
     for adjustment in frame["adjustment"] or ():
         for joint in adjustment["joint"] or ():
-            if joint["thread"] is not None and joint["grades"] is not None:
-                grades = (canonical_grade(grade, joint["thread"]) for grade in joint["grades"])
+            thread, torque = joint["thread"], joint["torque"]
+            if thread is not None and joint["grades"] is not None:
+                grades = (canonical_grade(grade, thread) for grade in joint["grades"])
                 # The same grade in two spellings is one grade.
                 joint.values["grades"] = tuple(dict.fromkeys(grades))
+            if thread is not None and isinstance(torque, dict):
+                joint.values["torque"] = _by_grade(torque, thread, joint.at("torque"))
+
+
+def _by_grade(torque: dict[str, str], thread: Thread, spot: Spot) -> dict[str, str]:
+    """Torques by grade in its one spelling; a grade in two spellings with two torques is reported."""
+    settled: dict[str, str] = {}
+    for grade, figure in torque.items():
+        one = canonical_grade(grade, thread)
+        if settled.setdefault(one, figure) != figure:
+            spot.at(grade).report("frame-value", f'The grade "{one}" has two torques.', "Remove one of them.")
+    return settled
 
 
 # From sound tables to values.
 
 
-def _built_frame(table: Table, file: str) -> Frame:
+def _built_frame(table: KeyTable, file: str) -> Frame:
     adjustments = table["adjustment"]
     return Frame(
         code=table["code"],
@@ -197,7 +214,7 @@ def _built_frame(table: Table, file: str) -> Frame:
     )
 
 
-def _adjustment(table: Table) -> Adjustment:
+def _adjustment(table: KeyTable) -> Adjustment:
     return Adjustment(
         name=table["name"],
         minimum=table["minimum"].mm,
@@ -208,11 +225,12 @@ def _adjustment(table: Table) -> Adjustment:
         covers=tuple(map(_cover, table["cover"])),
         sized=tuple(map(_sized, table["sized"])),
         disturbed=tuple(Disturbed(**row.values) for row in table["disturbed"]),
+        after=tuple(After(**row.values) for row in table["after"]),
     )
 
 
-def _joint(table: Table, step: Fraction) -> Joint:
-    engagement = table["engagement"]
+def _joint(table: KeyTable, step: Fraction) -> Joint:
+    engagement, torque, nut = table["engagement"], table["torque"], table["nut"]
     settled = {
         "stacks": table["bolts"] if table["stacks"] is None else table["stacks"],
         "per_step": step if table["per_step"] is None else table["per_step"],
@@ -220,16 +238,24 @@ def _joint(table: Table, step: Fraction) -> Joint:
         "engagement": None if engagement is None else Engagement(**engagement.values),
         "spacers": tuple(SpacerKind(**row.values) for row in table["spacers"]),
         "extras": tuple(Extra(**row.values) for row in table["extras"]),
+        "nut": None if nut is None else _nut(nut, table["thread"]),
+        "washers": tuple(Washer(**row.values) for row in table["washers"]),
+        "torque": torque if isinstance(torque, str) else "",
+        "torques": () if isinstance(torque, str) else tuple(torque.items()),
         "key": table.spot.key,
     }
     return Joint(**(table.values | settled))
 
 
-def _cover(table: Table) -> Cover:
+def _nut(table: KeyTable, thread: Thread) -> Nut:
+    return Nut(**(table.values | {"protrusion": protrusion_mm(table["protrusion"], thread)}))
+
+
+def _cover(table: KeyTable) -> Cover:
     ranges = (CoverRange(row["from"], row["to"], row["part"]) for row in table["steps"])
     return Cover(table["name"], tuple(ranges), table["reuse"])
 
 
-def _sized(table: Table) -> Sized:
+def _sized(table: KeyTable) -> Sized:
     ranges = (SizeRange(row["from"], row["to"], row["part"]) for row in table["sizes"])
     return Sized(table["name"], tuple(ranges), table["when"], table["reuse"])

@@ -4,6 +4,7 @@ Nothing is made up: what is not answered is left out of the file. A figure that 
 one is asked for again; ``<`` goes back to the question before, where the earlier one was the mistake.
 """
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -15,12 +16,13 @@ from reconcile.sheets.fasteners.spellings import (
     is_listed_grade,
     read_thread,
 )
-from reconcile.sheets.figures.amounts import clean
+from reconcile.sheets.figures.text import clean
 from reconcile.sheets.figures.toml import Key, Spot, Wrong, read_with, walk
 from reconcile.sheets.frames.checks import check_frame
 from reconcile.sheets.frames.files import CODES
 from reconcile.sheets.frames.keys import (
     ADJUSTMENT,
+    AFTER,
     COVER,
     COVER_RANGE,
     DISTURBED,
@@ -31,8 +33,10 @@ from reconcile.sheets.frames.keys import (
     SIZE_RANGE,
     SIZED,
     SPACER,
+    WASHER,
 )
 from reconcile.values.catalogue import ERROR
+from reconcile.values.frames.sections import SUNK_HEADS
 from reconcile.values.problem import Problem
 from reconcile.values.words import fold, nearest
 
@@ -71,6 +75,17 @@ def as_list(answer: str) -> Any:
     return [each.strip() for each in answer.replace(";", ",").split(",") if each.strip()]
 
 
+def as_flag(answer: str) -> Any:
+    """Yes and no as true and false."""
+    return {**dict.fromkeys(YES, True), **dict.fromkeys(NO, False)}.get(fold(answer), answer)
+
+
+def as_hands(answer: str) -> Any:
+    """A part number, or both of a handed part: ``left: CP-2L; right: CP-2R``."""
+    both = re.fullmatch(r"left\s*[:=]\s*(.+?)\s*[;,]\s*right\s*[:=]\s*(.+)", answer, re.IGNORECASE)
+    return {"left": both[1], "right": both[2]} if both else answer
+
+
 def as_reuse(answer: str) -> Any:
     """Yes and no in the words of the file."""
     return {**dict.fromkeys(YES, "after inspection"), **dict.fromkeys(NO, "never")}.get(fold(answer), answer)
@@ -81,7 +96,9 @@ def no_remark(_value: Any, _table: Mapping[str, Any]) -> str:
 
 
 def head_remark(head: str, _table: Mapping[str, Any]) -> str:
-    """A head that we have no name for matches only what the stock sheet spells alike."""
+    """How a sunk head is measured. One that we have no name for matches only what stock spells alike."""
+    if canonical_head(head) in SUNK_HEADS:
+        return f"A {canonical_head(head)} bolt is measured over all, its head included."
     if canonical_head(head) in HEADS:
         return ""
     like = ", ".join(nearest(head, HEADS)) or ", ".join(HEADS)
@@ -179,24 +196,59 @@ BOLTS = Form(
             "grades", "Accepted grades, best first, between commas", "SAE 8 or 10.9, 8.8", "any", as_list,
             remark=grades_remark,
         ),
+        Question("finishes", "Accepted finishes, best first, between commas", "zinc", "any", as_list),
         Question("length", "Bolt length at the smallest size, without options", "1 1/2 in or 40 mm"),
         Question(
             "per_step", "What a step adds to the bolt; 0 in if the joint is not built up", "0 in", "the step"
         ),
         Question("grip", "Grip: clamped thickness at the smallest size", "1 in", "not known"),
-        Question("minimum", "Least thread in the tapped member", "3/8 in", "not known", part_of="engagement"),
-        Question("maximum", "Most thread in the tapped member", "5/8 in", "not known", part_of="engagement"),
-        Question("into", "Tapped member: steel, aluminium or plastic", "", "not known"),
     ),
 )  # fmt: skip
-AFTER = Form(
+IN_FRAME = (
+    Question("minimum", "Least thread in the tapped member", "3/8 in", "not known", part_of="engagement"),
+    Question(
+        "depth", "Depth of the thread there; a pitch of it stays clear", "5/8 in", "not known",
+        part_of="engagement",
+    ),
+    Question(
+        "maximum", "Without a depth: most thread that may go in, by the maker's word", "1/2 in", "not known",
+        part_of="engagement",
+    ),
+    Question("into", "Tapped member: steel, aluminium or plastic", "", "not known"),
+)  # fmt: skip
+IN_NUT = (
+    Question("part", "Part number of the nut", "NUT-LK-14", part_of="nut"),
+    Question(
+        "protrusion", "What must at least stand past the nut", "2 pitches or 1/8 in", "1 pitch", part_of="nut"
+    ),
+    Question("height", "Height of the nut", "0.22 in or 5 mm", part_of="nut"),
+    Question(
+        "most", "How much more may stand past it", "1/4 in", "no more than of the bolt asked for",
+        part_of="nut",
+    ),
+)  # fmt: skip
+"""What the bolt ends in: the tapped member of the frame, or a nut."""
+
+WASHERS = Form(
+    WASHER,
+    (
+        Question("part", "Part number of the washer", "WSH-14"),
+        Question("thickness", "Its thickness", "1.5 mm"),
+        Question("count", "How many of them on each bolt", "2", "1", as_number),
+        Question("renew", "New ones each time a bolt goes in: yes or no", "", "no", as_flag),
+    ),
+)
+LAST = Form(
     JOINT,
     (
         Question("reuse", "Are removed bolts used again after inspection: yes or no", "", "no", as_reuse),
         Question(
             "spacer_reuse", "Are removed spacers used again after inspection: yes or no", "", "no", as_reuse
         ),
-        Question("torque", "Torque, word for word from the build sheet", "9 N*m", "not given"),
+        Question(
+            "torque", "Torque of the first grade, word for word from the build sheet", "9 N*m", "not given"
+        ),
+        Question("note", "A note to be printed with the joint", "clean the tapped end", "none"),
     ),
 )  # fmt: skip
 SPACERS = Form(SPACER, (PART, Question("thickness", "Its thickness", "1/2 in")))
@@ -212,7 +264,7 @@ COVERS = Form(COVER, (Question("name", "Name of the cover", "crossbar cover"),))
 COVER_RANGES = Form(
     COVER_RANGE,
     (
-        PART,
+        Question("part", "Part number, or of both sides", "CP-2, or left: CP-2L; right: CP-2R", "", as_hands),
         Question("from", "From how many steps on a side", "0", "", as_number),
         Question("to", "To how many steps", "2", "", as_number),
     ),
@@ -233,6 +285,15 @@ USED_UP = Form(
         PART,
         Question("quantity", "Quantity for a chair", "4 each"),
         Question("when", "Only with the option", "anti-tippers", "always"),
+    ),
+)
+
+CHECKS = Form(
+    AFTER,
+    (
+        Question("check", "What is checked before the chair goes back", "wheel locks hold, both sides"),
+        Question("when", "Only with the option", "anti-tippers", "always"),
+        Question("reading", "Unit of a figure that is written down", "mm", "no figure"),
     ),
 )
 
@@ -265,6 +326,8 @@ def ask_adjustment(asking: Asking) -> None:
         ask_ranged(asking, sized, SIZED_PARTS, "sizes", SIZE_RANGES)
     for part in each_table(asking, adjustment, "disturbed", "Is there a part used up that stands in the way"):
         ask_table(asking, part, USED_UP)
+    for check in each_table(asking, adjustment, "after", "Is there a check before the chair goes back"):
+        ask_table(asking, check, CHECKS)
 
 
 def each_table(asking: Asking, parent: dict[str, Any], key: str, words: str) -> Iterator[dict[str, Any]]:
@@ -277,6 +340,12 @@ def each_table(asking: Asking, parent: dict[str, Any], key: str, words: str) -> 
 
 def ask_joint(asking: Asking, joint: dict[str, Any]) -> None:
     ask_table(asking, joint, BOLTS)
+    if not yes_or_no(asking, "Are washers counted in that thickness, if there are any", default=True):
+        for washer in each_table(asking, joint, "washers", "Is there a washer on each bolt"):
+            ask_table(asking, washer, WASHERS)
+    nutted = yes_or_no(asking, "Does the bolt end in a nut; no: in the frame", default=False)
+    ends = Form(JOINT, (*BOLTS.questions, *(IN_NUT if nutted else IN_FRAME)))
+    ask_table(asking, joint, ends, start=len(BOLTS.questions))
     if joint.get("stacks") != 0 and not is_nothing(joint.get("per_step")):
         for spacer in each_table(asking, joint, "spacers", "Is there a spacer for it"):
             ask_table(asking, spacer, SPACERS)
@@ -284,7 +353,7 @@ def ask_joint(asking: Asking, joint: dict[str, Any]) -> None:
         ask_table(asking, option, OPTIONS)
     for extra in each_table(asking, joint, "extras", "Is there a part used up with each bolt"):
         ask_table(asking, extra, EXTRAS)
-    ask_table(asking, joint, AFTER)
+    ask_table(asking, joint, LAST)
 
 
 def is_nothing(per_step: Any) -> bool:
@@ -316,9 +385,12 @@ def gaps_of(raw: dict[str, Any]) -> list[Problem]:
 # --- one table, one question ----------------------------------------------------------------------------
 
 
-def ask_table(asking: Asking, table: dict[str, Any], form: Form) -> None:
-    """Every question in turn, its answer put into the table; blank answers leave the key out."""
-    at = 0
+def ask_table(asking: Asking, table: dict[str, Any], form: Form, start: int = 0) -> None:
+    """Every question in turn, its answer put into the table; blank answers leave the key out.
+
+    Questions before ``start`` are answered already; the person may go back to them.
+    """
+    at = start
     while at < len(form.questions):
         try:
             settle(asking, table, form.questions[at], form.keys)
@@ -381,7 +453,8 @@ def _try_value(asking: Asking, question: Question, value: Any, keys: Mapping[str
 def read_whole_value(key: Key, value: Any, spot: Spot) -> None:
     """Raises ``Wrong`` also for what a reader of lists and of tables only reports."""
     key.read(value, spot)
-    if found := [each for each in spot.found if each.severity == ERROR]:
+    faults = (each for each in spot.found if each.severity == ERROR)
+    if found := [each for each in faults if each.code != CODES.missing]:  # what is still to be asked for
         raise Wrong(found[0].says, found[0].do)
 
 

@@ -7,7 +7,7 @@ from typing import Any
 Raw = Mapping[str, Any]
 """A table as TOML holds it: text, whole numbers, lists of text, and lists of tables."""
 
-TABLES = ("adjustment", "joint", "cover", "sized", "disturbed")
+TABLES = ("adjustment", "joint", "cover", "sized", "disturbed", "after")
 """Lists of tables that get headers of their own; every other table is written in one line."""
 
 

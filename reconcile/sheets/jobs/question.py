@@ -6,7 +6,10 @@ from datetime import date
 from fractions import Fraction
 from typing import TypeVar
 
-from reconcile.sheets.figures.amounts import Unreadable, read_date, read_length, read_whole
+from reconcile.sheets.figures.dates import read_date
+from reconcile.sheets.figures.numbers import read_whole
+from reconcile.sheets.figures.text import Unreadable
+from reconcile.sheets.figures.units import read_length
 from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.week.jobs import Job

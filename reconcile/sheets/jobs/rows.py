@@ -8,20 +8,19 @@ from datetime import date
 from fractions import Fraction
 from functools import partial
 
-from reconcile.sheets.figures.amounts import CellValue, Unreadable, read_date, read_length, read_whole
+from reconcile.sheets.figures.dates import read_date
+from reconcile.sheets.figures.numbers import read_whole
+from reconcile.sheets.figures.text import CellValue, Unreadable
+from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.files.books import Book
 from reconcile.sheets.jobs.headings import JOBS
-from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text, open_table
+from reconcile.sheets.tables.rows import Column, Columns, Fault, Row, Table, as_text, open_table
 from reconcile.values.days import Period
 from reconcile.values.problem import Problem, RowPlace, Unusable
 from reconcile.values.settings import Settings
 from reconcile.values.week.jobs import Job
 from reconcile.values.week.results import Tally
 from reconcile.values.words import fold
-
-NUMBER, DAY = 0, 1
-"""Where a job's number and day stand among its values."""
-
 
 SIDES = ("both", "left", "right")
 
@@ -45,7 +44,6 @@ class JobsRead:
 def read_jobs(
     book: Book,
     settings: Settings,
-    today: date,  # noqa: ARG001
     choose_period: Callable[[list[date]], Period],
 ) -> JobsRead:
     """Reads the sheet Jobs. ``choose_period`` gets every planned day that can be read.
@@ -57,42 +55,68 @@ def read_jobs(
     table, problems = open_table(book, JOBS, settings, needed=True)
     if table is None:
         raise Unusable(*problems)
-    rows = list(table.rows(_columns(table, settings)))
-    days = [row.values[DAY] for row in rows]
-    period = choose_period([day for day in days if day.__class__ is not Fault])
-    inside = [row for row, day in zip(rows, days, strict=True) if day.__class__ is Fault or day in period]
-    _mark_doubled(inside)
-    jobs = [Job(*(*row.values, table.place(row.number))) for row in inside if not row.faults]
+    columns = JobColumns(table, settings)
+    rows = list(table.rows(columns))
+    days = [columns.day.said(row) for row in rows]
+    period = choose_period([day for day in days if not isinstance(day, Fault)])
+    inside = [row for row, day in zip(rows, days, strict=True) if isinstance(day, Fault) or day in period]
+    _mark_doubled(inside, columns)
+    jobs = [columns.job(row, table.place(row.number)) for row in inside if not row.faults]
     faults = [table.problem(fault, row) for row in inside for fault in row.faults]
     faults += table.problems_apart()
     apart = table.set_apart
     table.in_error = frozenset(row.number for row in inside if row.faults)
     table.outside = frozenset(row.number for row in rows) - frozenset(row.number for row in inside)
     tally = Tally(len(rows) + apart, len(jobs), len(inside) - len(jobs) + apart, len(rows) - len(inside))
-    return JobsRead(tuple(jobs), period, tally, tuple(faults), _set_aside(inside), table.place(0), (table,))
+    return JobsRead(
+        tuple(jobs), period, tally, tuple(faults), _set_aside(inside, columns), table.place(0), (table,)
+    )
 
 
-def _columns(table: Table, settings: Settings) -> list[Column]:
-    """A reader for each column, in the order of the fields of Job."""
-    whole = partial(read_whole, decimal=settings.decimal)
-    at_least_one = partial(whole, least=1)
-    return [
-        Column("job", needed=True),
-        Column("date", partial(read_date, date_order=settings.date_order), needed=True),
-        Column("frame", needed=True),
-        Column("from", _size_reader(table, "from", settings), needed=True),
-        Column("to", _size_reader(table, "to", settings), needed=True),
-        Column("adjustment", matters=True),
-        Column("options", _options, ()),
-        Column("side", _side, "both"),
-        Column("left now", whole, None),
-        Column("right now", whole, None),
-        Column("chairs", at_least_one, 1),
-        Column("priority", at_least_one, 3),
-        Column("technician"),
-        Column("asset"),
-        Column("notes"),
-    ]
+class JobColumns(Columns):
+    """The columns of the jobs sheet."""
+
+    def __init__(self, table: Table, settings: Settings) -> None:
+        super().__init__()
+        whole = partial(read_whole, decimal=settings.decimal)
+        at_least_one = partial(whole, least=1)
+        day = partial(read_date, date_order=settings.date_order)
+        self.number = self.text("job", needed=True)
+        self.day = self.needed("date", day)
+        self.frame = self.text("frame", needed=True)
+        self.size_from = self.needed("from", _size_reader(table, "from", settings))
+        self.size_to = self.needed("to", _size_reader(table, "to", settings))
+        self.adjustment = self.text("adjustment", matters=True)
+        self.options: Column[tuple[str, ...]] = self.maybe("options", read_options, ())
+        self.side = self.maybe("side", _side, "both")
+        self.left_now = self.maybe("left now", whole, None)
+        self.right_now = self.maybe("right now", whole, None)
+        self.chairs = self.maybe("chairs", at_least_one, 1)
+        self.priority = self.maybe("priority", at_least_one, 3)
+        self.technician = self.text("technician")
+        self.asset = self.text("asset")
+        self.notes = self.text("notes")
+
+    def job(self, row: Row, place: RowPlace) -> Job:
+        """The job of a row without a fault."""
+        return Job(
+            number=self.number.of(row),
+            day=self.day.of(row),
+            frame=self.frame.of(row),
+            size_from=self.size_from.of(row),
+            size_to=self.size_to.of(row),
+            adjustment=self.adjustment.of(row),
+            options=self.options.of(row),
+            side=self.side.of(row),
+            left_now=self.left_now.of(row),
+            right_now=self.right_now.of(row),
+            chairs=self.chairs.of(row),
+            priority=self.priority.of(row),
+            technician=self.technician.of(row),
+            asset=self.asset.of(row),
+            notes=self.notes.of(row),
+            place=place,
+        )
 
 
 def _size_reader(table: Table, heading: str, settings: Settings) -> Callable[[CellValue], Fraction]:
@@ -106,7 +130,7 @@ def _size_reader(table: Table, heading: str, settings: Settings) -> Callable[[Ce
     return read
 
 
-def _options(value: CellValue) -> tuple[str, ...]:
+def read_options(value: CellValue) -> tuple[str, ...]:
     return tuple(option for each in re.split("[,;]", as_text(value)) if (option := each.strip()))
 
 
@@ -117,9 +141,10 @@ def _side(value: CellValue) -> str:
     return side
 
 
-def _mark_doubled(rows: list[Row]) -> None:
+def _mark_doubled(rows: list[Row], columns: JobColumns) -> None:
     """Adds a fault to every row whose number another row has too, however it is typed."""
-    numbers = [fold(number) if isinstance(number := row.values[NUMBER], str) else "" for row in rows]
+    said = (columns.number.said(row) for row in rows)
+    numbers = ["" if isinstance(number, Fault) else fold(number) for number in said]
     counts = Counter(numbers)
     if len(counts) == len(numbers) and "" not in counts:
         return
@@ -130,14 +155,14 @@ def _mark_doubled(rows: list[Row]) -> None:
     for row, number in zip(rows, numbers, strict=True):
         if number in standing:
             others = ", ".join(str(each) for each in standing[number] if each != row.number)
-            says = f"The job number {row.values[NUMBER]} stands in row {others} too."
+            says = f"The job number {columns.number.of(row)} stands in row {others} too."
             row.faults.append(Fault("job", "job-doubled", says))
 
 
-def _set_aside(rows: list[Row]) -> dict[str, tuple[int, ...]]:
+def _set_aside(rows: list[Row], columns: JobColumns) -> dict[str, tuple[int, ...]]:
     """Number to rows, for rows whose number can be read but which are set aside."""
     aside: dict[str, tuple[int, ...]] = {}
     for row in rows:
-        if row.faults and isinstance(number := row.values[NUMBER], str):
+        if row.faults and not isinstance(number := columns.number.said(row), Fault):
             aside[number] = (*aside.get(number, ()), row.number)
     return aside

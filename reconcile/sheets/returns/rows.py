@@ -1,23 +1,38 @@
 """The returns workbook, filled in: rows to values, and every fault of every row."""
 
-from collections.abc import Callable, Mapping
 from dataclasses import replace
+from datetime import date
+from fractions import Fraction
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TypeVar
 
-from reconcile.sheets.figures.amounts import CellValue, Unreadable, read_date
+from reconcile.sheets.figures.dates import read_date
+from reconcile.sheets.figures.numbers import read_whole
+from reconcile.sheets.figures.text import CellValue, Unreadable
+from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.files.books import Book, open_book
+from reconcile.sheets.returns.columns import ReturnColumns, Shelves
+from reconcile.sheets.returns.planned import (
+    AS_PLANNED,
+    CHECKS,
+    JOINTS,
+    CheckColumns,
+    JointColumns,
+    PlannedColumns,
+    gathered,
+)
 from reconcile.sheets.stock.headings import PART_WORDS
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.part_numbers import read_part_number
-from reconcile.sheets.tables.quantities import ONE, Asked, measure_of, read_counted
-from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text, open_table
+from reconcile.sheets.tables.quantities import ONE, QuantityColumn, measure_of, read_counted
+from reconcile.sheets.tables.rows import Column, Fault, Row, as_text, open_table
 from reconcile.values.catalogue import ERROR
-from reconcile.values.problem import Problem, Unusable
+from reconcile.values.problem import Problem, RowPlace, Unusable
 from reconcile.values.settings import Settings
+from reconcile.values.stock.lines import FIT, REMOVE
 from reconcile.values.stock.parts import Stock
-from reconcile.values.stock.returns import FIT, REMOVE, Delivery, JobReturn, LineReturn, Returns
+from reconcile.values.stock.returns import Delivery, JobReturn, LineReturn, Returns
 from reconcile.values.words import fold
 
 DONE = SheetKind(
@@ -39,7 +54,9 @@ LINES = SheetKind(
     {
         "job": ("job no", "job number"),
         "do": (),
+        "what": (),
         "name": ("joint",),
+        "side": (),
         "part": PART_WORDS,
         "planned": (),
         "used": (),
@@ -48,6 +65,10 @@ LINES = SheetKind(
         "bin": ("location",),
         "reason": (),
         "frame key": (),
+        "unit": (),
+        "length": (),
+        "steps": (),
+        "came off": (),
     },
     ("job", "do", "part", "used", "returned", "scrapped"),
     key="job",
@@ -67,7 +88,9 @@ DELIVERIES = SheetKind(
 )
 YES, NO = ("yes", "y", "x", "true", "1", "done"), ("", "no", "n", "false", "0")
 _NOTHING = "Nothing was booked."
-FIGURES = ("planned", "used", "returned", "scrapped")
+NO_DAY = date.max
+"""Of a delivery of which nothing came in and that names no day: nothing is booked of it."""
+T = TypeVar("T")
 
 
 def read_returns(path: Path, stock: Stock, settings: Settings) -> tuple[Returns, list[Problem]]:
@@ -78,34 +101,31 @@ def read_returns(path: Path, stock: Stock, settings: Settings) -> tuple[Returns,
     """
     book = open_book(path, settings.limits, settings.csv_form)
     found: list[Problem] = []
-    jobs = _rows(book, DONE, settings, _job_columns(settings), _job, found)
-    lines = _rows(book, LINES, settings, _line_columns(), _line_reader(stock, settings), found)
-    deliveries = _rows(
-        book, DELIVERIES, settings, _delivery_columns(settings), _delivery_reader(stock, settings), found,
-        needed=False,
-    )  # fmt: skip
+    shelves = Shelves(stock, settings)
+    jobs = _rows(book, DONE, JobColumns(settings), shelves, found)
+    lines = _rows(book, LINES, LineColumns(settings), shelves, found)
+    deliveries = _rows(book, DELIVERIES, DeliveryColumns(settings), shelves, found, needed=False)
+    planned = _rows(book, AS_PLANNED, PlannedColumns(settings), shelves, found, needed=False)
+    joints = gathered(_rows(book, JOINTS, JointColumns(settings), shelves, found, needed=False))
+    checks = _rows(book, CHECKS, CheckColumns(settings), shelves, found, needed=False)
     found += book.problems
     if any(each.severity == ERROR for each in found):
         raise Unusable(*(replace(each, did=_NOTHING) if each.severity == ERROR else each for each in found))
-    return Returns(tuple(jobs), tuple(lines), tuple(deliveries)), found
+    apart = (tuple(planned), joints, tuple(checks))
+    return Returns(tuple(jobs), tuple(lines), tuple(deliveries), *apart), found
 
 
-Made = tuple[Any, list[Fault]]
-Make = Callable[[dict[str, Any], Row, Table], Made]
-
-
-def _rows(  # noqa: PLR0913, PLR0917  (one sheet, all that reading it takes)
+def _rows(  # noqa: PLR0913  (one sheet, all that reading it takes)
     book: Book,
     kind: SheetKind,
-    settings: Settings,
-    columns: list[Column],
-    make: Make,
+    columns: ReturnColumns[T],
+    shelves: Shelves,
     found: list[Problem],
     *,
     needed: bool = True,
-) -> list[Any]:
+) -> list[T]:
     try:
-        table, problems = open_table(book, kind, settings, needed=needed)
+        table, problems = open_table(book, kind, shelves.settings, needed=needed)
     except Unusable as unusable:
         found.extend(unusable.problems)
         return []
@@ -115,10 +135,9 @@ def _rows(  # noqa: PLR0913, PLR0917  (one sheet, all that reading it takes)
         return []
     values = []
     for row in table.rows(columns):
-        by_heading = dict(zip((column.heading for column in columns), row.values, strict=True))
         faults = list(row.faults)
         if not faults:
-            value, faults = make(by_heading, row, table)
+            value, faults = columns.made(row, shelves, table.place(row.number))
             values.append(value)
         found.extend(table.problem(fault, row) for fault in faults)
     found.extend(table.problems_apart())
@@ -128,17 +147,98 @@ def _rows(  # noqa: PLR0913, PLR0917  (one sheet, all that reading it takes)
 # --- the sheets -----------------------------------------------------------------------------------
 
 
-def _job_columns(settings: Settings) -> list[Column]:
-    day = partial(read_date, date_order=settings.date_order)
-    return [
-        Column("week", needed=True),
-        Column("job", needed=True),
-        Column("planned day", day, needed=True),
-        Column("frame"),
-        Column("done", _yes_or_no, False),
-        Column("done on", day, None),
-        Column("done by"),
-    ]
+class JobColumns(ReturnColumns[JobReturn]):
+    """The columns of the sheet Done."""
+
+    def __init__(self, settings: Settings) -> None:
+        super().__init__()
+        day = partial(read_date, date_order=settings.date_order)
+        self.week = self.text("week", needed=True)
+        self.job = self.text("job", needed=True)
+        self.planned_day = self.needed("planned day", day)
+        self.frame = self.text("frame")
+        self.done = self.maybe("done", _yes_or_no, False)
+        self.done_on = self.maybe("done on", day, None)
+        self.done_by = self.text("done by")
+
+    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[JobReturn, list[Fault]]:  # noqa: ARG002
+        day = self.done_on.of(row) or self.planned_day.of(row)
+        job = JobReturn(
+            self.job.of(row), self.week.of(row), day, self.frame.of(row), self.done.of(row),
+            self.done_by.of(row), place,
+        )  # fmt: skip
+        return job, []
+
+
+class LineColumns(ReturnColumns[LineReturn]):
+    """The columns of the sheet Lines."""
+
+    def __init__(self, settings: Settings) -> None:
+        super().__init__()
+        self.job = self.text("job", needed=True)
+        self.direction = self.needed("do", _direction)
+        self.what = self.text("what")
+        self.name = self.text("name")
+        self.side = self.text("side")
+        self.part = self.maybe("part", read_part_number, "")
+        self.planned = self.maybe("planned", _raw, None)
+        self.used = self.maybe("used", _raw, None)
+        self.returned = self.maybe("returned", _raw, None)
+        self.scrapped = self.maybe("scrapped", _raw, None)
+        self.bin = self.text("bin")
+        self.reason = self.text("reason")
+        self.frame_key = self.text("frame key")
+        self.unit = self.text("unit")
+        self.length = self.maybe("length", partial(_length, settings=settings), None)
+        self.steps = self.maybe("steps", partial(read_whole, decimal=settings.decimal), None)
+        self.came_off = self.text("came off")
+
+    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[LineReturn, list[Fault]]:
+        faults: list[Fault] = []
+        part = self.part.of(row)
+        if not part and self.steps.of(row) is None:
+            faults.append(Fault("part", "cell-blank", "part is blank."))
+        planned, used, returned, scrapped = (
+            _quantity(column, row, part, shelves, faults)
+            for column in (self.planned, self.used, self.returned, self.scrapped)
+        )
+        line = LineReturn(
+            self.job.of(row), self.direction.of(row), self.name.of(row), part, planned or ONE * 0,
+            used, returned, scrapped, self.bin.of(row), self.reason.of(row), self.frame_key.of(row), place,
+            self.what.of(row), self.side.of(row), self.unit.of(row), self.length.of(row),
+            self.steps.of(row), self.came_off.of(row),
+        )  # fmt: skip
+        return line, faults
+
+
+def _length(cell: CellValue, settings: Settings) -> Fraction:
+    return read_length(cell, settings.length_unit, settings.decimal)[0]
+
+
+class DeliveryColumns(ReturnColumns[Delivery]):
+    """The columns of the sheet Deliveries."""
+
+    def __init__(self, settings: Settings) -> None:
+        super().__init__()
+        day = partial(read_date, date_order=settings.date_order)
+        self.order = self.text("order")
+        self.part = self.needed("part", read_part_number)
+        self.due = self.maybe("due", day, None)
+        self.received = self.maybe("received", _raw, None)
+        self.received_on = self.maybe("received on", day, None)
+        self.bin = self.text("bin")
+
+    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[Delivery, list[Fault]]:
+        faults: list[Fault] = []
+        part = self.part.of(row)
+        received = _quantity(self.received, row, part, shelves, faults)
+        day = self.received_on.of(row) or self.due.of(row)
+        if day is None and received is not None:
+            faults.append(Fault("received on", "cell-blank", "received on is blank, and so is due."))
+        return Delivery(self.order.of(row), part, received, day or NO_DAY, self.bin.of(row), place), faults
+
+
+# --- single cells ---------------------------------------------------------------------------------
 
 
 def _yes_or_no(cell: CellValue) -> bool:
@@ -146,28 +246,6 @@ def _yes_or_no(cell: CellValue) -> bool:
     if word in YES or word in NO:
         return word in YES
     raise Unreadable("number-unreadable", f"{as_text(cell)!r} is neither yes nor no.", "Write yes or no.")
-
-
-def _job(values: dict[str, Any], row: Row, table: Table) -> Made:
-    place = table.place(row.number)
-    day = values["done on"] or values["planned day"]
-    job = JobReturn(
-        values["job"], values["week"], day, values["frame"], values["done"], values["done by"], place
-    )
-    return job, []
-
-
-def _line_columns() -> list[Column]:
-    return [
-        Column("job", needed=True),
-        Column("do", _direction, needed=True),
-        Column("name"),
-        Column("part", read_part_number, needed=True),
-        *(Column(heading, _raw, None) for heading in FIGURES),
-        Column("bin"),
-        Column("reason"),
-        Column("frame key"),
-    ]
 
 
 def _direction(cell: CellValue) -> str:
@@ -182,57 +260,16 @@ def _raw(value: CellValue) -> CellValue:
     return value
 
 
-def _line_reader(stock: Stock, settings: Settings) -> Make:
-    def make(values: dict[str, Any], row: Row, table: Table) -> Made:
-        faults: list[Fault] = []
-        figures = {heading: _quantity(values, heading, stock, settings, faults) for heading in FIGURES}
-        line = LineReturn(
-            values["job"], values["do"], values["name"], values["part"], figures["planned"] or ONE * 0,
-            figures["used"], figures["returned"], figures["scrapped"],
-            values["bin"], values["reason"], values["frame key"], table.place(row.number),
-        )  # fmt: skip
-        return line, faults
-
-    return make
-
-
-def _delivery_columns(settings: Settings) -> list[Column]:
-    day = partial(read_date, date_order=settings.date_order)
-    return [
-        Column("order"),
-        Column("part", read_part_number, needed=True),
-        Column("due", day, None),
-        Column("received", _raw, None),
-        Column("received on", day, None),
-        Column("bin"),
-    ]
-
-
-def _delivery_reader(stock: Stock, settings: Settings) -> Make:
-    def make(values: dict[str, Any], row: Row, table: Table) -> Made:
-        faults: list[Fault] = []
-        received = _quantity(values, "received", stock, settings, faults)
-        day = values["received on"] or values["due"]
-        if day is None and received is not None:
-            faults.append(Fault("received on", "cell-blank", "received on is blank, and so is due."))
-        delivery = Delivery(
-            values["order"], values["part"], received, day, values["bin"], table.place(row.number)
-        )
-        return delivery, faults
-
-    return make
-
-
 def _quantity(
-    values: Mapping[str, Any], heading: str, stock: Stock, settings: Settings, faults: list[Fault]
-) -> Any:
+    column: Column[CellValue], row: Row, number: str, shelves: Shelves, faults: list[Fault]
+) -> Fraction | None:
     """A figure in the part's unit; None for a blank cell. Every figure counts pieces, as a report does."""
-    raw = values[heading]
+    raw = column.of(row)
     if raw is None:
         return None
-    part = stock.parts.get(values["part"])
+    part = shelves.stock.parts.get(number)
     measure = measure_of(part.unit if part else "each", part.pack if part else ONE)
-    count = read_counted(raw, measure, Asked(heading, decimal=settings.decimal))
+    count = read_counted(raw, measure, QuantityColumn(column.heading, decimal=shelves.settings.decimal))
     if isinstance(count, Fault):
         faults.append(count)
         return None

@@ -6,7 +6,7 @@ from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Any
 
-from reconcile.sheets.figures.toml import Key, Spot, Table, Wrong, shown, table_of, whole
+from reconcile.sheets.figures.toml import Key, KeyTable, Spot, Wrong, shown, table_of, whole
 from reconcile.values.measure import quantity_text
 from reconcile.values.rules import CLASSES, Counting
 
@@ -43,7 +43,7 @@ def _by_class(read: Any) -> Key:
 COUNTING = {"shares": _by_class(share), "times": _by_class(whole(0)), "tolerance": _by_class(share)}
 
 
-def counting_of(table: Table | None) -> Counting:
+def counting_of(table: KeyTable | None) -> Counting:
     """The rules of a table as read. Classes that are not given keep their usual figures.
 
     Reports at its spot where the shares do not add up to the whole.
@@ -61,7 +61,7 @@ def counting_of(table: Table | None) -> Counting:
     )
 
 
-def _merged(usual: Mapping[str, Any], table: Table | None) -> dict[str, Any]:
+def _merged(usual: Mapping[str, Any], table: KeyTable | None) -> dict[str, Any]:
     """The usual figures with those given; a faulty one has been reported."""
     given = {} if table is None else {name: each for name, each in table.values.items() if each is not None}
     return {**usual, **given}

@@ -12,9 +12,9 @@ from typing import Any
 from reconcile.sheets.figures.toml import (
     Codes,
     Key,
+    KeyTable,
     NotToml,
     Spot,
-    Table,
     Wrong,
     day,
     flag,
@@ -30,7 +30,7 @@ from reconcile.sheets.figures.toml import (
     whole,
 )
 from reconcile.sheets.jobs.headings import JOBS
-from reconcile.sheets.settings.counting import COUNTING, counting_of
+from reconcile.sheets.settings.counting import COUNTING, counting_of, share
 from reconcile.sheets.settings.levels import LEVELS, levels_of
 from reconcile.sheets.stock.headings import ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE
 from reconcile.values.days import DAY_NAMES, WorkDays
@@ -55,18 +55,18 @@ YEARS_BEFORE, YEARS_AFTER = 1, 3
 """Years around today whose public holidays are taken: lead times and order dates reach no further."""
 
 
-def read_settings(path: Path | None, today: date | None = None) -> tuple[Settings, tuple[Problem, ...]]:
+def read_settings(path: Path | None, today: date | None = None) -> Settings:
     """The settings of a file; the defaults where there is no file.
 
     ``today`` (default: the real one) says around which year a country's public holidays are taken.
     Raises ``Unusable`` with settings-unreadable, or with every settings-key fault there is.
     """
     if path is None:
-        return Settings(), ()
+        return Settings()
     content = read_bytes(path, "settings file")
     if isinstance(content, Problem):
         if content.code == "file-missing":
-            return Settings(), ()
+            return Settings()
         raise Unusable(content)
     try:
         raw = parse(content)
@@ -77,10 +77,10 @@ def read_settings(path: Path | None, today: date | None = None) -> tuple[Setting
     settings = _settings(walk(raw, SETTINGS, spot), today or date.today())
     if spot.found:
         raise Unusable(*spot.found)
-    return settings, ()
+    return settings
 
 
-def _settings(table: Table, today: date) -> Settings:
+def _settings(table: KeyTable, today: date) -> Settings:
     """Settings from the table; what is faulty in it has been, or is here, reported at its spot."""
     values = dict(table.values)
     weekdays = values.pop("working_days") or ()
@@ -93,12 +93,12 @@ def _settings(table: Table, today: date) -> Settings:
     return Settings(days=WorkDays(frozenset(weekdays), holidays), **values)
 
 
-def _given(table: Table | None) -> dict[str, Any]:
+def _given(table: KeyTable | None) -> dict[str, Any]:
     """The keys given; a faulty one has been reported, and counts as not given."""
     return {name: value for name, value in table.values.items() if value is not None} if table else {}
 
 
-def _buying(table: Table | None) -> Buying:
+def _buying(table: KeyTable | None) -> Buying:
     """How the workshop buys. Half of what a horizon needs would leave orders as they are without a word."""
     given = _given(table)
     if table is None:
@@ -185,14 +185,6 @@ def _money(raw: Any, _: Spot) -> Fraction:
     return _amount(raw)
 
 
-def _share(raw: Any, _: Spot) -> Fraction:
-    """A share of the price; 20 is not taken for 20 %, for nobody could say whether 1 is 1 % or all of it."""
-    share = _amount(raw)
-    if share > 1:
-        raise Wrong(f"{shown(raw)} is more than the whole price.", "Write a share, such as 0.2 for a fifth.")
-    return share
-
-
 def _land(raw: Any, spot: Spot) -> str:
     code = text(raw, spot).upper()
     if not re.fullmatch("[A-Z]{2}", code):
@@ -218,7 +210,7 @@ WORKSHOP = {
 }
 BUYING = {
     "horizon_weeks": Key(whole(1)),
-    "holding_cost": Key(_share),
+    "holding_cost": Key(share),
     "order_cost": Key(_money),
     "price_breaks": Key(one_of({kind: kind for kind in (ALL_UNITS, INCREMENTAL)})),
 }
@@ -263,7 +255,7 @@ SETTINGS = {
 # Public holidays.
 
 
-def _public_holidays(table: Table, today: date) -> frozenset[date]:
+def _public_holidays(table: KeyTable, today: date) -> frozenset[date]:
     """The public holidays of the country named, for the years around today."""
     country, subdivision = table["country"], table["subdivision"]
     if subdivision and not country and table.at("country").sound:

@@ -3,7 +3,7 @@
 from fractions import Fraction
 from typing import Any
 
-from reconcile.sheets.figures.toml import Key, Spot, Table, Wrong, one_of, shown
+from reconcile.sheets.figures.toml import Key, KeyTable, Spot, Wrong, one_of, shown
 from reconcile.sheets.settings.counting import share
 from reconcile.values.rules import CYCLE, FILL, LevelRules
 
@@ -23,7 +23,7 @@ def service(raw: Any, spot: Spot) -> Fraction:
 LEVELS = {"service": Key(service), "measure": Key(one_of({kind: kind for kind in (CYCLE, FILL)}))}
 
 
-def levels_of(table: Table | None) -> LevelRules:
+def levels_of(table: KeyTable | None) -> LevelRules:
     """The rules of a table as read; what it leaves out, or has faulty and so reported, is as usual."""
     if table is None:
         return LevelRules()

@@ -8,7 +8,8 @@ from typing import TypeVar
 
 from reconcile.sheets.fasteners.descriptions import DescriptionRead, hints_at_bolt, read_description
 from reconcile.sheets.fasteners.spellings import canonical_grade, canonical_head, read_thread
-from reconcile.sheets.figures.amounts import CellValue, Unreadable, read_length
+from reconcile.sheets.figures.text import CellValue, Unreadable
+from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.tables.rows import Fault, as_text, fault_of
 from reconcile.values.measure import length_text
 from reconcile.values.settings import Settings

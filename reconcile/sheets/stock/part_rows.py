@@ -5,15 +5,17 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache, partial
-from typing import Any
+from typing import TypeVar
 
 from reconcile.sheets.fasteners.spellings import HEADS, is_known_grade
-from reconcile.sheets.figures.amounts import CellValue, canonical_unit, read_money, read_whole, shown
+from reconcile.sheets.figures.numbers import read_money, read_whole
 from reconcile.sheets.figures.spoilt_codes import refuse_no_text
+from reconcile.sheets.figures.text import CellValue, shown
+from reconcile.sheets.figures.units import canonical_unit
 from reconcile.sheets.stock.bolt_rows import BoltCells, BoltRead, Units, read_bolt
 from reconcile.sheets.tables.part_numbers import difference, read_part_number, twin_groups
-from reconcile.sheets.tables.quantities import ONE, Asked, Measure, measure_of, read_counted
-from reconcile.sheets.tables.rows import Column, Fault, Row, Table, as_text
+from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
+from reconcile.sheets.tables.rows import Column, Columns, Fault, Row, Table, as_text
 from reconcile.values.measure import quantity_text
 from reconcile.values.problem import Problem
 from reconcile.values.settings import Settings
@@ -21,55 +23,91 @@ from reconcile.values.stock.parts import Bin, Bolt, Part
 from reconcile.values.week.results import Tally
 from reconcile.values.words import fold, nearest
 
-TEXTS = ("description", "kind", "finish", "supplier", "supplier part")
+T = TypeVar("T")
 LEVELS = ("minimum order", "safety stock", "reorder point", "order up to")
 SHELF = ("on hand", "allocated")
 NOTHING = Fraction(0)
-BOLT_CELLS = {
-    "description": "description",
-    "kind": "kind",
-    "thread": "thread",
-    "length": "length",
-    "thread length": "thread_length",
-    "head": "head",
-    "grade": "grade",
-}
-TRAITS = {
-    "thread": "thread",
-    "length": "length",
-    "head": "head",
-    "grade": "grade",
-    "thread length": "thread_length",
-}
+TRAITS = ("thread", "length", "head", "grade", "thread length")
+
+
+class StockColumns(Columns):
+    """The columns of the stock sheet; those that need the part's unit or the rest of the row stay raw."""
+
+    def __init__(self, settings: Settings) -> None:
+        super().__init__()
+        self.part = self.needed("part", read_part_number)
+        on_hand = self.needed("on hand", _raw)
+        self.unit = self.needed("unit", lambda cell: canonical_unit(as_text(cell)))
+        self.description = self.maybe("description", _words("description", as_text), "")
+        self.kind = self.text("kind")
+        self.finish = self.text("finish")
+        self.bin = self.text("bin")
+        self.supplier = self.text("supplier")
+        self.supplier_part = self.text("supplier part")
+        raw = [self.maybe(heading, _raw, None) for heading in (*LEVELS, "allocated", "pack")]
+        self.quantities = {column.heading: column for column in (on_hand, *raw)}
+        """By heading: on hand, allocated, the levels and the pack."""
+        self.thread = self.maybe("thread", _raw, None)
+        self.length = self.maybe("length", _raw, None)
+        self.thread_length = self.maybe("thread length", _raw, None)
+        self.head = self.maybe("head", _words("head", _raw), None)
+        self.grade = self.maybe("grade", _words("grade", _raw), None)
+        self.lead_time = self.maybe("lead time days", partial(read_whole, decimal=settings.decimal), None)
+        self.price = self.maybe("price", partial(read_money, decimal=settings.decimal), None)
+        self.currency = self.maybe("currency", _words("currency", lambda cell: as_text(cell).upper()), "")
+
+    def bolt_cells(self, row: Row) -> BoltCells | None:
+        """The cells that bear on the row's bolt; None where one of them cannot be read."""
+        kept = (
+            self.description,
+            self.kind,
+            self.thread,
+            self.length,
+            self.thread_length,
+            self.head,
+            self.grade,
+        )
+        if any(isinstance(column.said(row), Fault) for column in kept):
+            return None
+        return BoltCells(
+            description=self.description.of(row),
+            kind=self.kind.of(row),
+            thread=self.thread.of(row),
+            length=self.length.of(row),
+            thread_length=self.thread_length.of(row),
+            head=self.head.of(row),
+            grade=self.grade.of(row),
+        )
 
 
 @dataclass(slots=True)
 class BinRow:
-    """A row of the stock sheet while it is read: values by our heading, faults, remarks."""
+    """A row of the stock sheet while it is read: its cells, its quantities in the part's unit, its faults."""
 
     row: Row
-    values: dict[str, Any]
+    columns: StockColumns
     faults: list[Fault]
     notices: list[Fault] = field(default_factory=list)
     bolt: Bolt | None = None
+    quantities: dict[str, Fraction] = field(default_factory=dict)
+    """By heading; those that are blank or cannot be read are not there."""
 
     @property
     def part(self) -> str:
         """The part's number, "" where the cell cannot be read."""
-        part = self.values["part"]
-        return part if isinstance(part, str) else ""
+        return self.filled(self.columns.part) or ""
 
     @property
     def unit(self) -> str:
         """The unit of the sheet, "" where the cell cannot be read."""
-        unit = self.values["unit"]
-        return unit if isinstance(unit, str) else ""
+        return self.filled(self.columns.unit) or ""
 
-    def filled(self, heading: str) -> bool:
-        """Whether the cell holds something that could be read."""
-        value = self.values[heading]
-        # Fractions are slow to compare with a text, so the kind is looked at first.
-        return not (value is None or value.__class__ is Fault or (value.__class__ is str and not value))
+    def filled(self, column: Column[T]) -> T | None:
+        """What the cell holds; None where it is blank or cannot be read."""
+        value = column.said(self.row)
+        if isinstance(value, Fault) or (isinstance(value, str) and not value):
+            return None
+        return value
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,42 +175,24 @@ def _raw(value: CellValue) -> CellValue:
     return as_text(value) if isinstance(value, bool) else value
 
 
-def _words(heading: str, read: Callable[[CellValue], CellValue]) -> Callable[[CellValue], CellValue]:
+def _words(heading: str, read: Callable[[CellValue], T]) -> Callable[[CellValue], T]:
     """Reads a cell of words, which no date and no truth value is."""
 
-    def reader(value: CellValue) -> CellValue:
+    def reader(value: CellValue) -> T:
         refuse_no_text(heading, value)
         return read(value)
 
     return reader
 
 
-def _columns(settings: Settings) -> list[Column]:
-    """A reader for each column; those that need the part's unit or the rest of the row stay raw for now."""
-    raw = [*LEVELS, "allocated", "pack", "thread", "length", "thread length"]
-    return [
-        Column("part", read_part_number, needed=True),
-        Column("on hand", _raw, needed=True),
-        Column("unit", lambda cell: canonical_unit(as_text(cell)), needed=True),
-        Column("description", _words("description", as_text), matters=True),
-        *(Column(heading) for heading in ("kind", "finish", "bin", "supplier", "supplier part")),
-        *(Column(heading, _raw, None) for heading in raw),
-        *(Column(heading, _words(heading, _raw), None) for heading in ("head", "grade")),
-        Column("lead time days", partial(read_whole, decimal=settings.decimal), None),
-        Column("price", partial(read_money, decimal=settings.decimal), None),
-        Column("currency", _words("currency", lambda cell: as_text(cell).upper())),
-    ]
-
-
 def _bin_rows(table: Table, settings: Settings) -> list[BinRow]:
-    columns = _columns(settings)
-    headings = [column.heading for column in columns]
+    columns = StockColumns(settings)
     read_bolts = _bolt_reader(table, settings)
     bins = []
     for row in table.rows(columns):
-        each = BinRow(row, dict(zip(headings, row.values, strict=True)), row.faults)
-        _add_bolt(each, read_bolts)
-        bins.append(each)
+        bin_row = BinRow(row, columns, row.faults)
+        _add_bolt(bin_row, read_bolts)
+        bins.append(bin_row)
     return bins
 
 
@@ -188,16 +208,16 @@ def _bolt_reader(table: Table, settings: Settings) -> Callable[[BoltCells], Bolt
 
 
 def _add_bolt(each: BinRow, read: Callable[[BoltCells], BoltRead]) -> None:
-    values = {name: each.values[heading] for heading, name in BOLT_CELLS.items()}
-    if any(value.__class__ is Fault for value in values.values()):
+    cells = each.columns.bolt_cells(each.row)
+    if cells is None:
         return
-    found = read(BoltCells(**values))
+    found = read(cells)
     each.bolt = found.bolt
     each.faults += found.faults
     each.notices += found.notices
-    if found.bolt and each.filled("head") and found.bolt.head not in HEADS:
+    if found.bolt and each.filled(each.columns.head) is not None and found.bolt.head not in HEADS:
         each.notices.append(_unknown_head(found.bolt.head))
-    if found.bolt and each.filled("grade") and not is_known_grade(found.bolt.grade):
+    if found.bolt and each.filled(each.columns.grade) is not None and not is_known_grade(found.bolt.grade):
         says = f"{shown(found.bolt.grade)} is no grade that a standard lists."
         each.notices.append(Fault("grade", "grade-unknown", says))
 
@@ -211,24 +231,26 @@ def _unknown_head(head: str) -> Fault:
 # quantities, in the part's unit
 
 
-def _asked(table: Table, settings: Settings) -> dict[str, Asked]:
+def _asked(table: Table, settings: Settings) -> dict[str, QuantityColumn]:
     asked = {}
     for heading in (*SHELF, *LEVELS, "pack"):
         found = table.header.found.get(heading)
         unit = found.unit if found else ""
-        asked[heading] = Asked(heading, unit, heading in SHELF, heading == "on hand", settings.decimal)
+        asked[heading] = QuantityColumn(
+            heading, unit, heading in SHELF, heading == "on hand", settings.decimal
+        )
     return asked
 
 
-def _read_quantities(rows: list[BinRow], asked: dict[str, Asked]) -> Measure:
+def _read_quantities(rows: list[BinRow], asked: dict[str, QuantityColumn]) -> Measure:
     """Reads every quantity of a part's rows; its unit and pack are those of the first that give them."""
     for row in rows:
         _read_cell(row, "pack", measure_of(row.unit or "each", ONE), asked["pack"])
-        if row.filled("pack") and row.values["pack"] <= 0:
-            says = f"A pack of {quantity_text(row.values['pack'])} holds nothing."
-            row.values["pack"] = Fault("pack", "number-too-small", says)
-            row.faults.append(row.values["pack"])
-    pack = next((row.values["pack"] for row in rows if row.filled("pack")), ONE)
+        if (pack_read := row.quantities.get("pack")) is not None and pack_read <= 0:
+            says = f"A pack of {quantity_text(pack_read)} holds nothing."
+            row.faults.append(Fault("pack", "number-too-small", says))
+            del row.quantities["pack"]
+    pack = next((row.quantities["pack"] for row in rows if "pack" in row.quantities), ONE)
     for row in rows:
         measure = measure_of(row.unit or "each", pack)
         for heading in (*SHELF, *LEVELS):
@@ -241,14 +263,16 @@ def _read_quantities(rows: list[BinRow], asked: dict[str, Asked]) -> Measure:
     return measure_of(unit, pack)
 
 
-def _read_cell(each: BinRow, heading: str, measure: Measure, asked: Asked) -> None:
-    """Turns a raw quantity into one of the part's unit, or into a fault of the row."""
-    raw = each.values[heading]
-    if raw is None or raw.__class__ is Fault:
+def _read_cell(each: BinRow, heading: str, measure: Measure, asked: QuantityColumn) -> None:
+    """Reads a quantity in the part's unit, or adds a fault to the row."""
+    raw = each.columns.quantities[heading].said(each.row)
+    if raw is None or isinstance(raw, Fault):
         return
-    value = each.values[heading] = read_counted(raw, measure, asked)
+    value = read_counted(raw, measure, asked)
+    if not isinstance(value, Fault):
+        each.quantities[heading] = value
     # Without the row's unit, whose fault stands already, only the number itself can be judged.
-    if isinstance(value, Fault) and (each.unit or value.code != "unit-mismatch"):
+    elif each.unit or value.code != "unit-mismatch":
         each.faults.append(value)
 
 
@@ -256,53 +280,69 @@ def _read_cell(each: BinRow, heading: str, measure: Measure, asked: Asked) -> No
 
 
 def _part(number: str, rows: list[BinRow], measure: Measure, table: Table, settings: Settings) -> Part:
-    first = rows[0]
-    texts = {heading: _settled(rows, heading) or "" for heading in TEXTS}
-    levels = {heading: _settled(rows, heading) for heading in LEVELS}
+    columns = rows[0].columns
+    description = _settled_cell(rows, columns.description)
+    kind = _settled_cell(rows, columns.kind)
+    finish = _settled_cell(rows, columns.finish)
+    supplier = _settled_cell(rows, columns.supplier)
+    supplier_part = _settled_cell(rows, columns.supplier_part)
+    minimum_order, safety_stock, reorder_point, order_up_to = (
+        _settled_quantity(rows, name) for name in LEVELS
+    )
     price, currency = _price(rows, table, settings)
-    _settled(rows, "pack")
+    _settled_quantity(rows, "pack")
     _remark_shelf(rows)
     return Part(
         number,
         measure.unit,
         tuple(_bin(row, table) for row in rows),
-        description=texts["description"],
-        kind=texts["kind"],
-        finish=texts["finish"],
+        description=description or "",
+        kind=kind or "",
+        finish=finish or "",
         bolt=_settled_bolt(rows),
         pack=measure.pack,
-        minimum_order=levels["minimum order"] or NOTHING,
-        lead_time=_settled(rows, "lead time days"),
-        supplier=texts["supplier"],
-        supplier_part=texts["supplier part"],
+        minimum_order=minimum_order or NOTHING,
+        lead_time=_settled_cell(rows, columns.lead_time),
+        supplier=supplier or "",
+        supplier_part=supplier_part or "",
         price=price,
         currency=currency,
-        safety_stock=levels["safety stock"] or NOTHING,
-        reorder_point=levels["reorder point"],
-        order_up_to=levels["order up to"],
-        row=first.row.number,
+        safety_stock=safety_stock or NOTHING,
+        reorder_point=reorder_point,
+        order_up_to=order_up_to,
+        row=rows[0].row.number,
     )
 
 
 def _bin(each: BinRow, table: Table) -> Bin:
-    allocated = each.values["allocated"] or NOTHING
-    return Bin(each.values["bin"], each.values["on hand"], allocated, table.place(each.row.number))
+    on_hand, allocated = each.quantities["on hand"], each.quantities.get("allocated", NOTHING)
+    return Bin(each.columns.bin.of(each.row), on_hand, allocated, table.place(each.row.number))
 
 
-def _settled(rows: list[BinRow], heading: str) -> Any:
+def _settled_cell(rows: list[BinRow], column: Column[T]) -> T | None:
     """The first filled cell of a column; every later one that differs gets a remark."""
     if len(rows) == 1:
-        return rows[0].values[heading] if rows[0].filled(heading) else None
-    filled = [row for row in rows if row.filled(heading)]
+        return rows[0].filled(column)
+    return _settled(column.heading, [(row, row.filled(column)) for row in rows])
+
+
+def _settled_quantity(rows: list[BinRow], heading: str) -> Fraction | None:
+    """The first quantity of a column; every later one that differs gets a remark."""
+    if len(rows) == 1:
+        return rows[0].quantities.get(heading)
+    return _settled(heading, [(row, row.quantities.get(heading)) for row in rows])
+
+
+def _settled(heading: str, said: Iterable[tuple[BinRow, T | None]]) -> T | None:
+    filled = [(row, value) for row, value in said if value is not None]
     if not filled:
         return None
-    value = filled[0].values[heading]
-    for each in filled[1:]:
-        other = each.values[heading]
+    (first, value), *later = filled
+    for row, other in later:
         if _compared(other) != _compared(value):
-            where = f"{_shown(value)} in row {filled[0].row.number}"
-            says = f"{heading} of {each.part} is {_shown(other)} here and {where}."
-            each.notices.append(Fault(heading, "part-differs", says))
+            where = f"{_shown(value)} in row {first.row.number}"
+            says = f"{heading} of {row.part} is {_shown(other)} here and {where}."
+            row.notices.append(Fault(heading, "part-differs", says))
     return value
 
 
@@ -315,39 +355,47 @@ def _settled_bolt(rows: list[BinRow]) -> Bolt | None:
     for each in bolts[1:]:
         if each.bolt is None or each.bolt == bolt:
             continue
-        heading = next(
-            name for name, trait in TRAITS.items() if getattr(each.bolt, trait) != getattr(bolt, trait)
-        )
+        heading = next(name for name in TRAITS if _trait(each.bolt, name) != _trait(bolt, name))
         where = f"{bolt.designation} in row {bolts[0].row.number}"
         says = f"{each.part} is {each.bolt.designation} here and {where}."
-        shown = heading if each.filled(heading) else "description"
+        typed = {column.heading: column for column in _trait_columns(each.columns)}[heading]
+        shown = "description" if each.filled(typed) is None else heading
         # The description that another row words differently has its remark already.
         each.notices = [fault for fault in each.notices if fault.heading != shown]
         each.notices.append(Fault(shown, "part-differs", says))
     return bolt
 
 
-def _compared(value: Any) -> Any:
+def _trait(bolt: Bolt, heading: str) -> object:
+    """What a bolt has under one of the headings of its traits."""
+    traits = (bolt.thread, bolt.length, bolt.head, bolt.grade, bolt.thread_length)
+    return dict(zip(TRAITS, traits, strict=True))[heading]
+
+
+def _trait_columns(columns: StockColumns) -> tuple[Column[CellValue], ...]:
+    return columns.thread, columns.length, columns.head, columns.grade, columns.thread_length
+
+
+def _compared(value: object) -> object:
     return fold(value) if isinstance(value, str) else value
 
 
-def _shown(value: Any) -> str:
-    return (
-        quantity_text(value)
-        if isinstance(value, Fraction)
-        else f'"{value}"'
-        if value.__class__ is str
-        else str(value)
-    )
+def _shown(value: object) -> str:
+    if isinstance(value, Fraction):
+        return quantity_text(value)
+    return f'"{value}"' if isinstance(value, str) else str(value)
 
 
 def _price(rows: list[BinRow], table: Table, settings: Settings) -> tuple[Decimal | None, str]:
     """The price and its currency: of the rows, of the price's heading, else of the settings."""
-    price = _settled(rows, "price")
+    columns = rows[0].columns
+    price = _settled_cell(rows, columns.price)
     found = table.header.found.get("price")
-    currency = _settled(rows, "currency") or (found.unit.upper() if found else "") or settings.currency
+    currency = (
+        _settled_cell(rows, columns.currency) or (found.unit.upper() if found else "") or settings.currency
+    )
     if price is not None and not currency:
-        first = next(row for row in rows if row.filled("price"))
+        first = next(row for row in rows if row.filled(columns.price) is not None)
         says = f"The price {price} of {first.part} has no currency."
         first.notices.append(Fault("price", "currency-unknown", says))
         return None, ""
@@ -357,14 +405,14 @@ def _price(rows: list[BinRow], table: Table, settings: Settings) -> tuple[Decima
 def _remark_shelf(rows: list[BinRow]) -> None:
     """Remarks on what cannot lie on a shelf: less than nothing, or less than is allocated."""
     for row in rows:
-        if (count := row.values["on hand"]) < 0:
+        if (count := row.quantities["on hand"]) < 0:
             says = f"{quantity_text(count)} of {row.part} is said to be on hand."
             row.notices.append(Fault("on hand", "on-hand-negative", says))
-    holding = [row for row in rows if row.values["allocated"]]
+    holding = [row for row in rows if row.quantities.get("allocated")]
     if not holding:
         return
-    on_hand = sum(row.values["on hand"] for row in rows)
-    allocated = sum(each.values["allocated"] for each in holding)
+    on_hand = sum((row.quantities["on hand"] for row in rows), NOTHING)
+    allocated = sum((row.quantities["allocated"] for row in holding), NOTHING)
     if allocated > on_hand:
         says = (
             f"{quantity_text(allocated)} of {rows[0].part} is allocated, {quantity_text(on_hand)} is on hand."

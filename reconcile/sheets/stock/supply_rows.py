@@ -3,15 +3,17 @@
 from collections.abc import Callable, Mapping, Set
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
+from fractions import Fraction
 from functools import partial
-from typing import Any, Generic, TypeVar
+from typing import Generic, TypeVar
 
-from reconcile.sheets.figures.amounts import CellValue, read_date, read_money
+from reconcile.sheets.figures.dates import read_date
+from reconcile.sheets.figures.numbers import read_money
+from reconcile.sheets.figures.text import CellValue
 from reconcile.sheets.tables.part_numbers import Alike, read_part_number
-from reconcile.sheets.tables.quantities import ONE, Asked, Measure, measure_of, read_counted
-from reconcile.sheets.tables.rows import Column, Fault, Row, Table
-from reconcile.values.problem import Problem
+from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
+from reconcile.sheets.tables.rows import Column, Columns, Fault, Row, Table
+from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Due, PriceBreak, Supplier, Usage
 from reconcile.values.week.results import Tally
@@ -40,107 +42,142 @@ class SheetRead(Generic[T]):
     problems: tuple[Problem, ...]
 
 
+class OrderColumns(Columns):
+    """The columns of the sheet On order."""
+
+    def __init__(self, settings: Settings) -> None:
+        super().__init__()
+        self.order = self.text("order")
+        self.part = self.needed("part", read_part_number)
+        self.quantity = self.needed("quantity", _raw)
+        self.due = self.maybe("due", partial(read_date, date_order=settings.date_order), None)
+
+
 def read_orders(table: Table, known: Known, settings: Settings, today: date) -> SheetRead[Due]:
     """The sheet On order. An order due before today counts as due on the next working day after it."""
-    quantity = _quantity_reader(table, "quantity", known, settings, on_shelf=True)
+    columns = OrderColumns(settings)
+    count_of = _quantity_reader(table, columns.part, columns.quantity, known, settings, on_shelf=True)
     alike = Alike(known.measures)
-    columns = [
-        Column("order"),
-        Column("part", read_part_number, needed=True),
-        Column("quantity", _raw, needed=True),
-        Column("due", partial(read_date, date_order=settings.date_order), None),
-    ]
 
     def make(row: Row) -> tuple[Due | None, list[Fault]]:
-        order, part, _, due = row.values
-        faults = [] if part in known.measures or _faulty(part) else [_unknown_part(part, known, alike)]
-        count = quantity(row, 1, 2, faults)
+        order, part, due = columns.order.said(row), columns.part.said(row), columns.due.said(row)
+        faults = (
+            [] if isinstance(part, Fault) or part in known.measures else [_unknown_part(part, known, alike)]
+        )
+        count = count_of(row, faults)
         if due is None:
-            named = f"The order {order}" if order and not _faulty(order) else "An order"
+            named = f"The order {order}" if order and not isinstance(order, Fault) else "An order"
             faults.append(Fault("due", "due-blank", f"{named} has no due date."))
-        if faults or row.faults:
+        if faults or row.faults or count is None:
             return None, faults
-        if due >= today:
-            return Due(order, part, count, due, table.place(row.number)), []
+        return _due(columns, row, count, table.place(row.number))
+
+    def _due(columns: OrderColumns, row: Row, count: Fraction, place: RowPlace) -> tuple[Due, list[Fault]]:
+        order, part, due = columns.order.of(row), columns.part.of(row), columns.due.of(row)
+        if due is not None and due >= today:
+            return Due(order, part, count, due, place), []
         says = f"The order {order} of {part} was due on {due}."
         day = settings.days.after(today, 1)
         did = f"It is taken as due on the next working day, {day}."
-        return Due(order, part, count, day, table.place(row.number)), [
-            Fault("due", "due-past", says, did=did)
-        ]
+        return Due(order, part, count, day, place), [Fault("due", "due-past", says, did=did)]
 
     return _read(table, columns, make)
+
+
+class SupplierColumns(Columns):
+    """The columns of the sheet Suppliers."""
+
+    def __init__(self, settings: Settings) -> None:
+        super().__init__()
+        money = partial(read_money, decimal=settings.decimal)
+        self.code = self.text("supplier", needed=True)
+        self.name = self.text("name")
+        self.minimum_order_value = self.maybe("minimum order value", money, None)
+        self.delivery_charge = self.maybe("delivery charge", money, None)
+        self.free_delivery_from = self.maybe("free delivery from", money, None)
+        self.email = self.text("email")
 
 
 def read_suppliers(table: Table, settings: Settings) -> SheetRead[Supplier]:
     """The sheet Suppliers. A supplier that stands there twice counts as its first row says."""
-    money = partial(read_money, decimal=settings.decimal)
-    columns = [
-        Column("supplier", needed=True),
-        Column("name"),
-        Column("minimum order value", money, None),
-        Column("delivery charge", money, None),
-        Column("free delivery from", money, None),
-        Column("email"),
-    ]
+    columns = SupplierColumns(settings)
     seen: dict[str, int] = {}
 
     def make(row: Row) -> tuple[Supplier | None, list[Fault]]:
-        code = row.values[0]
         if row.faults:
             return None, []
+        code = columns.code.of(row)
         if code in seen:
             says = f"The supplier {code} stands in row {seen[code]} already."
             return None, [Fault("supplier", "supplier-doubled", says)]
         seen[code] = row.number
-        return Supplier(*row.values), []
+        supplier = Supplier(
+            code=code,
+            name=columns.name.of(row),
+            minimum_order_value=columns.minimum_order_value.of(row),
+            delivery_charge=columns.delivery_charge.of(row),
+            free_delivery_from=columns.free_delivery_from.of(row),
+            email=columns.email.of(row),
+        )
+        return supplier, []
 
     return _read(table, columns, make)
+
+
+class BreakColumns(Columns):
+    """The columns of the sheet Price breaks."""
+
+    def __init__(self, settings: Settings) -> None:
+        super().__init__()
+        self.part = self.needed("part", read_part_number)
+        self.quantity = self.needed("from quantity", _raw)
+        self.price = self.needed("price", partial(read_money, decimal=settings.decimal))
 
 
 def read_breaks(table: Table, known: Known, settings: Settings) -> SheetRead[PriceBreak]:
     """The sheet Price breaks. Quantities count pieces, even of parts that are counted in packs."""
-    quantity = _quantity_reader(table, "from quantity", known, settings)
-    columns = [
-        Column("part", read_part_number, needed=True),
-        Column("from quantity", _raw, needed=True),
-        Column("price", partial(read_money, decimal=settings.decimal), Decimal(0), needed=True),
-    ]
+    columns = BreakColumns(settings)
+    count_of = _quantity_reader(table, columns.part, columns.quantity, known, settings)
 
     def make(row: Row) -> tuple[PriceBreak | None, list[Fault]]:
-        part, _, price = row.values
         faults: list[Fault] = []
-        count = quantity(row, 0, 1, faults)
-        if faults or row.faults:
+        count = count_of(row, faults)
+        if faults or row.faults or count is None:
             return None, faults
-        return PriceBreak(part, count, price, table.place(row.number)), []
+        return PriceBreak(columns.part.of(row), count, columns.price.of(row), table.place(row.number)), []
 
     return _read(table, columns, make)
 
 
+class UsageColumns(Columns):
+    """The columns of the sheet Usage."""
+
+    def __init__(self, settings: Settings) -> None:
+        super().__init__()
+        self.day = self.needed("date", partial(read_date, date_order=settings.date_order))
+        self.part = self.needed("part", read_part_number)
+        self.quantity = self.needed("quantity", _raw)
+        self.job = self.text("job")
+
+
 def read_usage(table: Table, known: Known, settings: Settings) -> SheetRead[Usage]:
     """The sheet Usage. Quantities count pieces, even of parts that are counted in packs."""
-    quantity = _quantity_reader(table, "quantity", known, settings)
-    columns = [
-        Column("date", partial(read_date, date_order=settings.date_order), needed=True),
-        Column("part", read_part_number, needed=True),
-        Column("quantity", _raw, needed=True),
-        Column("job"),
-    ]
+    columns = UsageColumns(settings)
+    count_of = _quantity_reader(table, columns.part, columns.quantity, known, settings)
 
     def make(row: Row) -> tuple[Usage | None, list[Fault]]:
-        day, part, _, job = row.values
         faults: list[Fault] = []
-        count = quantity(row, 1, 2, faults)
-        if faults or row.faults:
+        count = count_of(row, faults)
+        if faults or row.faults or count is None:
             return None, faults
+        day, part, job = columns.day.of(row), columns.part.of(row), columns.job.of(row)
         return Usage(day, part, count, job, table.place(row.number)), []
 
     return _read(table, columns, make)
 
 
 def _read(
-    table: Table, columns: list[Column], make: Callable[[Row], tuple[T | None, list[Fault]]]
+    table: Table, columns: Columns, make: Callable[[Row], tuple[T | None, list[Fault]]]
 ) -> SheetRead[T]:
     """Every row through ``make``, which gives a value (or None for a row set aside) and what it found."""
     values: list[T] = []
@@ -165,24 +202,28 @@ def _raw(value: CellValue) -> CellValue:
     return value
 
 
-def _faulty(value: Any) -> bool:
-    return value.__class__ is Fault
-
-
-def _quantity_reader(
-    table: Table, heading: str, known: Known, settings: Settings, *, on_shelf: bool = False
-) -> Callable[[Row, int, int, list[Fault]], Any]:
-    """Reads a row's quantity in its part's unit, given where part and quantity stand among its values."""
+def _quantity_reader(  # noqa: PLR0913  (one column, and all that its cells are read by)
+    table: Table,
+    part: Column[str],
+    quantity: Column[CellValue],
+    known: Known,
+    settings: Settings,
+    *,
+    on_shelf: bool = False,
+) -> Callable[[Row, list[Fault]], Fraction | None]:
+    """Reads a row's quantity in its part's unit; None, with a fault of the row, where that cannot be."""
+    heading = quantity.heading
     found = table.header.found.get(heading)
-    asked = Asked(heading, found.unit if found else "", on_shelf, decimal=settings.decimal)
+    asked = QuantityColumn(heading, found.unit if found else "", on_shelf, decimal=settings.decimal)
 
-    def read(row: Row, part: int, quantity: int, faults: list[Fault]) -> Any:
-        raw = row.values[quantity]
-        if _faulty(raw) or _faulty(row.values[part]):
-            return raw
-        count = read_counted(raw, known.measure(row.values[part]), asked)
+    def read(row: Row, faults: list[Fault]) -> Fraction | None:
+        raw, number = quantity.said(row), part.said(row)
+        if isinstance(raw, Fault) or isinstance(number, Fault):
+            return None
+        count = read_counted(raw, known.measure(number), asked)
         if isinstance(count, Fault):
             faults.append(count)
+            return None
         return count
 
     return read

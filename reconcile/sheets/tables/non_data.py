@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 from fractions import Fraction
 
-from reconcile.sheets.figures.amounts import Unreadable, clean, is_blank, read_number
+from reconcile.sheets.figures.numbers import read_number
+from reconcile.sheets.figures.text import Unreadable, clean, is_blank
 from reconcile.sheets.files.books import CellValue, Grid
 from reconcile.sheets.tables.headings import Found, Header, SheetKind, headings_in, spellings_of
 from reconcile.values.settings import Settings

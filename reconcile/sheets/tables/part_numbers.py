@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable
 from datetime import date, time
 
-from reconcile.sheets.figures.amounts import CellValue, Unreadable, shown
+from reconcile.sheets.figures.text import CellValue, Unreadable, shown
 from reconcile.sheets.figures.turned_dates import day_as_shown
 from reconcile.sheets.tables.rows import as_text
 

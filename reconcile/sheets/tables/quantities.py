@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 
-from reconcile.sheets.figures.amounts import PIECES, CellValue, Unreadable, read_quantity
+from reconcile.sheets.figures.text import CellValue, Unreadable
+from reconcile.sheets.figures.units import PIECES, read_quantity
 from reconcile.sheets.tables.rows import Fault, as_text, fault_of, names_unit
 
 COUNTED_IN_EACH = ("pack", "dozen", "gross")
@@ -46,7 +47,7 @@ def measure_of(sheet_unit: str, pack: Fraction) -> Measure:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Asked:
+class QuantityColumn:
     """How the quantities of one column are read: ``heading_unit`` stands in its heading, "" for none."""
 
     heading: str
@@ -56,13 +57,13 @@ class Asked:
     decimal: str | None = None
 
 
-def read_counted(value: CellValue, measure: Measure, asked: Asked) -> Fraction | Fault:
+def read_counted(value: CellValue, measure: Measure, asked: QuantityColumn) -> Fraction | Fault:
     """A quantity in the part's unit, or why it is none. The cell is not blank."""
     return _read(value, type(value).__name__, measure, asked)
 
 
 @lru_cache(maxsize=65_536)
-def _read(value: CellValue, _kind: str, measure: Measure, asked: Asked) -> Fraction | Fault:
+def _read(value: CellValue, _kind: str, measure: Measure, asked: QuantityColumn) -> Fraction | Fault:
     """``_kind`` keeps True and 1.0, which are equal, apart."""
     bare = ONE
     if asked.heading_unit and not names_unit(value):

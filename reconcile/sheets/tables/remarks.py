@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from datetime import datetime, time
 from functools import cached_property
 
-from reconcile.sheets.figures.amounts import clean, shown
 from reconcile.sheets.figures.spoilt_codes import CODES, DIGITS_KEPT
+from reconcile.sheets.figures.text import clean, shown
 from reconcile.sheets.files.archive import column_number
 from reconcile.sheets.files.books import Book, CellValue, Grid, column_letters
 from reconcile.sheets.tables.headings import Header
@@ -29,7 +29,7 @@ _TIMED = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ](?=.*[1-9])[0-9:.]+")
 
 
 @dataclass(frozen=True)
-class Sheet:
+class MarkedSheet:
     """A sheet whose headings were found, with what it says beside its values."""
 
     book: Book
@@ -78,7 +78,7 @@ class Sheet:
         return Place(self.grid.file, self.grid.sheet, f"{self.grid.letters(column)}{row}")
 
 
-def remarks(sheet: Sheet) -> list[Problem]:
+def remarks(sheet: MarkedSheet) -> list[Problem]:
     """Every remark on a sheet; those that concern the whole file only if none was made of it yet."""
     made = {fault.code for fault in sheet.book.problems if fault.code in OF_THE_FILE}
     looks = (
@@ -94,7 +94,7 @@ def remarks(sheet: Sheet) -> list[Problem]:
     return [each for look in looks for each in look(sheet) if each.code not in made]
 
 
-def merged_cells(sheet: Sheet) -> dict[tuple[int, int], str]:
+def merged_cells(sheet: MarkedSheet) -> dict[tuple[int, int], str]:
     """The blank cells under needed headings that are merged with a filled one, by their indices in the
     grid; each with what it is merged with: ``A4, which holds "B-14"``.
     """
@@ -110,7 +110,7 @@ def merged_cells(sheet: Sheet) -> dict[tuple[int, int], str]:
     return found
 
 
-def unread_cells(sheet: Sheet) -> dict[tuple[int, int], CellFault]:
+def unread_cells(sheet: MarkedSheet) -> dict[tuple[int, int], CellFault]:
     """The cells under our headings that hold what the grid does not give, by their indices in the grid."""
     perhaps = dict.fromkeys(sheet.marks.unsure, CellFault(NOT_CALCULATED, GIVES_NOTHING))
     unread = {}
@@ -151,13 +151,13 @@ def _named(numbers: range) -> list[str]:
 # what is hidden
 
 
-def _sheet_hidden(sheet: Sheet) -> Iterator[Problem]:
+def _sheet_hidden(sheet: MarkedSheet) -> Iterator[Problem]:
     if sheet.marks.sheet_hidden:
         place = Place(sheet.grid.file, sheet.grid.sheet)
         yield problem("sheet-hidden", place, f"The sheet {sheet.grid.sheet} is hidden; it is used.")
 
 
-def _hidden_columns(sheet: Sheet) -> Iterator[Problem]:
+def _hidden_columns(sheet: MarkedSheet) -> Iterator[Problem]:
     hidden = [
         column
         for column in sheet.headings
@@ -175,7 +175,7 @@ def _hidden_columns(sheet: Sheet) -> Iterator[Problem]:
         yield problem("columns-hidden", place, f"{says}; {'it is' if one else 'they are'} used.")
 
 
-def _hidden_rows(sheet: Sheet) -> Iterator[Problem]:
+def _hidden_rows(sheet: MarkedSheet) -> Iterator[Problem]:
     first, last = sheet.header_row + 1, sheet.last_row
     hidden = [
         row
@@ -193,7 +193,7 @@ def _hidden_rows(sheet: Sheet) -> Iterator[Problem]:
 # what is merged
 
 
-def _merged(sheet: Sheet) -> Iterator[Problem]:
+def _merged(sheet: MarkedSheet) -> Iterator[Problem]:
     for block in sorted(sheet.marks.merged):
         if not filled(sheet.cell(block.first_row, block.first_column)):
             continue
@@ -206,7 +206,7 @@ def _merged(sheet: Sheet) -> Iterator[Problem]:
             yield problem("cells-merged", place, f"{says}{_beneath(sheet, covered)}.")
 
 
-def _beneath(sheet: Sheet, covered: list[tuple[int, int]]) -> str:
+def _beneath(sheet: MarkedSheet, covered: list[tuple[int, int]]) -> str:
     """Values that lie unseen beneath a merged cell, and are read all the same."""
     under = [
         f"{sheet.grid.letters(column)}{row} holds {shown(value)}"
@@ -216,7 +216,7 @@ def _beneath(sheet: Sheet, covered: list[tuple[int, int]]) -> str:
     return f", and {' and '.join(under[:3])} beneath it, which is used" if under else ""
 
 
-def _covered(sheet: Sheet, block: Block, columns: Iterable[int]) -> Iterator[tuple[int, int]]:
+def _covered(sheet: MarkedSheet, block: Block, columns: Iterable[int]) -> Iterator[tuple[int, int]]:
     """Row numbers and column indices of a merged range's cells, save its first, in rows that hold data."""
     left = sheet.grid.first_column
     across = [column for column in columns if block.first_column <= column + left <= block.last_column]
@@ -235,7 +235,7 @@ def _first(block: Block) -> str:
 # numbers and days that are shown otherwise than they are read
 
 
-def _shown_otherwise(sheet: Sheet) -> Iterator[Problem]:
+def _shown_otherwise(sheet: MarkedSheet) -> Iterator[Problem]:
     numbers = {
         (row, column): cell
         for column, heading in sheet.headings.items()
@@ -263,7 +263,7 @@ def _readings(differing: Mapping[int, tuple[str, str]]) -> str:
     return "; ".join(texts) + _likewise({row: None for row in differing if row not in named})
 
 
-def _times(sheet: Sheet) -> Iterator[Problem]:
+def _times(sheet: MarkedSheet) -> Iterator[Problem]:
     for column, heading in sheet.headings.items():
         if heading in DAYS:
             timed = {row: cell for row, cell in sheet.below(column) if _has_time(cell)}
@@ -288,12 +288,12 @@ def _likewise(rows: Mapping[int, object]) -> str:
 # what the file does not tell
 
 
-def _untold(sheet: Sheet) -> Iterator[Problem]:
+def _untold(sheet: MarkedSheet) -> Iterator[Problem]:
     if sheet.marks.untold:
         yield problem("marks-untold", Place(sheet.grid.file, sheet.grid.sheet), sheet.marks.untold)
 
 
-def _unsure(sheet: Sheet) -> Iterator[Problem]:
+def _unsure(sheet: MarkedSheet) -> Iterator[Problem]:
     ours = sorted(
         (row, column)
         for row, column in map(_row_and_column, sheet.marks.unsure)
@@ -311,7 +311,7 @@ def _unsure(sheet: Sheet) -> Iterator[Problem]:
         )
 
 
-def _is_needed_blank(sheet: Sheet, row: int, across: int) -> bool:
+def _is_needed_blank(sheet: MarkedSheet, row: int, across: int) -> bool:
     """Whether the cell under the heading with this index in the grid has to be filled and is not."""
     blank = sheet.cell(row, across + sheet.grid.first_column) is None
     return blank and sheet.headings[across] in sheet.needed

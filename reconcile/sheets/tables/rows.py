@@ -3,16 +3,15 @@
 A cell's value is read once for each distinct raw value of its column; a place is made only for a fault.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import timedelta
-from typing import Any
+from typing import Any, Generic, TypeVar
 
-from reconcile.sheets.figures.amounts import Unreadable, clean, is_blank
 from reconcile.sheets.figures.spoilt_codes import CODES, refuse_spoilt
+from reconcile.sheets.figures.text import Unreadable, clean, is_blank
 from reconcile.sheets.files.books import Book, CellValue, Grid
 from reconcile.sheets.tables.headings import (
-    Found,
     Header,
     SheetKind,
     find_header,
@@ -22,7 +21,7 @@ from reconcile.sheets.tables.headings import (
     unread_headings,
 )
 from reconcile.sheets.tables.non_data import Sorter
-from reconcile.sheets.tables.remarks import Sheet, merged_cells, remarks, rows_text, unread_cells
+from reconcile.sheets.tables.remarks import MarkedSheet, merged_cells, remarks, rows_text, unread_cells
 from reconcile.sheets.tables.remarks import filled as _filled
 from reconcile.sheets.unseen.marks import (
     ERROR_VALUE,
@@ -36,7 +35,8 @@ from reconcile.sheets.unseen.workbooks import sheet_marks
 from reconcile.values.problem import Problem, RowPlace, problem
 from reconcile.values.settings import Settings
 
-Read = Callable[[Any], Any]
+T = TypeVar("T")
+D = TypeVar("D")
 LEFT_BLANK = "cell-left-blank"
 
 
@@ -74,40 +74,42 @@ def as_text(value: object) -> str:
     return str(value).removesuffix(" 00:00:00")
 
 
-class Column:
-    """How the cells of one column are read.
+class Column(Generic[T]):
+    """How the cells of one column are read, and where what they say stands among a row's values.
 
     ``default`` stands for a blank cell of a column that is not ``needed``. A cell that holds an error
     value is a fault of the row where the column ``matters``: by default, where it is not mere text.
     """
 
-    __slots__ = ("_read", "default", "heading", "index", "known", "matters", "needed", "unit")
+    __slots__ = ("_at", "_read", "default", "heading", "known", "matters", "needed")
 
-    def __init__(
+    def __init__(  # noqa: PLR0913  (one column, and all that reading it takes)
         self,
+        at: int,
         heading: str,
-        read: Read = as_text,
-        default: Any = "",
+        read: Callable[[CellValue], T],
+        default: T | None,
         *,
-        needed: bool = False,
-        matters: bool = False,
+        needed: bool,
+        matters: bool,
     ) -> None:
-        self.heading, self.default, self.needed = heading, default, needed
-        self.matters = matters or needed or read is not as_text
-        self.index: int | None = None
-        self.unit = ""
-        self._read = read
+        self.heading, self.default, self.needed, self.matters = heading, default, needed, matters
+        self._at, self._read = at, read
         self.known = Learned(self)
         """What every distinct cell says. Truth values have no place in it: True and 1.0 are one key."""
 
-    def placed(self, found: Found | None) -> "Column":
-        """The column with its index in the grid; None for a column that the sheet does not have."""
-        if found is not None:
-            self.index, self.unit = found.column, found.unit
-        return self
+    def of(self, row: "Row") -> T:
+        """What the row says in this column. Only for a row that has no fault in it; else see ``said``."""
+        value: T = row.values[self._at]
+        return value
 
-    def learn(self, raw: CellValue) -> Any:
-        """What a cell of the column says: a value, or a Fault."""
+    def said(self, row: "Row") -> "T | Fault":
+        """What the row says in this column, or why that cannot be told."""
+        value: T | Fault = row.values[self._at]
+        return value
+
+    def learn(self, raw: CellValue) -> "T | Fault | None":
+        """What a cell of the column says: a value, or a Fault; None only where that is the default."""
         if raw is None or (isinstance(raw, str) and is_blank(raw)):
             return (
                 Fault(self.heading, "cell-blank", f"{self.heading} is blank.")
@@ -131,20 +133,54 @@ class Learned(dict[CellValue, Any]):
 
     __slots__ = ("_column",)
 
-    def __init__(self, column: Column) -> None:
+    def __init__(self, column: Column[T]) -> None:
         self._column = column
 
-    def __missing__(self, raw: CellValue) -> Any:
+    def __missing__(self, raw: CellValue) -> object:
         value = self[raw] = self._column.learn(raw)
         return value
+
+    def learn(self, raw: CellValue) -> object:
+        """What a cell says, read anew and not kept."""
+        return self._column.learn(raw)
+
+
+class Columns:
+    """The columns that are read of a sheet, each declared once, by name; a sheet need not have them all."""
+
+    def __init__(self) -> None:
+        self.declared: list[Column[Any]] = []
+
+    def needed(self, heading: str, read: Callable[[CellValue], T]) -> Column[T]:
+        """A column whose cells must be filled."""
+        return self._add(Column(len(self.declared), heading, read, None, needed=True, matters=True))
+
+    def maybe(self, heading: str, read: Callable[[CellValue], T], default: D) -> "Column[T | D]":
+        """A column whose blank cells say ``default``."""
+        both: Callable[[CellValue], T | D] = read
+        return self._add(Column(len(self.declared), heading, both, default, needed=False, matters=True))
+
+    def text(self, heading: str, *, needed: bool = False, matters: bool = False) -> Column[str]:
+        """A column of mere text, as a person sees it; blank is ""."""
+        at, matters = len(self.declared), matters or needed
+        return self._add(Column(at, heading, as_text, "", needed=needed, matters=matters))
+
+    def _add(self, column: Column[T]) -> Column[T]:
+        self.declared.append(column)
+        return column
+
+
+Placed = tuple[int, int, Column[Any]]
+"""Which of the values of a row, the index of its column in the grid, the column."""
 
 
 @dataclass(slots=True)
 class Row:
-    """A row as read: its number in the sheet, its values in the order of the columns, its faults."""
+    """A row as read: its number in the sheet, its values, which the columns know how to get, its faults."""
 
     number: int
     values: list[Any]
+    """In the order in which the columns were declared: a value of the column's kind, or a Fault."""
     raw: list[CellValue]
     faults: list[Fault] = field(default_factory=list)
 
@@ -197,39 +233,51 @@ class Table:
         """What is said of rows that are none of the data."""
         return [self.problem(fault, row) for row, fault in self.apart]
 
-    def rows(self, columns: list[Column]) -> Iterator[Row]:
+    def rows(self, columns: Columns) -> Iterator[Row]:
         """Every row that is not blank in all the columns asked for, with its values and faults.
 
         Totals, notes and headings among them are left out and kept in ``apart``.
         """
-        for column in columns:
-            column.placed(self.header.found.get(column.heading))
-        there = [(at, column.index, column) for at, column in enumerate(columns) if column.index is not None]
+        there = self._placed(columns)
         indices = [index for _, index, _ in there]
-        defaults = [column.default for column in columns]
+        cells = [(which, index, column.known) for which, index, column in there]
+        first_index = indices[0]
+        defaults = [column.default for column in columns.declared]
         is_text = self.grid.is_text
         first = self.grid.first_row
         for at, raw in self._raw_rows():
-            if not any(_filled(raw[index]) for index in indices) and not self._holds_more(at, raw, indices):
+            if not (_filled(raw[first_index]) or self._holds_any(at, raw, indices)):
                 continue
             values = defaults.copy()
-            for which, index, column in there:
+            for which, index, known in cells:
                 cell = raw[index]
-                values[which] = column.learn(cell) if cell.__class__ is bool else column.known[cell]
-            row = Row(first + at, values, raw, [value for value in values if value.__class__ is Fault])
+                # What is kept of a truth value would stand for 1.0 as well.
+                values[which] = known[cell] if cell.__class__ is not bool else known.learn(cell)
+            row = Row(first + at, values, raw)
+            if Fault in map(type, values):
+                row.faults = [value for value in values if value.__class__ is Fault]
             suspect = self.is_below or row.faults or self.sorter.is_odd(raw)
             if suspect and self._is_apart(at, row, indices):
                 continue
             if row.faults:
-                self._leave_blank(row, columns)
+                self._leave_blank(row, there)
             if self.hidden:
-                self._uncover(at, row, columns)
+                self._uncover(at, row, there)
             if self.merged:
-                self._tell_merged(at, row, columns)
+                self._tell_merged(at, row, there)
             if is_text and self._is_ragged(at, raw):
                 row.faults.insert(0, self._ragged(at, raw))
             yield row
         self._remark_left_blank()
+
+    def _placed(self, columns: Columns) -> list[Placed]:
+        """The columns that the sheet has, in the order of their declaration."""
+        found = self.header.found
+        return [
+            (which, found[column.heading].column, column)
+            for which, column in enumerate(columns.declared)
+            if column.heading in found
+        ]
 
     def _is_apart(self, at: int, row: Row, indices: list[int]) -> bool:
         """Keeps a row that is none of the data, and says whether it is one."""
@@ -255,26 +303,29 @@ class Table:
         for at in sorted({row for row, _ in self.hidden if row >= len(rows)}):
             yield at, blank
 
+    def _holds_any(self, at: int, raw: list[CellValue], indices: list[int]) -> bool:
+        return any(_filled(raw[index]) for index in indices) or self._holds_more(at, raw, indices)
+
     def _holds_more(self, at: int, raw: list[CellValue], indices: list[int]) -> bool:
         """Whether a row that reads as blank hides something, or has cells right of a csv's headings."""
         if self.hidden and any((at, index) in self.hidden for index in indices):
             return True
         return self.grid.is_text and any(map(_filled, raw[self.header.width :]))
 
-    def _leave_blank(self, row: Row, columns: list[Column]) -> None:
+    def _leave_blank(self, row: Row, there: Iterable[Placed]) -> None:
         """Mere text that is the text of an error value, as csv keeps it, counts as blank."""
-        for which, column in enumerate(columns):
+        for which, index, column in there:
             value = row.values[which]
-            if value.__class__ is Fault and value.code == LEFT_BLANK and column.index is not None:
-                truth = CellFault(ERROR_VALUE, as_text(row.raw[column.index]))
+            if value.__class__ is Fault and value.code == LEFT_BLANK:
+                truth = CellFault(ERROR_VALUE, as_text(row.raw[index]))
                 self.left_blank.setdefault((column.heading, truth), []).append(row.number)
                 row.values[which] = column.default
         row.faults = [fault for fault in row.faults if fault.code != LEFT_BLANK]
 
-    def _uncover(self, at: int, row: Row, columns: list[Column]) -> None:
+    def _uncover(self, at: int, row: Row, there: Iterable[Placed]) -> None:
         """Puts the true fault in the place of a blank. Text that nothing is planned by may stay blank."""
-        for which, column in enumerate(columns):
-            truth = None if column.index is None else self.hidden.get((at, column.index))
+        for which, index, column in there:
+            truth = self.hidden.get((at, index))
             if truth is None:
                 continue
             if not column.matters:
@@ -285,10 +336,10 @@ class Table:
             row.values[which] = fault
             row.faults.append(fault)
 
-    def _tell_merged(self, at: int, row: Row, columns: list[Column]) -> None:
+    def _tell_merged(self, at: int, row: Row, there: Iterable[Placed]) -> None:
         """Says of a needed cell that is blank because it is merged with another one that it is so."""
-        for which, column in enumerate(columns):
-            holder = None if column.index is None else self.merged.get((at, column.index))
+        for which, index, column in there:
+            holder = self.merged.get((at, index))
             if holder is not None:
                 row.faults = [fault for fault in row.faults if fault.heading != column.heading]
                 says = f"{column.heading} is blank; its cell is merged with {holder}."
@@ -319,6 +370,10 @@ class Table:
         return Fault("", "csv-ragged", says)
 
 
+def _faults_at(places: Iterable[int], values: list[Any]) -> list[Fault]:
+    return [value for place in sorted(places) if isinstance(value := values[place], Fault)]
+
+
 def _hidden_says(heading: str, truth: CellFault) -> str:
     if truth.code == ERROR_VALUE:
         return f"{heading} holds the error value {truth.holds}."
@@ -342,7 +397,7 @@ def open_table(
     if header is None or problems:
         return None, problems or ([sheet_empty(grid)] if needed else [])
     sorter = Sorter(kind, header, grid, settings)
-    sheet = Sheet(book, grid, header, sheet_marks(book, name), kind.needed)
+    sheet = MarkedSheet(book, grid, header, sheet_marks(book, name), kind.needed)
     table = Table(grid, header, unread_cells(sheet), sorter)
     if needed and not _has_rows(table):
         return None, [sheet_empty(grid)]

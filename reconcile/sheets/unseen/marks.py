@@ -39,6 +39,14 @@ def error_in_text(text: str) -> str:
     return stripped if _ERROR_TEXT.fullmatch(stripped) else ""
 
 
+ODS_CONTENT = "content.xml"
+"""The part by which an ods file is told from other archives, and which holds its sheets."""
+
+
+class OtherVersion(Exception):
+    """The workbook is of a version before BIFF8, whose records are not read here."""
+
+
 @dataclass(frozen=True, slots=True)
 class CellFault:
     """Why a cell that reads as empty or as nothing is none: ``code`` of the catalogue, what it holds."""

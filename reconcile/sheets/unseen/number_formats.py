@@ -27,10 +27,14 @@ BUILT_IN = {
     49: "@",
 }
 PLAIN = (GENERAL, "@")
+DAYS_BUILT_IN = frozenset((*range(14, 18), 22, *range(27, 37), *range(50, 59)))
+"""Built-in formats that show a day, those of East Asian languages among them (ECMA-376 part 1, 18.8.30)."""
 MOST_DIGITS = Decimal(10) ** 11
 """From this size on General shows a power of ten (common practice of spreadsheet programs, no source)."""
 
 _ZEROES = re.compile("0+")
+_SAID = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]', re.DOTALL)
+"""What a format says or does beside showing a value: texts, blanks, colours, conditions."""
 _COLOUR = re.compile(r"\[(?:black|blue|cyan|green|magenta|red|white|yellow|color ?\d+)\]", re.IGNORECASE)
 _PIECE = re.compile(r'"([^"]*)"|\\(.)|_.|\*.|(E[+-]0+)|([0#?]+)|(.)', re.DOTALL)
 _PLACE, _LITERAL, _EXPONENT = "place", "literal", "exponent"
@@ -58,6 +62,18 @@ def shown_as(number: float | Fraction, code: str) -> str | None:
     if any(kind == _EXPONENT for kind, _ in pieces):
         return _scientific(value, pieces)
     return _placed(value, pieces)
+
+
+def shows_day(ident: int, code: str | None) -> bool:
+    """Whether a format, by its number and by its own code where it has one, shows a number as a day.
+
+    >>> shows_day(164, "dd/mm/yyyy"), shows_day(164, '0 "days"'), shows_day(14, None)
+    (True, False, True)
+    """
+    if code is None:
+        return ident in DAYS_BUILT_IN
+    marks = _SAID.sub("", code).casefold()
+    return "d" in marks or "y" in marks
 
 
 def _general(value: Decimal) -> str:

@@ -11,9 +11,16 @@ from zipfile import ZipFile
 
 from reconcile.sheets.files.archive import column_number
 from reconcile.sheets.files.books import column_letters
-from reconcile.sheets.unseen.marks import ERROR_VALUE, NOT_CALCULATED, Block, CellFault, Marks, joined
+from reconcile.sheets.unseen.marks import (
+    ERROR_VALUE,
+    NOT_CALCULATED,
+    ODS_CONTENT,
+    Block,
+    CellFault,
+    Marks,
+    joined,
+)
 
-CONTENT = "content.xml"
 MOST_NAMED = 200_000
 """Faulty cells, repeated ones counted each, beyond which a sheet is no table that a person keeps."""
 
@@ -193,7 +200,7 @@ class _SheetReader:
 
 def read_marks(packed: ZipFile, sheet: str) -> Marks:
     """All the marks of a sheet; expat.ExpatError, ValueError or LookupError where it cannot be followed."""
-    xml = packed.read(CONTENT)
+    xml = packed.read(ODS_CONTENT)
     if not any(mark in xml for mark in _WORTH_A_LOOK):
         return Marks()
     reader = _read(xml, sheet)
@@ -208,7 +215,7 @@ def read_marks(packed: ZipFile, sheet: str) -> Marks:
 
 def read_shown(packed: ZipFile, sheet: str, addresses: Set[str]) -> dict[str, str]:
     """The text that each cell asked for shows, which an ods file keeps beside its value."""
-    return _read(packed.read(CONTENT), sheet, addresses).shown
+    return _read(packed.read(ODS_CONTENT), sheet, addresses).shown
 
 
 def _read(xml: bytes, sheet: str, wanted: Iterable[str] = ()) -> _SheetReader:

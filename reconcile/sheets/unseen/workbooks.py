@@ -6,17 +6,13 @@ import struct
 import zipfile
 from collections.abc import Iterator, Set
 from contextlib import contextmanager
-from typing import Any
 from xml.etree.ElementTree import ParseError
 from xml.parsers.expat import ExpatError
 from zipfile import ZipFile
 
 from reconcile.sheets.files.books import CSV_SUFFIXES, Book
-from reconcile.sheets.unseen import ods as ods_truth
-from reconcile.sheets.unseen import xls as xls_truth
-from reconcile.sheets.unseen import xlsb as xlsb_truth
 from reconcile.sheets.unseen import xlsx as xlsx_truth
-from reconcile.sheets.unseen.marks import NO_MARKS, CellFault, Marks
+from reconcile.sheets.unseen.marks import NO_MARKS, ODS_CONTENT, CellFault, Marks, OtherVersion
 from reconcile.sheets.unseen.number_formats import GENERAL, MOST_DIGITS, PLAIN, shown_as
 
 __all__ = ["CellFault", "Marks", "cell_truth", "hidden_cells", "sheet_marks", "shown_numbers"]
@@ -75,7 +71,7 @@ def _followed() -> Iterator[None]:
     """Whatever keeps a file from being followed becomes one reason. Its values were read all the same."""
     try:
         yield
-    except xls_truth.OtherVersion as why:
+    except OtherVersion as why:
         raise _Untold("the file is of an old version") from why
     except _BROKEN as why:
         raise _Untold("the file is not laid out as is usual") from why
@@ -86,10 +82,17 @@ def _marks(book: Book, sheet: str) -> Marks:
     if book.packed is not None:
         return xlsx_truth.read_marks(book.packed, sheet, hides=grid.hides, marked=grid.marked)
     file = _opened(book)
+    # The reader of a kind of file is loaded for that kind alone: most workbooks are xlsx.
     if isinstance(file, bytes):
+        from reconcile.sheets.unseen import xls as xls_truth
+
         return xls_truth.read_marks(file, sheet)
-    if ods_truth.CONTENT in file.namelist():
+    if ODS_CONTENT in file.namelist():
+        from reconcile.sheets.unseen import ods as ods_truth
+
         return ods_truth.read_marks(file, sheet)
+    from reconcile.sheets.unseen import xlsb as xlsb_truth
+
     return xlsb_truth.read_marks(file, sheet)
 
 
@@ -103,9 +106,15 @@ def _shown(book: Book, sheet: str, numbers: dict[str, float]) -> dict[str, str]:
         return _worked_out(numbers, {at: _at(formats, style) for at, style in styles.items()})
     file = _opened(book)
     if isinstance(file, bytes):
+        from reconcile.sheets.unseen import xls as xls_truth
+
         return _worked_out(numbers, xls_truth.read_formats(file, sheet, wanted))
-    if ods_truth.CONTENT in file.namelist():
+    if ODS_CONTENT in file.namelist():
+        from reconcile.sheets.unseen import ods as ods_truth
+
         return ods_truth.read_shown(file, sheet, wanted)
+    from reconcile.sheets.unseen import xlsb as xlsb_truth
+
     return _worked_out(numbers, xlsb_truth.read_formats(file, sheet, wanted))
 
 
@@ -121,12 +130,14 @@ def _is_csv(book: Book) -> bool:
     return book.packed is None and (book.path.is_dir() or book.path.suffix.lower() in CSV_SUFFIXES)
 
 
-def _opened(book: Book) -> Any:
+def _opened(book: Book) -> bytes | ZipFile:
     """The archive of an ods or xlsb file, or the records of an xls file: of the bytes first read."""
     data = book.path.read_bytes()
     if hashlib.sha256(data).hexdigest() != book.digests[0][1]:
         raise _Untold("the file was changed while it was read")
     if data.startswith(_OLD):
+        from reconcile.sheets.unseen import xls as xls_truth
+
         return xls_truth.workbook_stream(data)
     if not data.startswith(_ZIPPED):
         raise _Untold("the file is not laid out as is usual")

@@ -16,6 +16,7 @@ from reconcile.sheets.unseen.marks import (
     Block,
     CellFault,
     Marks,
+    OtherVersion,
     ranges_of,
 )
 from reconcile.sheets.unseen.number_formats import BUILT_IN, GENERAL
@@ -30,10 +31,6 @@ _CALCULATE_ON_LOAD = 0x02
 _NO_NUMBER, _ERROR, _NO_TEXT = 0xFFFF, 2, 3
 """A formula's result that is no number: an error, or the empty text ([MS-XLS], FormulaValue). Some
 programs write the empty text for every formula, and leave it to others to calculate."""
-
-
-class OtherVersion(Exception):
-    """The workbook is of a version before BIFF8, whose records are not read here."""
 
 
 @dataclass(slots=True)

@@ -10,7 +10,7 @@ from zipfile import ZipFile
 from reconcile.sheets.files.archive import column_number, sheet_parts
 from reconcile.sheets.files.books import column_letters
 from reconcile.sheets.unseen.marks import ERROR_VALUE, NOT_CALCULATED, Block, CellFault, Marks, ranges_of
-from reconcile.sheets.unseen.number_formats import BUILT_IN, GENERAL
+from reconcile.sheets.unseen.number_formats import BUILT_IN, GENERAL, shows_day
 
 _COMMON = re.compile(rb"\s*(?:<\?xml [^<>]*encoding=[\"'](?:UTF|utf)-8[\"'][^<>]*>\s*)?<worksheet\b")
 _ODD = re.compile(rb'<c(?! r=")[\s/>]|<row(?! r=")[\s/>]|<\w+:(?:c|row|sheetData)\b')
@@ -71,19 +71,29 @@ def find_faults(xml: bytes, *, zero_is_none: bool = False) -> dict[str, CellFaul
 
 def formats_of(packed: ZipFile) -> list[str]:
     """The number format of each cell style, in the order in which cells name them."""
+    return [BUILT_IN.get(ident, GENERAL) if own is None else own for ident, own in _formats(packed)]
+
+
+def day_styles_of(packed: ZipFile) -> frozenset[str]:
+    """The cell styles that show a number as a day, as cells name them."""
+    return frozenset(str(at) for at, format_used in enumerate(_formats(packed)) if shows_day(*format_used))
+
+
+def _formats(packed: ZipFile) -> list[tuple[int, str | None]]:
+    """The number format of each cell style: its number, and its code where the workbook gives it one."""
     try:
         styles = Xml.fromstring(packed.read(STYLES_PART))
     except (KeyError, Xml.ParseError):
         return []
     own: dict[int, str] = {}
-    used: list[str] = []
+    used: list[tuple[int, str | None]] = []
     for element in styles.iter():
         name = _local(element.tag)
         if name == "numFmt":
             own[_whole(element.get("numFmtId"))] = element.get("formatCode", "")
         elif name == "cellXfs":
-            idents = [_whole(each.get("numFmtId")) for each in element if _local(each.tag) == "xf"]
-            used = [own.get(ident, BUILT_IN.get(ident, GENERAL)) for ident in idents]
+            idents = [_whole(style.get("numFmtId")) for style in element if _local(style.tag) == "xf"]
+            used = [(ident, own.get(ident)) for ident in idents]
     return used
 
 

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from reconcile.values.measure import Amount
 from reconcile.values.stock.parts import Thread
+from reconcile.values.words import fold
 
 ENGAGEMENT_IN_DIAMETERS = {
     "steel": Fraction(1),
@@ -14,6 +15,8 @@ ENGAGEMENT_IN_DIAMETERS = {
 }
 """Least thread engagement by tapped member, in bolt diameters: common practice, no source. Guides
 differ for aluminium (1.5 to 2); always printed with a caution."""
+
+ONE_PIECE = Amount(Fraction(1), "each")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,32 @@ class Engagement:
 
     minimum: Fraction | None = None
     maximum: Fraction | None = None
+    """The most that may go in, by the frame maker's word."""
+    depth: Fraction | None = None
+    """Usable thread in the tapped member; a pitch of it stays clear. Never beside ``maximum``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Nut:
+    """The nut that a through bolt ends in, new each time. Lengths in mm."""
+
+    part: str
+    height: Fraction
+    protrusion: Fraction
+    """The least that the bolt stands past the nut."""
+    most: Fraction | None = None
+    """What it may stand out beyond that; None: no further than the bolt asked for does."""
+
+
+@dataclass(frozen=True, slots=True)
+class Washer:
+    """A washer in the grip of each bolt; ``count`` of them, each so thick (mm)."""
+
+    part: str
+    thickness: Fraction
+    count: int = 1
+    renew: bool = False
+    """New each time a bolt goes in; else it stays with the joint."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +99,7 @@ class Joint:
     lengthen: tuple[tuple[str, Fraction], ...] = ()
     """Option (folded) and what it adds to length and to grip."""
     grip: Fraction | None = None
+    """Without washers."""
     engagement: Engagement | None = None
     into: str = ""
     spacers: tuple[SpacerKind, ...] = ()
@@ -79,9 +109,23 @@ class Joint:
     most_pieces: int | None = None
     """Of spacers in one stack; None where the frame maker names no limit."""
     torque: str = ""
+    """One torque, which holds for the first grade listed; "" where none or one by grade is given."""
     extras: tuple[Extra, ...] = ()
     key: str = ""
     """Its key in the frame file: ``adjustment[1].joint[2]``."""
+    finishes: tuple[str, ...] = ()
+    """Accepted finishes, best first; empty for any."""
+    nut: Nut | None = None
+    washers: tuple[Washer, ...] = ()
+    torques: tuple[tuple[str, str], ...] = ()
+    """Grade and its torque, where the frame file gives them by grade."""
+    note: str = ""
+    """What is printed with the joint: ``clean the tapped end``."""
+
+    @property
+    def ident(self) -> tuple[str, str]:
+        """Key and name: no two joints of one frame have the same."""
+        return (self.key, self.name)
 
     def added(self, steps: int, options: Set[str]) -> Fraction:
         """What ``steps`` and the fitted options (folded) add to length and to grip."""
@@ -91,25 +135,99 @@ class Joint:
     def length_at(self, steps: int, options: Set[str]) -> Fraction:
         return self.length + self.added(steps, options)
 
+    @property
+    def washed(self) -> Fraction:
+        """Thickness of all washers of one bolt."""
+        return sum((washer.count * washer.thickness for washer in self.washers), Fraction(0))
+
+    @property
+    def full_grip(self) -> Fraction | None:
+        """The grip at minimum size with no options, washers counted."""
+        return None if self.grip is None else self.grip + self.washed
+
     def grip_at(self, steps: int, options: Set[str]) -> Fraction | None:
-        return None if self.grip is None else self.grip + self.added(steps, options)
+        """What the bolt clamps, washers counted."""
+        clamped = self.full_grip
+        return None if clamped is None else clamped + self.added(steps, options)
+
+    @property
+    def least_past_grip(self) -> tuple[Fraction | None, bool]:
+        """The least that a bolt reaches past the grip, None where unknown; whether it is a rule of thumb.
+
+        Through a nut: its height and what must stand past it. Else the least engagement; one that is
+        missing is taken from the tapped member (``ENGAGEMENT_IN_DIAMETERS``).
+        """
+        if self.nut is not None:
+            return self.nut.height + self.nut.protrusion, False
+        if self.engagement is not None and self.engagement.minimum is not None:
+            return self.engagement.minimum, False
+        if self.into:
+            return ENGAGEMENT_IN_DIAMETERS[self.into] * self.thread.diameter, True
+        return None, False
+
+    @property
+    def most_past_grip(self) -> Fraction | None:
+        """The most that a bolt reaches past the grip; None where the frame file bounds it nowhere.
+
+        A greatest engagement is never assumed, for nothing but the frame maker's figure says where a bolt
+        bottoms out. Of a depth one pitch stays clear: common practice, no source.
+        """
+        if (nut := self.nut) is not None:
+            if nut.most is not None:
+                return nut.height + nut.protrusion + nut.most
+            return None if self.full_grip is None else self.length - self.full_grip
+        if (held := self.engagement) is None:
+            return None
+        return held.maximum if held.depth is None else held.depth - self.thread.pitch
+
+    @property
+    def shank_spare(self) -> Fraction:
+        """By how much the plain shank must be shorter than the grip: a pitch where a nut clamps, else 0.
+
+        The nut runs down to the joint, so its thread must begin within the grip.
+        """
+        return Fraction(0) if self.nut is None else self.thread.pitch
 
     def window_at(self, steps: int, options: Set[str]) -> Window | None:
-        """Grip plus least and most engagement, or None where the frame file does not bound both.
+        """Grip plus the least and the most past it, or None where the frame file does not bound both.
 
-        With no window only the exact length serves. A least engagement that is missing is taken from
-        the tapped member (``ENGAGEMENT_IN_DIAMETERS``); a greatest one never is, for nothing but the
-        frame maker's figure says where a bolt bottoms out.
+        With no window only the exact length serves.
         """
-        grip, held = self.grip_at(steps, options), self.engagement
-        if grip is None or held is None or held.maximum is None:
+        grip, most = self.grip_at(steps, options), self.most_past_grip
+        least, assumed = self.least_past_grip
+        if grip is None or least is None or most is None:
             return None
-        least, assumed = held.minimum, False
-        if least is None and self.into:
-            least, assumed = ENGAGEMENT_IN_DIAMETERS[self.into] * self.thread.diameter, True
-        if least is None:
-            return None
-        return Window(grip + least, grip + held.maximum, assumed)
+        return Window(grip + least, grip + most, assumed)
+
+    @property
+    def used_with_bolt(self) -> tuple[Extra, ...]:
+        """All that is used up for each bolt that goes in: extras, the nut, and washers that are renewed."""
+        nut = () if self.nut is None else (Extra(self.nut.part, ONE_PIECE),)
+        renewed = (washer for washer in self.washers if washer.renew)
+        washers = (Extra(washer.part, Amount(Fraction(washer.count), "each")) for washer in renewed)
+        return (*self.extras, *nut, *washers)
+
+
+def torque_for(joint: Joint, grade: str) -> str:
+    """The frame maker's torque for a bolt of this grade; "" where the frame file gives none for it.
+
+    A plain torque holds for the first grade listed, and where none is listed for any.
+    """
+    if joint.torques:
+        return next((torque for listed, torque in joint.torques if fold(listed) == fold(grade)), "")
+    holds = not joint.grades or fold(grade) == fold(joint.grades[0])
+    return joint.torque if holds else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Handed:
+    """A part that is made for one side: the one for the left and the one for the right."""
+
+    left: str
+    right: str
+
+    def __str__(self) -> str:
+        return f"{self.left} left, {self.right} right"
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +236,13 @@ class CoverRange:
 
     first: int
     last: int
-    part: str
+    part: str | Handed
+
+    def part_on(self, side: str) -> str:
+        """The part for a side, "left" or "right"; a part that is not handed serves either."""
+        if isinstance(self.part, str):
+            return self.part
+        return self.part.left if side == "left" else self.part.right
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,8 +253,8 @@ class Cover:
     ranges: tuple[CoverRange, ...]
     reuse: bool = False
 
-    def part_for(self, steps: int) -> str | None:
-        return next((span.part for span in self.ranges if span.first <= steps <= span.last), None)
+    def part_for(self, steps: int, side: str) -> str | None:
+        return next((span.part_on(side) for span in self.ranges if span.first <= steps <= span.last), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +289,16 @@ class Disturbed:
 
 
 @dataclass(frozen=True, slots=True)
+class After:
+    """What is checked before the chair goes back; only with the option ``when`` (folded)."""
+
+    check: str
+    when: str = ""
+    reading: str = ""
+    """The unit of a figure that is written down; "" where there is nothing to read."""
+
+
+@dataclass(frozen=True, slots=True)
 class Adjustment:
     """One measure of a frame that is changed in steps. Sizes and step in mm."""
 
@@ -177,15 +311,14 @@ class Adjustment:
     covers: tuple[Cover, ...] = ()
     sized: tuple[Sized, ...] = ()
     disturbed: tuple[Disturbed, ...] = ()
+    after: tuple[After, ...] = ()
 
     @property
     def options(self) -> frozenset[str]:
         """Every option (folded) that this adjustment asks about."""
         joints = {option for joint in self.joints for option, _ in joint.lengthen}
-        parts = {sized_part.when for sized_part in self.sized} | {
-            disturbed_part.when for disturbed_part in self.disturbed
-        }
-        return frozenset(joints | parts) - {""}
+        parts = {named.when for named in self.sized} | {named.when for named in self.disturbed}
+        return frozenset(joints | parts | {named.when for named in self.after}) - {""}
 
     @property
     def most_steps(self) -> int:

@@ -7,21 +7,36 @@ from reconcile.values.frames.frame import Joint
 from reconcile.values.stock.parts import Thread
 
 FRAME_PARTS, OPTION, KEPT, COMES_OUT, GOES_IN = "frame parts", "option", "kept", "comes out", "goes in"
-"""What a slice is: clamped frame parts, what a fitted option adds, and spacers that stay, leave or come."""
+WASHER = "washer"
+"""What a slice is: clamped frame parts, what an option adds, spacers that stay, leave or come, washers."""
 
-HOLDS, BARELY, BOTTOMS = "holds", "holds barely", "reaches the bottom"
+HOLDS, BARELY, FILLED = "holds", "holds barely", "in as far as it may"
 TOO_SHORT, TOO_LONG, SHANK, UNKNOWN = "too short", "too long", "shank too long", "not judged"
+NEAR, BOTTOMS, PAST_BOTTOM = "too near the bottom", "reaches the bottom", "past the bottom"
+STANDS_PAST, IN_NUT, TOO_FAR_OUT = "stands past the nut", "too short past the nut", "too far past the nut"
 
 VERDICTS = {
     HOLDS: "The bolt holds, and stays clear of the bottom.",
     BARELY: "The bolt holds barely: its thread engages by the least and no more.",
-    BOTTOMS: "The bolt just reaches the bottom of the thread.",
+    FILLED: "The bolt holds, and goes in as far as the frame maker allows.",
     TOO_SHORT: "The bolt is too short: less thread engages than the least.",
-    TOO_LONG: "The bolt is too long: it reaches the bottom before it clamps.",
-    SHANK: "The plain shank is longer than the grip: it stops the bolt before it clamps.",
+    TOO_LONG: "The bolt is too long: more thread goes in than the most.",
+    NEAR: "The bolt ends too near the bottom of the thread: less than a pitch stays clear.",
+    BOTTOMS: "The bolt reaches the bottom of the thread.",
+    PAST_BOTTOM: "The bolt is too long: it reaches the bottom before it clamps.",
+    SHANK: "The plain shank is too long for the grip: it stops the bolt, or the nut, before it clamps.",
     UNKNOWN: "The frame file does not say how much thread must engage.",
+    STANDS_PAST: "The bolt holds: it stands past the nut as it must.",
+    IN_NUT: "The bolt is too short: it does not stand past the nut as it must.",
+    TOO_FAR_OUT: "The bolt is too long: it stands out further past the nut than it may.",
 }
 """What a section says, in words. Every drawing and every sheet puts it this way."""
+
+SUNK_HEADS = ("countersunk", "oval")
+"""Heads that lie within the grip: such a bolt is measured over all, and has no washer under its head."""
+
+WELL = (HOLDS, FILLED, STANDS_PAST, UNKNOWN)
+"""Verdicts that ask for nothing to be done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,21 +54,25 @@ class Section:
 
     slices: tuple[Slice, ...]
     length: Fraction
-    """Of the bolt, under the head; of a flat head, over all."""
+    """Of the bolt, under the head; of a sunk head, over all."""
     thread: Thread
     head: str
     threaded: Fraction | None
     """Threaded length; None where neither the stock sheet nor a standard gives it."""
     least: Fraction | None
-    """Least engagement, by the frame file or by the tapped member."""
+    """The least that must reach past the grip: by the frame file or by the tapped member; through a nut."""
     most: Fraction | None
-    """Greatest engagement, which is the depth of the thread."""
+    """The most that may reach past the grip; of a depth, what a clear pitch leaves."""
     rule_of_thumb: bool = False
     """The least engagement is common practice, not the frame maker's figure."""
     part: str = ""
     """The stock part or designation; "" for the bolt that is in the chair."""
     asked: Fraction | None = None
     """The length asked for, of a bolt that goes in."""
+    depth: Fraction | None = None
+    """Usable thread in the tapped member, where the frame file gives it."""
+    nut: Fraction | None = None
+    """Height of the nut that the bolt ends in; None where it ends in a tapped member."""
 
     @property
     def grip(self) -> Fraction:
@@ -81,18 +100,47 @@ class Section:
         return self.length - self.threaded if self.threaded is not None else Fraction(0)
 
     @property
+    def shank_room(self) -> Fraction:
+        """How long the plain shank may be: the grip, and through a nut a pitch less."""
+        return self.grip if self.nut is None or not self.plain else self.grip - self.thread.pitch
+
+    @property
+    def past_nut(self) -> Fraction:
+        """What stands past the nut; less than nothing where the bolt ends within it."""
+        return self.engagement - (self.nut or Fraction(0))
+
+    @property
     def verdict(self) -> str:
         """One of the keys of ``VERDICTS``; the worst that is true."""
-        engaged = self.engagement
-        if engaged <= 0 or (self.least is not None and engaged < self.least):
-            return TOO_SHORT
-        if self.plain > self.grip:
+        if self.engagement <= 0 or (self.least is not None and self.engagement < self.least):
+            return TOO_SHORT if self.nut is None else IN_NUT
+        if self.plain > self.shank_room:
             return SHANK
-        if self.most is not None and engaged >= self.most:
-            return BOTTOMS if engaged == self.most else TOO_LONG
+        if self.most is not None and self.engagement > self.most:
+            return self._too_far
+        return self._held
+
+    @property
+    def _too_far(self) -> str:
+        """What is wrong with a bolt that goes in further than it may."""
+        if self.nut is not None:
+            return TOO_FAR_OUT
+        if self.depth is None:
+            return TOO_LONG
+        if self.engagement == self.depth:
+            return BOTTOMS
+        return PAST_BOTTOM if self.engagement > self.depth else NEAR
+
+    @property
+    def _held(self) -> str:
+        """How well a bolt holds that is neither too short nor too long."""
+        if self.nut is not None:
+            return STANDS_PAST
         if self.least is None or self.most is None:
             return UNKNOWN
-        return BARELY if engaged == self.least else HOLDS
+        if self.engagement == self.least:
+            return BARELY
+        return FILLED if self.engagement == self.most and self.depth is None else HOLDS
 
 
 @dataclass(frozen=True, slots=True)

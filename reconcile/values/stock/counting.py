@@ -127,7 +127,6 @@ class CountSheet:
     blind: bool = True
     again: int = 0
     """How many counts of these lines came before; 1: it is the sheet for a second count."""
-    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

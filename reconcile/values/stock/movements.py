@@ -10,6 +10,7 @@ from datetime import date
 from fractions import Fraction
 
 from reconcile.values.problem import Place
+from reconcile.values.stock.lines import LineKey
 from reconcile.values.stock.parts import Due, Usage
 
 LEDGER_ENDING = "-ledger.sqlite"
@@ -52,6 +53,8 @@ class Movement:
     source: Place | None = None
     """The cell it came from: ``returns-2026-W49.xlsx!Lines!J5``."""
     note: str = ""
+    line: LineKey = field(default_factory=LineKey)
+    """The line of the job that it belongs to; blank where it belongs to none."""
 
 
 @dataclass(frozen=True, slots=True)

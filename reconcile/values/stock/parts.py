@@ -35,7 +35,7 @@ class Thread:
 
 @dataclass(frozen=True, slots=True)
 class Bolt:
-    """What makes a bolt: thread, length (mm), head, grade ("" where none is given)."""
+    """What makes a bolt: thread, length (mm), head, grade and finish ("" where none is given)."""
 
     thread: Thread
     length: Fraction
@@ -44,12 +44,18 @@ class Bolt:
     thread_length: Fraction | None = None
     """Threaded length in mm as the stock sheet gives it; None where it gives none. A bolt that is
     stated to be fully threaded has its own length here."""
+    finish: str = ""
+    """Of a bolt that is asked for by its designation; that of a stock part stands with the part."""
 
     @property
     def designation(self) -> str:
-        """``1/4-20 UNC x 3 in, socket cap, SAE 8``: thread x length, head, grade if any."""
-        tail = f", {self.grade}" if self.grade else ""
-        return f"{self.thread} x {length_text(self.length, self.thread.unit)}, {self.head}{tail}"
+        """``1/4-20 UNC x 3 in, socket cap, SAE 8, fully threaded``: thread x length, head, grade, finish.
+
+        A bolt stated to be fully threaded says so: a part-threaded one bought in its place may bottom.
+        """
+        size = f"{self.thread} x {length_text(self.length, self.thread.unit)}"
+        threaded = "fully threaded" if self.thread_length == self.length else ""
+        return ", ".join(filter(None, (size, self.head, self.grade, threaded, self.finish)))
 
 
 @dataclass(frozen=True, slots=True)

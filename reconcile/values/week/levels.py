@@ -5,13 +5,15 @@ estimates, and no part is ever counted with them.
 """
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
+from reconcile.values.days import ONE_DAY, WorkDays, week_of
 from reconcile.values.problem import Problem
-from reconcile.values.rules import CYCLE, LevelRules
+from reconcile.values.rules import LevelRules
 from reconcile.values.stock.parts import Part
+from reconcile.values.week.page_foot import PageFoot
 
 SMOOTH, ERRATIC, INTERMITTENT, LUMPY = "smooth", "erratic", "intermittent", "lumpy"
 """Kinds of demand by interval and variability of sizes."""
@@ -217,6 +219,8 @@ class Gain:
 
 @dataclass(frozen=True, slots=True)
 class ReplayResult:
+    """What a year drawn again gives, for each policy of levels."""
+
     weeks: int
     seeds: tuple[int, ...]
     parts: tuple[str, ...]
@@ -243,19 +247,12 @@ class Survey:
     problems: tuple[Problem, ...] = ()
     """What was found when stock was read."""
 
+    def foot(self, days: WorkDays, as_of: datetime, country: str | None) -> PageFoot:
+        """What stands at the foot of its workbook's pages: the week of today, and the time."""
+        monday = self.today - self.today.weekday() * ONE_DAY
+        return PageFoot(week_of(monday, days, []), as_of, country or "")
+
 
 def about(figure: float) -> str:
     """A statistic for a person: three figures that count."""
     return f"{figure:.0f}" if abs(figure) >= 100 else f"{figure:.3g}"
-
-
-def percent(share: float) -> str:
-    """``95 %``, ``97.6 %``; what is not quite all is never printed as 100 %."""
-    text = f"{100 * share:.1f}"
-    if text == "100.0" and share < 1 - 1e-9:
-        return "over 99.9 %"
-    return f"{text.removesuffix('.0')} %"
-
-
-def measured(measure: str) -> str:
-    return "of order cycles without a shortage" if measure == CYCLE else "of use met at once"

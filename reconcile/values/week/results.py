@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING
 
 from reconcile.values.days import Period
 from reconcile.values.frames.frame import Frame
+from reconcile.values.ledger.jobs import CheckAsked, JointFound
 from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Part, Stock
 from reconcile.values.trade_codes import rounded
 from reconcile.values.week.jobs import Choice, Job, Line, Steps
+from reconcile.values.week.page_foot import PageFoot
 
 if TYPE_CHECKING:  # large values that few commands work out: none but those load them
     from reconcile.values.frames.sections import JointCut
@@ -106,6 +108,10 @@ class Inputs:
     """Where the headings of the jobs sheet stand."""
     cells: tuple[SheetAccount, ...] = ()
     """Of every sheet of jobs and stock, read or not; nothing where it was not asked for."""
+    look_ahead: date = date.max
+    """The last day whose jobs count."""
+    done: tuple[Job, ...] = ()
+    """Jobs of the period that a standing closing marked as done: they ask for nothing."""
     proposals: tuple["PartLevels", ...] | None = None
     """Shelf levels proposed from use that stand in ``stock`` for those of the sheet; None: not asked for."""
 
@@ -163,6 +169,8 @@ class Awaited:
 
 @dataclass(frozen=True, slots=True)
 class JobResult:
+    """What was found of a job: its kit, what it takes and misses, and when it could be done."""
+
     job: Job
     kit: str
     """COMPLETE, WAITS, TO_ORDER, SHORT or DONE."""
@@ -181,6 +189,10 @@ class JobResult:
     """Of a short job that only asks: the less urgent job whose kit would have to be taken for it."""
     cuts: tuple["JointCut", ...] = ()
     """Its joints before and after, in working order, for the drawings."""
+    found: tuple[JointFound, ...] = ()
+    """What is taken to be at its joints before the work; joints of which nothing is known are left out."""
+    after: tuple[CheckAsked, ...] = ()
+    """What is checked before the chair goes back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,7 +295,7 @@ class Week:
     today: date
     as_of: datetime
     jobs: tuple[JobResult, ...]
-    """In the order of the jobs sheet."""
+    """Those of the period, in the order of the jobs sheet."""
     parts: tuple[PartResult, ...]
     """All that are needed or to be ordered: stock parts in the order of the sheet, then new ones."""
     solution: Solution
@@ -293,6 +305,8 @@ class Week:
     stock: Stock
     frames: dict[str, Frame]
     files: tuple[InputFile, ...] = ()
+    others: tuple[JobResult, ...] = ()
+    """Jobs that count beside those of the period, in the order of their work."""
     rounds: tuple["SupplierRounds", ...] = ()
     """What to order in which weekly round, where the settings ask for the cheapest orders."""
     cells: tuple[SheetAccount, ...] = ()
@@ -303,6 +317,11 @@ class Week:
     """What is ordered from whom, by supplier in order of name; nothing in an answer about one job."""
     picks: tuple["PartPick", ...] = ()
     """What is taken from which bin for the jobs that have a kit; nothing in an answer about one job."""
+
+    @property
+    def foot(self) -> PageFoot:
+        """What stands at the foot of its workbooks' pages."""
+        return PageFoot(self.period, self.as_of, self.settings.country or "")
 
     def on_proposal(self, part: str) -> bool:
         """Whether a part's levels are those proposed from use, not those of the sheet."""

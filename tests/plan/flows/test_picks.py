@@ -80,7 +80,7 @@ TAKES = st.fixed_dictionaries({}, optional={part: st.integers(1, 4) for part in 
     jobs=st.lists(st.tuples(DAYS, st.integers(0, 2), st.integers(1, 2)), min_size=1, max_size=6),
     orders=st.lists(st.tuples(st.sampled_from(PARTS), st.integers(1, 4), DAYS), max_size=3),
 )
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_what_is_picked_and_awaited_is_what_the_jobs_take_and_no_bin_gives_more_than_it_has(
     bins, frames, jobs, orders
 ):

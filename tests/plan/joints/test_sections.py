@@ -20,21 +20,29 @@ from workshop import (
     window,
 )
 
-from reconcile.values.frames.frame import Engagement
+from reconcile.plan.joints.sections import Opening, cut
+from reconcile.values.frames.frame import Engagement, Nut, Washer
 from reconcile.values.frames.sections import (
     BARELY,
     BOTTOMS,
     COMES_OUT,
+    FILLED,
     FRAME_PARTS,
     GOES_IN,
     HOLDS,
+    IN_NUT,
     KEPT,
+    NEAR,
     OPTION,
+    PAST_BOTTOM,
     SHANK,
+    STANDS_PAST,
+    TOO_FAR_OUT,
     TOO_LONG,
     TOO_SHORT,
     UNKNOWN,
     VERDICTS,
+    WASHER,
     Section,
     Slice,
 )
@@ -158,6 +166,10 @@ def test_jobs_served_alike_share_their_cuts():
     assert job_of(week, "J-1").cuts is job_of(week, "J-2").cuts
 
 
+def no_part(number: str):
+    raise AssertionError(f"no part is asked for, least of all {number}")
+
+
 def section(length: str, least: str | None = "6", most: str | None = "16", threaded: str | None = None):
     """An M6 bolt through 20 mm."""
     made = [None if each is None else Fraction(each) for each in (threaded, least, most)]
@@ -168,7 +180,7 @@ def section(length: str, least: str | None = "6", most: str | None = "16", threa
     ("length", "verdict"),
     [
         ("19", TOO_SHORT), ("20", TOO_SHORT), ("25.9", TOO_SHORT), ("26", BARELY), ("26.1", HOLDS),
-        ("35.9", HOLDS), ("36", BOTTOMS), ("36.1", TOO_LONG),
+        ("35.9", HOLDS), ("36", FILLED), ("36.1", TOO_LONG),
     ],
 )  # fmt: skip
 def test_what_a_section_says(length, verdict):
@@ -184,3 +196,51 @@ def test_a_plain_shank_longer_than_the_grip_stops_the_bolt():
 @pytest.mark.parametrize(("least", "most"), [(None, "16"), ("6", None), (None, None)])
 def test_without_both_bounds_the_section_does_not_judge(least, most):
     assert section("30", least, most).verdict == UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("length", "verdict"),
+    [("34.9", HOLDS), ("35", HOLDS), ("35.1", NEAR), ("36", BOTTOMS), ("36.1", PAST_BOTTOM)],
+)
+def test_of_a_depth_a_pitch_stays_clear(length, verdict):
+    """M6 has a pitch of 1 mm: of 16 mm of thread 15 may be filled, to a length of 20 + 15 = 35 mm."""
+    blind = replace(section(length, "6", "15"), depth=Fraction(16))
+    assert blind.verdict == verdict
+    assert verdict in VERDICTS
+
+
+@pytest.mark.parametrize(
+    ("length", "verdict"),
+    [("24", IN_NUT), ("25.9", IN_NUT), ("26", STANDS_PAST), ("30", STANDS_PAST), ("30.1", TOO_FAR_OUT)],
+)
+def test_a_bolt_must_stand_past_its_nut(length, verdict):
+    """A nut of 5 mm and a pitch past it: from 20 + 5 + 1 = 26 mm; at most 4 mm more."""
+    nutted = replace(section(length, "6", "10"), nut=Fraction(5))
+    assert nutted.verdict == verdict
+    assert verdict in VERDICTS
+
+
+def test_the_thread_must_begin_a_pitch_within_the_grip_of_a_nut():
+    """30 - 11 = 19 mm of plain shank and a pitch are the grip of 20 mm; half a millimetre more is not."""
+    assert replace(section("30", "6", "10", "11"), nut=Fraction(5)).verdict == STANDS_PAST
+    assert replace(section("30", "6", "10", "10.5"), nut=Fraction(5)).verdict == SHANK
+
+
+@pytest.mark.parametrize(
+    ("head", "kinds"),
+    [
+        ("hex", [WASHER, FRAME_PARTS, WASHER]),
+        ("countersunk", [FRAME_PARTS, WASHER, WASHER]),
+    ],
+)
+def test_washers_are_layers_and_a_sunk_head_has_none_under_it(head, kinds):
+    washers = (Washer("W-6", Fraction(8, 5), 2),)
+    nutted = joint(
+        thread=M6, head=head, length=Fraction(30), per_step=Fraction(0), spacers=(), grip=Fraction(20),
+        washers=washers, nut=Nut("N-6", Fraction(5), Fraction(1)),
+    )  # fmt: skip
+    (after,) = cut(nutted, Opening("", 0, 1), [], no_part).after
+    assert [layer.kind for layer in after.slices] == kinds
+    assert after.grip == Fraction("23.2")
+    assert (after.engagement, after.past_nut) == (Fraction("6.8"), Fraction("1.8"))
+    assert after.verdict == STANDS_PAST

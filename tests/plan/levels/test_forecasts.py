@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from second_opinion import forecast_by
 
 from reconcile.plan.levels.forecasts import (
     CONSTANTS,
@@ -14,7 +15,6 @@ from reconcile.plan.levels.forecasts import (
     SMOOTH_CANDIDATES,
     Candidate,
     choose,
-    forecast_by,
     rolled,
 )
 from reconcile.values.week.levels import CROSTON, INTERMITTENT, SMOOTH, SMOOTHING, SYNTETOS_BOYLAN, TEUNTER
@@ -61,6 +61,7 @@ def test_a_series_without_use_foretells_none():
     assert forecast_by(SMOOTH_CANDIDATES[0], []) == 0
 
 
+@pytest.mark.slow
 @settings(max_examples=30)
 @given(series_of_use, st.integers(0, 9))
 def test_weeks_before_the_start_do_not_count(series, before):
@@ -70,6 +71,7 @@ def test_weeks_before_the_start_do_not_count(series, before):
     assert last[:, 0].tolist() == pytest.approx(alone, abs=1e-12)
 
 
+@pytest.mark.slow
 @settings(max_examples=30)
 @given(st.lists(st.lists(st.integers(0, 5), min_size=12, max_size=12), min_size=2, max_size=5))
 def test_a_part_is_foretold_alone_as_among_others(many):
@@ -138,6 +140,7 @@ def plain_choice(series, candidates, horizon):
     raise AssertionError("the best candidate is never above itself")
 
 
+@pytest.mark.slow
 @settings(max_examples=25)
 @given(
     st.lists(st.sampled_from([0, 0, 1, 2, 6]), min_size=24, max_size=60).filter(lambda own: any(own[:12])),

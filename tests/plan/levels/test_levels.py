@@ -229,7 +229,8 @@ def test_the_variance_holds_what_the_forecast_may_miss():
     assert levels.law.variance == pytest.approx(spread * (1 + 2 * constant / (2 - constant)))
 
 
-@settings(max_examples=25, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=25)
 @given(st.lists(st.integers(0, 6), min_size=13, max_size=40), st.integers(1, 12), st.integers(0, 20))
 def test_any_use_gives_a_whole_answer(quantities, pack, lead_time):
     levels = proposal(levelled(pack=F(pack), lead_time=lead_time), quantities) if any(quantities) else None

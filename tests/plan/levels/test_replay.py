@@ -143,12 +143,14 @@ def test_no_part_with_both_levels_is_said():
         replay(shop((levelled("C"), SELDOM)), TODAY, FIVE_DAYS, plan=SHORT)
 
 
+@pytest.mark.slow
 def test_the_same_seeds_give_the_same_year_and_others_another():
     first, again = (replay(workshop(), TODAY, FIVE_DAYS, plan=SHORT) for _ in range(2))
     other = replay(workshop(), TODAY, FIVE_DAYS, plan=replace(SHORT, seeds=(7, 8, 9, 10, 11)))
     assert first == again != other
 
 
+@pytest.mark.slow
 def test_the_proposal_does_not_know_the_weeks_held_back():
     """Its levels are those of a workshop whose sheet ends before them, whatever follows."""
     calm = workshop()
@@ -222,6 +224,7 @@ def demo():
     return inputs.stock, inputs.settings.days
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("held_back", [0, 26])
 def test_the_demo_is_better_served_than_by_its_own_levels(demo, held_back):
     result = replay(demo[0], TODAY, demo[1], plan=Plan(held_back=held_back))
@@ -232,6 +235,7 @@ def test_the_demo_is_better_served_than_by_its_own_levels(demo, held_back):
     assert given.value_at_equal_fill.mean > 3 * given.value_at_equal_fill.error
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("held_back", [0, 26])
 def test_the_demo_is_served_no_better_than_by_the_plain_rule(demo, held_back):
     """Stated because it is so. Use in the demo is steady chance, for which twice the mean happens to be good;

@@ -131,7 +131,8 @@ weekly_uses = (
 """With a chance of no use and of a single one, so that every position is reached and the chain settles."""
 
 
-@settings(max_examples=60, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=60)
 @given(
     weekly_uses,
     st.builds(Ordering, st.integers(1, 9), st.integers(1, 7), st.integers(0, 9), st.integers(0, 3)),
@@ -144,6 +145,7 @@ def test_every_figure_is_that_of_the_whole_chain(chances, ordering, point):
         assert float(getattr(known, name)[0, point]) == pytest.approx(plain[name], abs=1e-5), name
 
 
+@pytest.mark.slow
 @settings(max_examples=40)
 @given(
     weekly_uses,
@@ -157,6 +159,7 @@ def test_more_on_the_shelf_never_serves_worse(chances, ordering):
     assert (np.diff(known.owed[0, :last]) <= 1e-9).all()
 
 
+@pytest.mark.slow
 @settings(max_examples=40)
 @given(weekly_uses, st.integers(1, 9), st.integers(0, 3), st.floats(0.5, 0.999))
 def test_the_level_found_serves_and_one_less_does_not(chances, spread, lead, wanted):

@@ -122,6 +122,7 @@ def test_the_four_kinds_meet_at_the_published_cuts(interval, variability, kind):
     assert kind_of_demand(F(interval), F(variability)) == kind
 
 
+@pytest.mark.slow
 @given(st.lists(st.integers(0, 40), min_size=2, max_size=60), st.integers(1, 9))
 def test_the_unit_does_not_change_the_kind(lots, factor):
     assert pattern_of(lots) == pattern_of([factor * each for each in lots])
@@ -137,6 +138,7 @@ def test_lots_are_the_largest_step_that_all_are_whole_numbers_of():
     assert common_step([F(8), F(50)]) == 2
 
 
+@pytest.mark.slow
 @given(st.lists(st.fractions(0, 100, max_denominator=50), max_size=20))
 def test_lots_give_back_every_quantity_exactly(quantities):
     lot, lots = in_lots(quantities)

@@ -9,6 +9,7 @@ from fractions import Fraction
 import pytest
 from workshop import (
     M6,
+    QUARTER_UNC,
     QUARTER_UNF,
     bolt,
     inch,
@@ -20,8 +21,8 @@ from workshop import (
     window,
 )
 
-from reconcile.plan.needs.choices import Racks, recovered_bolts
-from reconcile.values.frames.frame import Engagement
+from reconcile.plan.needs.choices import Racks, recovered_bolts, shank_bottoms
+from reconcile.values.frames.frame import Engagement, Nut
 from reconcile.values.stock.parts import Bolt
 
 WINDOWED = window("3/8", "5/8")
@@ -225,7 +226,8 @@ def test_a_head_without_a_standard_is_taken_as_fully_threaded_with_a_caution():
 def test_the_length_to_buy(asked, held, bought):
     one_joint = joint(length=inch(asked), **held)
     choice = first(one_joint)
-    assert choice.parts == ((f"1/4-20 UNC x {bought}, socket cap", 1),)
+    number, _ = choice.parts[0]
+    assert number.removesuffix(", fully threaded") == f"1/4-20 UNC x {bought}, socket cap"
     assert choice.substitute is (choice.length != inch(asked))
 
 
@@ -243,12 +245,55 @@ def test_the_metric_length_to_buy(asked, most, bought):
     # ISO 888; grip 20 mm, at least 9 mm of thread.
     held = {"grip": Fraction(20), "engagement": Engagement(Fraction(9), Fraction(most))}
     one_joint = joint(thread=M6, length=Fraction(asked), **held, grades=("8.8", "10.9"))
-    assert first(one_joint).parts == ((f"M6 x {bought}, socket cap, 8.8", 1),)
+    number, _ = first(one_joint).parts[0]
+    assert number.removesuffix(", fully threaded") == f"M6 x {bought}, socket cap, 8.8"
+    # b = 2 d + 12 = 24 mm (ISO 4762): from 45 mm on the plain shank is longer than the grip.
+    assert number.endswith("fully threaded") is (Fraction(bought.split()[0]) - 24 > 20)
 
 
 def test_a_head_with_no_list_of_lengths_is_bought_as_asked():
     one_joint = joint(head="button", length=inch("1 5/8"), **window("3/8", "7/8"))
     assert first(one_joint).parts == (("1/4-20 UNC x 1 5/8 in, button", 1),)
+
+
+# What is bought must not be what was just refused: where the standard bolt of that length bottoms on its
+# plain shank, or one in stock does, the designation asks for thread to the head.
+
+
+def test_a_bolt_that_would_bottom_by_its_standard_is_bought_fully_threaded():
+    # Inch socket head cap screw, LT = 1 in (ASME B18.3): 2 1/2 in long, shank 1 1/2 in, grip 1 7/16 in.
+    held = {"length": inch("2 1/2"), "grades": ("ASTM A574",)}
+    named = "1/4-20 UNC x 2 1/2 in, socket cap, ASTM A574"
+    assert served(joint(**held, **window("1/2", "1 1/8", grip="1 1/2"))) == [named]
+    racks = Racks(stock())
+    choice = racks.bolt_choices(joint(**held, **window("1/2", "1 1/8", grip="1 7/16")), 0, NOTHING)[0]
+    assert choice.parts == ((f"{named}, fully threaded", 1),)
+    (wanted,) = racks.wanted.values()
+    assert wanted.bolt.thread_length == wanted.bolt.length == inch("2 1/2")
+    assert not shank_bottoms(wanted.bolt, inch("1 7/16"))
+
+
+def test_a_hexagon_bolt_that_would_bottom_is_bought_fully_threaded():
+    # ASME B18.2.1: LT = 3/4 in, so 2 in has a shank of 1 1/4 in; no list of lengths: bought as asked.
+    held = {"head": "hex", "length": inch("2")}
+    named = "1/4-20 UNC x 2 in, hex"
+    assert served(joint(**held, **window("3/8", "1", grip="1 1/4"))) == [named]
+    assert served(joint(**held, **window("3/8", "1", grip="1 3/16"))) == [f"{named}, fully threaded"]
+
+
+def test_a_stock_bolt_refused_for_its_shank_is_not_bought_again():
+    # A button head has no standard here; the one in stock has a shank of 1 in over a grip of 7/8 in.
+    held = {"head": "button", **window("3/8", "5/8", grip="7/8")}
+    named = "1/4-20 UNC x 1 1/2 in, button"
+    refused = part("B-150", bolt=bolt("1 1/2", head="button", threaded="1/2"))
+    other = part("B-137", bolt=bolt("1 3/8", head="button", threaded="1/4"))
+    assert served(joint(**held), refused) == [f"{named}, fully threaded"]
+    assert served(joint(**held), other) == [named]  # another length tells nothing of this one
+    assert served(joint(**held)) == [named]
+
+
+def test_without_a_grip_nothing_can_bottom_and_the_standard_bolt_is_bought():
+    assert served(joint(length=inch("2 1/2"))) == ["1/4-20 UNC x 2 1/2 in, socket cap"]
 
 
 def test_what_is_bought_is_remembered_once_by_its_designation():
@@ -328,3 +373,78 @@ def test_of_several_in_different_grades_or_finishes_nobody_can_tell_which_comes_
     finished = [screw("B-z", "1 1/2", finish="zinc"), screw("B-b", "1 1/2", finish="black oxide")]
     assert back(joint(), "1 1/2", *finished) == ([], True)
     assert back(joint(grades=("SAE 5",)), "1 1/2", *graded) == (["B-5"], False)
+
+
+def test_threads_differ_by_series_even_at_one_diameter():
+    assert QUARTER_UNC.diameter == QUARTER_UNF.diameter
+    assert QUARTER_UNC != QUARTER_UNF
+
+
+# --- nuts, depth, finishes, the pieces of a stack ---------------------------------------------------------
+
+
+def numbers(choices):
+    return [number for choice in choices for number, _ in choice.parts]
+
+
+def test_a_bolt_that_ends_inside_its_nut_is_no_choice():
+    """Grip 25.4 mm, a nut of 6 mm, a pitch of 1.27 mm past it: from 32.67 mm; asked for is 1 1/2 in, 38.1 mm.
+
+    1 1/4 in, 31.75 mm, ends 0.35 mm past the nut; 1 3/8 in, 34.925 mm, stands 3.525 mm past it; 1 5/8 in
+    would stand out further than the bolt asked for does.
+    """
+    one = joint(grip=inch("1"), nut=Nut("NUT", Fraction(6), inch("1/20")))
+    rack = Racks(stock(*(screw(f"B-{n}", n) for n in ("1 1/4", "1 3/8", "1 1/2", "1 5/8"))))
+    assert numbers(rack.bolt_choices(one, 0, NOTHING)) == ["B-1 1/2", "B-1 3/8"]
+
+
+@pytest.mark.parametrize(("threaded", "serves"), [("3/4", True), ("0.54", False), ("0.56", True)])
+def test_the_thread_of_a_nutted_bolt_begins_a_pitch_within_the_grip(threaded, serves):
+    """1 1/2 in less a grip of 1 in and a pitch of 0.05 in: the thread must be 0.55 in or longer."""
+    one = joint(grip=inch("1"), nut=Nut("NUT", Fraction(6), inch("1/20")))
+    rack = Racks(stock(part("B", 9, bolt=bolt("1 1/2", threaded=threaded))))
+    assert (numbers(rack.bolt_choices(one, 0, NOTHING)) == ["B"]) == serves
+
+
+def test_a_bolt_that_reaches_the_bottom_of_its_hole_is_no_choice():
+    """Grip 1 in, depth 5/8 in less a pitch of 1/20 in: 1.575 in at most, so 1 5/8 in is none."""
+    held = Engagement(inch("3/8"), None, inch("5/8"))
+    one = joint(grip=inch("1"), engagement=held)
+    rack = Racks(stock(*(screw(f"B-{n}", n) for n in ("1 1/4", "1 3/8", "1 1/2", "1 9/16", "1 5/8"))))
+    assert numbers(rack.bolt_choices(one, 0, NOTHING)) == ["B-1 1/2", "B-1 9/16", "B-1 3/8"]
+
+
+def test_finishes_are_accepted_in_the_order_the_joint_lists_them():
+    one = joint(finishes=("black oxide", "zinc"), grades=("SAE 8", "SAE 5"))
+    rack = Racks(
+        stock(
+            screw("PLAIN", "1 1/2", grade="SAE 8"),
+            screw("ZINC", "1 1/2", grade="SAE 8", finish="Zinc"),
+            screw("BLACK-5", "1 1/2", grade="SAE 5", finish="black oxide"),
+            screw("BLACK", "1 1/2", grade="SAE 8", finish="Black Oxide"),
+        )
+    )
+    choices = rack.bolt_choices(one, 0, NOTHING)
+    assert numbers(choices) == ["BLACK", "ZINC", "BLACK-5"]
+    assert [choice.differs for choice in choices] == [False, True, True]
+    assert not any(choice.substitute for choice in choices)
+    anything = rack.bolt_choices(joint(), 0, NOTHING)
+    assert (numbers(anything)[0], any(choice.differs for choice in anything)) == ("PLAIN", False)
+
+
+def test_a_designation_ends_with_the_first_accepted_finish():
+    rack = Racks(stock())
+    (choice,) = rack.bolt_choices(joint(grades=("SAE 8",), finishes=("black oxide", "zinc")), 0, NOTHING)
+    number = "1/4-20 UNC x 1 1/2 in, socket cap, SAE 8, black oxide"
+    assert (choice.parts, choice.differs) == (((number, 1),), False)
+    assert rack.wanted[number].finish == "black oxide"
+
+
+def test_a_stack_has_no_more_pieces_than_the_most_with_those_that_stay():
+    one, rack = joint(most_pieces=2), Racks(stock())
+    assert [dict(choice.parts) for choice in rack.spacer_choices(one, inch("1"))] == [
+        {"SP-100": 1},
+        {"SP-050": 2},
+    ]
+    assert [dict(choice.parts) for choice in rack.spacer_choices(one, inch("1"), 1)] == [{"SP-100": 1}]
+    assert rack.spacer_choices(one, inch("1 1/2"), 1) == ()

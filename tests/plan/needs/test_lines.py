@@ -24,7 +24,17 @@ from workshop import (
     stock,
 )
 
-from reconcile.values.frames.frame import Cover, CoverRange, Disturbed, Extra, Sized, SizeRange
+from reconcile.values.frames.frame import (
+    Cover,
+    CoverRange,
+    Disturbed,
+    Extra,
+    Handed,
+    Nut,
+    Sized,
+    SizeRange,
+    Washer,
+)
 from reconcile.values.frames.stacks import SpacersNow
 from reconcile.values.measure import Amount
 
@@ -344,3 +354,43 @@ def test_lines_of_the_same_designation_share_one_new_part():
     week = planned([job("J-1", TUE, "14", "15")], [frame(seat_width(*twin))], stock())
     new = part_of(week, "1/4-20 UNC x 2 in, socket cap")
     assert (new.part.new, new.needed, new.shortfall) == (True, 4, 4)
+
+
+def test_a_nut_and_renewed_washers_go_in_with_each_bolt_and_the_old_ones_make_no_line():
+    """Two bolts a side: two nuts and four washers a side; washers that stay make no line."""
+    washers = (Washer("W-NEW", Fraction(1), 2, True), Washer("W-STAYS", Fraction(1)))
+    one = joint(bolts=2, nut=Nut("NUT", Fraction(6), Fraction(1)), washers=washers)
+    lines = exploded(frame(seat_width(one)), job("J-1", TUE, "14", "15")).lines
+    extras = [
+        (line.do, line.side, line.quantity, line.unit, offered(line))
+        for line in lines
+        if line.what == "extra"
+    ]
+    assert extras == [
+        ("fit", side, quantity, "each", [{number: 1}])
+        for side in ("left", "right")
+        for number, quantity in (("NUT", 2), ("W-NEW", 4))
+    ]
+
+
+def test_a_handed_cover_is_another_part_on_each_side():
+    bracket = Cover(
+        "bracket", (CoverRange(0, 0, Handed("BR-L", "BR-R")), CoverRange(1, 6, "BR-ANY")), reuse=True
+    )
+    shelf = [part(number) for number in ("BR-L", "BR-R", "BR-ANY")]
+    built_up = exploded(frame(seat_width(covers=(bracket,))), job("J-1", TUE, "14", "15"), *shelf).lines
+    narrowed = exploded(frame(seat_width(covers=(bracket,))), job("J-1", TUE, "15", "14"), *shelf).lines
+    told = [
+        [(line.do, line.side, *(line.pieces or line.choices[0].parts)[0]) for line in lines]
+        for lines in (built_up, narrowed)
+    ]
+    assert told == [
+        [
+            ("remove", "left", "BR-L", 1), ("fit", "left", "BR-ANY", 1),
+            ("remove", "right", "BR-R", 1), ("fit", "right", "BR-ANY", 1),
+        ],
+        [
+            ("remove", "left", "BR-ANY", 1), ("fit", "left", "BR-L", 1),
+            ("remove", "right", "BR-ANY", 1), ("fit", "right", "BR-R", 1),
+        ],
+    ]  # fmt: skip

@@ -158,6 +158,7 @@ def rounds(week):
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("price", "expected"),
     [

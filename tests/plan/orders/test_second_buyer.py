@@ -77,6 +77,7 @@ def as_plain_numbers(required, offer, holding):
     }, scale
 
 
+@pytest.mark.slow
 def test_lots_of_middling_size_cost_what_the_second_solver_finds():
     dealt = [dealt_lot(seed) for seed in range(12)]
     plain = [as_plain_numbers(*each) for each in dealt]
@@ -115,6 +116,7 @@ def as_plain_rounds(lines, terms, holding, order_cost):
     }, scale
 
 
+@pytest.mark.slow
 def test_rounds_of_middling_size_cost_what_the_second_solver_finds():
     dealt = [dealt_rounds(seed) for seed in range(8)]
     plain = [as_plain_rounds(*each) for each in dealt]

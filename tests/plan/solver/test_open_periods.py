@@ -9,6 +9,10 @@ from reconcile.plan.solver.packing import Ask, Bundle, Option, Resource, Yield
 from reconcile.plan.solver.packing_solver import most
 
 
+def bundle(rank, period, asks, marks, *rest):
+    return Bundle(rank, period, asks, marks, *rest, kind=marks[0])
+
+
 def ask(units, *options):
     """``ask(2, {0: 1}, {1: 1})``: two units, each by one of resource 0 or one of resource 1."""
     return Ask(units, tuple(Option(tuple(uses.items()), place) for place, uses in enumerate(options)))
@@ -16,7 +20,7 @@ def ask(units, *options):
 
 def test_what_lacks_in_an_open_period_forbids_nothing():
     # Two are there; each bundle uses two. On day 1 only one can be served; from day 3 on more can be had.
-    bundles = [Bundle(1, period, (ask(2, {0: 1}),), (period,)) for period in (1, 2, 3, 4)]
+    bundles = [bundle(1, period, (ask(2, {0: 1}),), (period,)) for period in (1, 2, 3, 4)]
     packed = most(bundles, [Resource({0: 2}, open_from=3)])
     assert sorted(packed.taken) == [1, 3, 4]
     assert sorted(most(bundles, [Resource({0: 2})]).taken) == [1]
@@ -24,7 +28,7 @@ def test_what_lacks_in_an_open_period_forbids_nothing():
 
 def test_a_late_use_takes_nothing_from_an_early_one():
     # Day 5 is open; the only piece goes to day 2, whatever day 5 asks for, though it ranks first.
-    bundles = [Bundle(2, 2, (ask(1, {0: 1}),), (7,)), Bundle(1, 5, (ask(1, {0: 1}),), (8,))]
+    bundles = [bundle(2, 2, (ask(1, {0: 1}),), (7,)), bundle(1, 5, (ask(1, {0: 1}),), (8,))]
     assert sorted(most(bundles, [Resource({0: 1}, open_from=5)]).taken) == [7, 8]
     assert sorted(most(bundles, [Resource({0: 1}, open_from=6)]).taken) == [8]
 
@@ -32,13 +36,13 @@ def test_a_late_use_takes_nothing_from_an_early_one():
 def test_what_is_there_is_used_before_anything_is_ordered():
     # One of either resource would do. Of the second there is one, of the first none: nothing need be ordered.
     even = Ask(1, (Option(((0, 1),)), Option(((1, 1),))))
-    packed = most([Bundle(1, 1, (even,), (1,))], [Resource({}, open_from=0), Resource({0: 1}, open_from=0)])
+    packed = most([bundle(1, 1, (even,), (1,))], [Resource({}, open_from=0), Resource({0: 1}, open_from=0)])
     assert packed.taken == {1: ((0, 1),)}
 
 
 def test_a_substitute_is_worse_than_an_order():
     packed = most(
-        [Bundle(1, 1, (ask(1, {0: 1}, {1: 1}),), (1,))], [Resource({}, open_from=0), Resource({0: 1})]
+        [bundle(1, 1, (ask(1, {0: 1}, {1: 1}),), (1,))], [Resource({}, open_from=0), Resource({0: 1})]
     )
     assert packed.taken == {1: ((1, 0),)}
 
@@ -46,8 +50,8 @@ def test_a_substitute_is_worse_than_an_order():
 def test_early_lacks_weigh_more_than_late_ones():
     # One piece of A and one of B are there; each bundle takes either. The late bundle would need two more
     # pieces if it got what is left after the early one, so ordering nothing early comes first.
-    early = Bundle(1, 1, (Ask(1, (Option(((0, 2),)), Option(((1, 1),)))),), (1,))
-    late = Bundle(1, 9, (Ask(1, (Option(((1, 1),)), Option(((0, 9),)))),), (2,))
+    early = bundle(1, 1, (Ask(1, (Option(((0, 2),)), Option(((1, 1),)))),), (1,))
+    late = bundle(1, 9, (Ask(1, (Option(((1, 1),)), Option(((0, 9),)))),), (2,))
     resources = [Resource({0: 1}, open_from=0), Resource({0: 1}, open_from=0)]
     packed = most([early, late], resources, early=1)
     assert packed.taken == {1: ((0, 1),), 2: ((1, 0),)}
@@ -73,7 +77,7 @@ def weeks(draw):
         period = draw(st.integers(1, 4))
         given_back = draw(st.lists(st.integers(0, 1), max_size=1))
         bundles.append(
-            Bundle(
+            bundle(
                 draw(st.integers(1, 2)), period, tuple(draw(st.lists(asks, min_size=1, max_size=2))), (mark,),
                 tuple(Yield(resource, 1, period + 1) for resource in given_back), 0, draw(st.integers(0, 4)),
             )

@@ -116,6 +116,7 @@ def test_nothing_is_printed(capfd):
     assert capfd.readouterr() == ("", "")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("module", ["highspy", "numpy", "scipy"])
 def test_the_solver_is_loaded_when_a_programme_is_solved_and_not_before(module):
     code = f"import sys, reconcile.plan.solver.programme, reconcile.week; print({module!r} in sys.modules)"

@@ -30,13 +30,21 @@ from reconcile.values.frames.sections import (
     BARELY,
     BOTTOMS,
     COMES_OUT,
+    FILLED,
     FRAME_PARTS,
     GOES_IN,
     HOLDS,
+    IN_NUT,
     KEPT,
+    NEAR,
     OPTION,
+    PAST_BOTTOM,
+    STANDS_PAST,
+    TOO_FAR_OUT,
     TOO_LONG,
     TOO_SHORT,
+    WASHER,
+    WELL,
     JointCut,
     Section,
     Slice,
@@ -96,7 +104,8 @@ def hold_to_numbers(group: Xml.Element, section: Section) -> None:
     """Everything that is to scale in one drawn section."""
     assert measured(group, "bolt") == measured(group, "outline") == section.length
     if section.engagement > 0:
-        assert measured(group, "engaged") == section.engagement
+        held = section.engagement if section.nut is None else min(section.engagement, section.nut)
+        assert measured(group, "engaged") == held
     if section.threaded is not None:
         assert measured(group, "threaded") == section.threaded
     drawn = layers(group)
@@ -110,10 +119,17 @@ def hold_to_numbers(group: Xml.Element, section: Section) -> None:
         place += width
     assert place - Fraction(bolt.get("x")) == section.grip
     assert Fraction(bolt.get("height")) == section.thread.diameter
-    (hole,) = by_class(group, "hole")
-    assert Fraction(hole.get("x")) == place, "the tapped member begins where the grip ends"
-    if section.most is not None:
-        assert measured(group, "hole") == section.most
+    (far,) = by_class(group, "hole" if section.nut is None else "nut")
+    assert Fraction(far.get("x")) == place, "the tapped member, or the nut, begins where the grip ends"
+    if section.nut is not None:
+        assert measured(group, "nut") == section.nut
+    elif section.depth is not None:
+        assert measured(group, "hole") == section.depth
+        assert measured(group, "keep-clear") == section.thread.pitch == section.depth - section.most
+    for name, mark in (("least", section.least), ("most", section.most)):
+        if mark is not None and (name == "least" or section.depth is None):
+            (line,) = (drawn for drawn in by_class(group, name) if drawn.tag == "line")
+            assert abs(Fraction(line.get("x1")) - place - mark) < Fraction(1, 1000)
     hold_dimensions(group, section)
 
 
@@ -122,10 +138,13 @@ def hold_dimensions(group: Xml.Element, section: Section) -> None:
     assert told["length"] == section.length
     if section.slices:
         assert told["grip"] == section.grip
-    if section.engagement > 0:
-        assert told["engagement"] == section.engagement
-    assert told.get("depth") == section.most
-    assert told.get("least") == section.least
+    nut = section.nut or 0
+    if section.engagement > nut:
+        assert told["engagement" if section.nut is None else "past"] == section.engagement - nut
+    assert told.get("nut") == section.nut
+    assert told.get("depth") == section.depth
+    assert told.get("most") == (section.most if section.nut is None and section.depth is None else None)
+    assert told.get("least") == (None if section.least is None else section.least - nut)
     assert told.get("spacers", section.spacers) == section.spacers
 
 
@@ -147,6 +166,7 @@ def no_part(number: str):
     raise AssertionError(f"no part is asked for, least of all {number}")
 
 
+@pytest.mark.slow
 @given(demo_cuts())
 def test_what_is_drawn_is_what_was_worked_out(made):
     one, unit = made
@@ -159,6 +179,7 @@ def test_what_is_drawn_is_what_was_worked_out(made):
     assert step == 0 or (one.after[0].grip - one.before.grip) % step == 0
 
 
+@pytest.mark.slow
 def test_every_joint_and_step_of_the_demo_is_drawn_within_its_page():
     drawn = 0
     for one_frame in demo_frames():
@@ -229,7 +250,7 @@ def one_cut(length: str, *, slices=None, **given) -> JointCut:
     ("length", "verdict", "past"),
     [
         ("19", TOO_SHORT, []), ("24", TOO_SHORT, []), ("26", BARELY, []), ("30", HOLDS, []),
-        ("36", BOTTOMS, []), ("40", TOO_LONG, ["4"]),
+        ("36", FILLED, []), ("40", TOO_LONG, ["4"]),
     ],
 )  # fmt: skip
 def test_a_bolt_that_bottoms_out_or_barely_holds_is_seen_and_said(length, verdict, past):
@@ -239,9 +260,48 @@ def test_a_bolt_that_bottoms_out_or_barely_holds_is_seen_and_said(length, verdic
     hold_to_numbers(group, made.before)
     marks = by_class(group, "past")
     assert [each.get("data-mm") for each in marks if each.tag == "rect"] == past
-    assert bool(marks) == (verdict in (BOTTOMS, TOO_LONG))
+    assert bool(marks) == (verdict == TOO_LONG)
     (said,) = by_class(group, "said")
-    assert said.text == ("holds: 1.67 diameters" if verdict == HOLDS else f"! {verdict}")
+    well = {HOLDS: "holds: 1.67 diameters", FILLED: FILLED}
+    assert said.text == well.get(verdict, f"! {verdict}")
+
+
+@pytest.mark.parametrize(
+    ("length", "given", "verdict", "past"),
+    [
+        ("35", {"depth": Fraction(16)}, HOLDS, []),
+        ("35.5", {"depth": Fraction(16)}, NEAR, ["1/2"]),
+        ("36", {"depth": Fraction(16)}, BOTTOMS, []),
+        ("40", {"depth": Fraction(16)}, PAST_BOTTOM, ["4"]),
+        ("25.5", {"nut": Fraction(5)}, IN_NUT, []),
+        ("28", {"nut": Fraction(5)}, STANDS_PAST, []),
+        ("40", {"nut": Fraction(5)}, TOO_FAR_OUT, ["5"]),
+    ],
+)
+def test_a_clear_pitch_and_a_nut_are_drawn_to_scale(length, given, verdict, past):
+    """Of 16 mm of thread one pitch of 1 mm stays clear; a nut of 5 mm, and from 6 to 15 mm past the grip."""
+    made = one_cut(length, most=Fraction(15), **given)
+    for group in sections_of(parsed(joint_drawing(made, "mm"))):
+        assert group.get("data-verdict") == verdict
+        hold_to_numbers(group, made.before)
+        marks = by_class(group, "past")
+        assert [each.get("data-mm") for each in marks if each.tag == "rect"] == past
+        assert bool(marks) == (verdict in (NEAR, BOTTOMS, PAST_BOTTOM, TOO_FAR_OUT))
+        (said,) = by_class(group, "said")
+        assert ("bad" in said.get("class").split()) == (verdict not in WELL)
+
+
+def test_washers_are_drawn_as_layers_narrower_than_the_frame_parts():
+    washer = Slice(WASHER, Fraction(8, 5), "W-6")
+    slices = (washer, Slice(FRAME_PARTS, Fraction(10)), Slice(KEPT, Fraction(9)), washer)
+    made = one_cut("30", slices=slices, nut=Fraction(5), most=Fraction(10))
+    group = sections_of(parsed(joint_drawing(made, "mm")))[0]
+    hold_to_numbers(group, made.before)
+    first, frame_parts = (each for each in by_class(group, "slice")[:2])
+    assert Fraction(first.get("height")) < Fraction(frame_parts.get("height"))
+    spacers = next(each for each in by_class(group, "dim") if each.get("data-name") == "spacers")
+    (line,), (bolt,) = by_class(spacers, "measure"), by_class(group, "bolt")
+    assert Fraction(line.get("x1")) - Fraction(bolt.get("x")) == Fraction("11.6"), "washer and frame parts"
 
 
 def test_what_is_drawn_is_said_in_words_for_who_cannot_see_it():
@@ -249,9 +309,20 @@ def test_what_is_drawn_is_said_in_words_for_who_cannot_see_it():
     assert (svg.get("role"), svg.get("aria-label")) == ("img", "Drawing of upper front, left and right")
     assert svg.find("title").text == "upper front, left and right"
     assert svg.find("desc").text.startswith(
-        "Before: bolt 40 mm, grip 20 mm, engagement 20 mm, at least 6 mm, thread depth 16 mm. "
-        "The bolt is too long: it reaches the bottom before it clamps. After: bolt 40 mm"
+        "Before: bolt 40 mm, grip 20 mm, engagement 20 mm, at least 6 mm, at most 16 mm. "
+        "The bolt is too long: more thread goes in than the most. After: bolt 40 mm"
     )
+    nutted = one_cut("30", nut=Fraction(5), most=Fraction(12))
+    assert (
+        parsed(joint_drawing(nutted, "mm"))
+        .find("desc")
+        .text.startswith(
+            "Before: bolt 30 mm, grip 20 mm, nut 5 mm, past the nut 5 mm, at least 1 mm, at most 7 mm. "
+            "The bolt holds: it stands past the nut as it must."
+        )
+    )
+    blind = one_cut("30", depth=Fraction(13), most=Fraction(12))
+    assert "at most 12 mm, thread depth 13 mm." in parsed(joint_drawing(blind, "mm")).find("desc").text
 
 
 def test_a_joint_without_a_grip_has_no_drawing():
@@ -288,7 +359,7 @@ def test_a_rule_of_thumb_is_marked_where_it_is_drawn():
     assert "least 6 mm (rule of thumb)" in svg
 
 
-@pytest.mark.parametrize("head", ["socket cap", "button", "hex", "pan", "flat", "something else"])
+@pytest.mark.parametrize("head", ["socket cap", "button", "hex", "pan", "countersunk", "something else"])
 def test_every_head_has_a_symbol_and_none_is_dimensioned(head):
     made = one_cut("30")
     other = replace(made, before=replace(made.before, head=head))
@@ -329,7 +400,7 @@ def test_every_hatching_that_a_drawing_names_is_defined_and_every_class_has_a_st
 def test_lines_are_thick_and_thin_two_to_one():
     style = drawing_style()
     assert ".s1{stroke-width:0.25;" in style
-    assert ".s1 :is(.thick,.outline,.slice,.head){stroke-width:0.5}" in style
+    assert ".s1 :is(.thick,.outline,.slice,.head,.nut){stroke-width:0.5}" in style
     assert ".s2{stroke-width:0.5;" in style, "as thick on paper at half the scale"
 
 

@@ -390,6 +390,7 @@ def test_the_small_week_reads_back_the_same(tmp_path):
     assert hold_together(with_workshop(weeks.week()), tmp_path) == 2
 
 
+@pytest.mark.slow
 def test_the_demo_reads_back_the_same(tmp_path):
     inputs = read_inputs(Request(folder=DEMO, today=weeks.TODAY))
     assert hold_together(plan_week(inputs, weeks.week().as_of), tmp_path) == 5
@@ -435,10 +436,10 @@ def weeks_to_order(draw) -> Week:
     return weeks.week(parts=parts, stock=stock, settings=Settings(currency=currency, workshop=workshop))
 
 
+@pytest.mark.slow
 @settings(
     max_examples=40,
     derandomize=True,
-    deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(week=weeks_to_order())

@@ -83,6 +83,7 @@ def test_jobs_by_day_are_drawn_from_the_jobs(report):
     assert chart.find(f".//{CHART}overlap").get("val") == "100"
 
 
+@pytest.mark.slow
 def test_each_low_part_is_drawn_from_its_own_rows(report):
     week = weeks.week()
     shown = on_sheet(report, "Low parts by day")
@@ -120,6 +121,7 @@ def test_the_line_is_straight_and_the_zero_line_is_an_axis(report):
         assert low <= 0 <= high
 
 
+@pytest.mark.slow
 def test_order_value_is_drawn_from_goods_and_charge(report):
     (chart,) = on_sheet(report, "Order value")
     (group,) = order_values(weeks.week().orders)
@@ -211,6 +213,7 @@ def test_pages_break_between_charts(report):
     assert all(bottom - top <= PAGE_ROWS for _, top, _, bottom in areas)
 
 
+@pytest.mark.slow
 def test_the_sheet_says_how_many_low_parts_have_no_chart(tmp_path):
     parts = tuple(
         replace(weeks.part_results()[1], part=replace(weeks.B300, number=f"B-{place}")) for place in range(15)
@@ -243,6 +246,7 @@ def test_only_some_days_of_a_long_period_are_named(tmp_path):
     assert days / every <= 10
 
 
+@pytest.mark.slow
 def test_a_supplier_without_a_name_is_drawn_by_its_code(tmp_path):
     part = Part("P-1", supplier="XQ", price=Decimal(3), currency="EUR")
     week = weeks.week(parts=(weeks.part_result(part, order=Fraction(1), packs=1),))

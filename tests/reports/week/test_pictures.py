@@ -78,7 +78,8 @@ def shelf(values: list[Fraction], unit: str = "each"):
 # --- the shelf ----------------------------------------------------------------------------------------------
 
 
-@settings(max_examples=150, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=150)
 @given(SHELVES)
 def test_the_line_and_the_band_of_a_shelf_stand_at_their_figures(values):
     svg = read(shelf_svg(*shelf(values)))
@@ -96,7 +97,8 @@ def test_the_line_and_the_band_of_a_shelf_stand_at_their_figures(values):
         assert abs(number(band, "x") + number(band, "width") / 2 - number(dot, "cx")) < NEAR
 
 
-@settings(max_examples=50, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=50)
 @given(SHELVES)
 def test_the_line_runs_straight_through_its_points(values):
     svg = read(shelf_svg(*shelf(values)))
@@ -141,7 +143,8 @@ def week_of(kits):
     return weeks.week(jobs=tuple(jobs))
 
 
-@settings(max_examples=100, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=100)
 @given(KITS_OF_DAYS)
 def test_the_columns_of_a_day_stand_on_each_other_at_scale(kits):
     svg = read(jobs_by_day_svg(week_of(kits)))
@@ -207,7 +210,8 @@ def order(name: str, goods: int, charge: int, currency: str) -> SupplierOrder:
     )
 
 
-@settings(max_examples=100, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=100)
 @given(
     st.lists(
         st.tuples(st.integers(1, 10**7), st.integers(0, 9999), st.sampled_from(("EUR", "USD"))),
@@ -264,6 +268,7 @@ def test_orders_without_any_price_are_not_drawn():
 # --- the scale, and every drawing ---------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(st.lists(QUANTITIES, max_size=8), st.booleans())
 def test_a_scale_holds_all_values_and_nothing_in_few_round_steps(values, whole):
     axis = axis_over(values, whole=whole)

@@ -4,6 +4,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+import pytest
 import weeks
 
 from reconcile.reports.week.tables import (
@@ -268,6 +269,7 @@ def test_a_minimum_is_not_known_to_be_missed_while_a_price_is_missing():
     assert pick(summary, "without a price", "minimum") == [(1, "not known: some prices missing")]
 
 
+@pytest.mark.slow
 def test_a_data_frame_keeps_quantities_exact_and_numbers_text():
     frame = kit_lines(weeks.week()).frame()
     assert set(map(type, frame["quantity"])) == {int, Fraction}

@@ -189,6 +189,7 @@ def test_text_that_looks_like_a_formula_stays_text(report_file, order_file):
     assert [(cell.value, cell.data_type) for cell in numbers] == [("00417", "s"), ("=SP050", "s")]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "text", ["=1+1", "+1", "-1", "@A1", "\tx", "a & b <c>", "#N/A", " kept ", "1E5", "two\nlines"]
 )

@@ -72,6 +72,7 @@ def test_a_place_is_a_link_where_its_file_is_known_and_text_elsewhere(sheet) -> 
     assert [value for value, cell in cells.items() if cell.font.underline] == list(links)
 
 
+@pytest.mark.slow
 def test_a_report_without_links_has_none_to_keep(tmp_path: Path) -> None:
     write_outputs(weeks.week(), tmp_path, [])
     with zipfile.ZipFile(tmp_path / report_name(weeks.week())) as members:
@@ -95,6 +96,7 @@ def test_the_sheet_says_where_what_was_found_what_is_wrong_what_was_done_and_wha
     ]
 
 
+@pytest.mark.slow
 def test_every_address_in_the_report_is_relative(tmp_path: Path) -> None:
     write_outputs(weeks.week(), tmp_path / "reports", [tmp_path / "stock.xlsx", tmp_path / "NQ-T1.toml"])
     with zipfile.ZipFile(tmp_path / "reports" / report_name(weeks.week())) as members:

@@ -192,6 +192,7 @@ def formulas(path: Path) -> list[str]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", BOOKS)
 def test_every_hostile_text_is_text_in_the_workbook(reports: Path, name: str) -> None:
     assert formulas(reports / name) == []

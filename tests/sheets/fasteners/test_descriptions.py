@@ -94,12 +94,14 @@ def is_too_short(bolt):
 BOLT = ANY_BOLT.filter(lambda bolt: not is_too_short(bolt))
 
 
+@pytest.mark.slow
 @given(st.builds(Bolt, st.sampled_from(threads()), st.fractions(Fraction(1, 3), 2, max_denominator=64), HEAD))
 def test_a_metric_length_under_2_mm_is_read_back_as_nothing_rather_than_guessed(bolt):
     read = read_description(bolt.designation)
     assert read.bolt == (None if is_too_short(bolt) else bolt)
 
 
+@pytest.mark.slow
 @given(BOLT)
 def test_our_own_designation_reads_back(bolt):
     read = read_description(bolt.designation)

@@ -12,9 +12,10 @@ from reconcile.sheets.fasteners.spellings import (
     SAE_GRADES,
     canonical_grade,
     canonical_head,
+    is_known_grade,
     read_thread,
 )
-from reconcile.sheets.figures.amounts import Unreadable
+from reconcile.sheets.figures.text import Unreadable
 from reconcile.standards import inch_thread, metric_thread, threads
 
 QUARTER, TEN, SIX = inch_thread("1/4", 20), inch_thread("#10", 32), metric_thread(Fraction(6))
@@ -126,6 +127,42 @@ def test_a_bare_figure_is_a_grade_only_on_an_inch_thread():
 )  # fmt: skip
 def test_other_grades(text, grade):
     assert canonical_grade(text, SIX) == grade
+
+
+@pytest.mark.parametrize(
+    ("text", "grade"),
+    [
+        ("A574", "ASTM A574"), ("astm a574", "ASTM A574"), ("ASTM A 574", "ASTM A574"),
+        ("A193 B7", "ASTM A193 B7"), ("ASTM A193 Grade B7", "ASTM A193 B7"), ("A193-B7", "ASTM A193 B7"),
+        ("A193 Gr. B8M", "ASTM A193 B8M"), ("A193", "ASTM A193"), ("A320 L7", "ASTM A320 L7"),
+        ("A307", "ASTM A307"), ("A307 Grade A", "ASTM A307 grade A"), ("ASTM A307 gr.B", "ASTM A307 grade B"),
+        ("A325", "ASTM A325"), ("A490", "ASTM A490"), ("F3125 Grade A325", "ASTM F3125 A325"),
+        ("ASTM F835", "ASTM F835"), ("A354 BD", "ASTM A354 BD"), ("A354 Grade BC", "ASTM A354 BC"),
+        ("F593", "ASTM F593"), ("F593C", "ASTM F593C"), ("ASTM F594", "ASTM F594"),
+    ],
+)  # fmt: skip
+def test_astm_grades_as_they_are_written(text, grade):
+    assert canonical_grade(text) == canonical_grade(grade) == grade
+    assert is_known_grade(grade)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "A193 B9",
+        "A193 grade",
+        "A307 grade D",
+        "A574M",
+        "A575",
+        "ASTM A 5",
+        "A 574",
+        "A325-10",
+        "A193/A320 B8",
+    ],
+)
+def test_what_no_astm_specification_has_is_not_made_one(text):
+    assert canonical_grade(text) == text
+    assert not is_known_grade(text)
 
 
 def test_no_sae_grade_is_a_property_class():

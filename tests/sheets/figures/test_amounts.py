@@ -10,19 +10,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reconcile.sheets.figures.amounts import (
-    Unreadable,
+from reconcile.sheets.figures.dates import read_date
+from reconcile.sheets.figures.numbers import read_money, read_number, read_whole
+from reconcile.sheets.figures.text import Unreadable, clean, clean_with_places
+from reconcile.sheets.figures.units import (
     canonical_unit,
-    clean,
-    clean_with_places,
     convert,
     read_amount,
-    read_date,
     read_length,
-    read_money,
-    read_number,
     read_quantity,
-    read_whole,
     result_unit,
 )
 from reconcile.values.catalogue import CODES
@@ -72,6 +68,7 @@ def test_text_is_put_into_plain_characters(text, plain):
     assert clean(text) == plain
 
 
+@pytest.mark.slow
 @given(st.text(alphabet="½¹⁄₂12 −′'x\u00a0\u200b", max_size=12))
 def test_each_clean_character_knows_where_it_came_from(text):
     plain, places = clean_with_places(text)
@@ -410,6 +407,7 @@ def test_what_is_no_date_is_refused(value):
     assert refused(read_date, value).startswith("date-unreadable: ")
 
 
+@pytest.mark.slow
 @given(st.text(max_size=20))
 def test_any_text_is_read_or_refused(text):
     for read in (read_number, read_money, read_date, read_amount, canonical_unit):
@@ -420,7 +418,7 @@ def test_any_text_is_read_or_refused(text):
 
 
 def test_importing_amounts_does_not_load_pint():
-    modules = "reconcile.sheets.figures.amounts, reconcile.sheets.fasteners.descriptions"
+    modules = "reconcile.sheets.figures.units, reconcile.sheets.fasteners.descriptions"
     loaded = f"import sys, {modules}; print('pint' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", loaded], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"

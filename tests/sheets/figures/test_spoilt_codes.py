@@ -4,8 +4,8 @@ from datetime import date, time, timedelta
 
 import pytest
 
-from reconcile.sheets.figures.amounts import Unreadable
 from reconcile.sheets.figures.spoilt_codes import refuse_spoilt
+from reconcile.sheets.figures.text import Unreadable
 
 
 @pytest.mark.parametrize(

@@ -51,6 +51,7 @@ def test_a_wrong_stated_size_changes_nothing(tmp_path, dimension):
     assert len(rows_of(with_rows(tmp_path / "a.xlsx", b"", dimension))) == 4
 
 
+@pytest.mark.slow
 def test_a_large_sheet_that_states_a_small_size_is_looked_at_all_the_same(tmp_path):
     rows = numbered(b'<row r="#"><c r="A#"><v>1</v></c><c r="B#"><v>12345678</v></c></row>', 5, 150_000)
     assert len(rows) > 8_000_000
@@ -58,6 +59,7 @@ def test_a_large_sheet_that_states_a_small_size_is_looked_at_all_the_same(tmp_pa
     assert refused(path).code == "file-too-large"
 
 
+@pytest.mark.slow
 def test_styled_blank_rows_are_no_rows(tmp_path):
     blank = numbered(
         b'<row r="#" s="1" customFormat="1"><c r="A#" s="1"/><c r="F#" s="1"/></row>', 5, 120_000
@@ -70,10 +72,12 @@ def test_a_cell_past_the_last_column_of_another_kind_is_refused(tmp_path):
     assert refused(path).code == "file-too-large"
 
 
+@pytest.mark.slow
 def test_a_far_cell_of_an_old_workbook_is_refused(tmp_path):
     assert refused(FILES / "far-corner.xls").code == "file-too-large"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("rows", "columns"), [(1_048_576, 1), (1_048_576, 20), (1_048_576, 16_384), (150_000, 20)]
 )
@@ -87,11 +91,13 @@ def test_the_limit_of_cells_is_a_setting(tmp_path):
     assert len(open_book(path, Limits(cells=24)).grid("Stock").rows) == 4
 
 
+@pytest.mark.slow
 def test_an_oddly_written_sheet_is_read_by_a_child(tmp_path):
     path = with_rows(tmp_path / "a.xlsx", b"<row r='5'><c\n r='A5'><v>7</v></c></row>")
     assert rows_of(path)[4] == [7, None, None, None, None, None]
 
 
+@pytest.mark.slow
 def test_cells_without_a_place_far_below_one_another_are_refused(tmp_path):
     wide = b"<row>" + b"<c><v>1</v></c>" * 16_384 + b"</row>"
     path = with_rows(tmp_path / "a.xlsx", wide + b"<row><c><v>1</v></c></row>" * 200_000)
@@ -101,11 +107,13 @@ def test_cells_without_a_place_far_below_one_another_are_refused(tmp_path):
 # bombs
 
 
+@pytest.mark.slow
 def test_a_bomb_is_refused(tmp_path):
     path = with_long_part(tmp_path / "a.xlsx", "xl/media/image1.xml", 201)
     assert refused(path).code == "file-too-large"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [5000, 1])
 def test_a_part_that_expands_to_more_than_the_list_says_is_refused(tmp_path, size):
     texts = parts_of()[TEXTS].replace(b"</sst>", b"<si><t>" + b"a" * 50_000_000 + b"</t></si></sst>")
@@ -170,6 +178,7 @@ def repeating_ods(path):
     return ods_with(path.with_suffix(".ods"), repeated(1_048_576, 20))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("make", "answer"),
     [
@@ -282,6 +291,7 @@ def test_a_lock_file_is_named(tmp_path, name):
     assert refused(tmp_path / name).code == "file-is-lock"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["xlsx", "xlsm", "xlsb", "xls", "ods"])
 @pytest.mark.parametrize("kept", [0.3, 0.6, 0.95])
 def test_a_file_cut_short_is_refused(tmp_path, kind, kept):

@@ -29,6 +29,7 @@ def refusal(path, sheet=None, limits=DEFAULT_LIMITS):
 # workbooks
 
 
+@pytest.mark.slow
 def test_cells_keep_their_kind_and_their_address(tmp_path):
     path = workbook(
         tmp_path / "a.xlsx",
@@ -83,6 +84,7 @@ def test_a_missing_file_names_those_like_it(tmp_path):
     assert (problem.code, "stock.xlsx" in problem.says) == ("file-missing", True)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "data", "code"),
     [
@@ -157,6 +159,7 @@ def test_two_cells_far_apart_are_refused(tmp_path, far):
     assert refusal(path) == "file-too-large"
 
 
+@pytest.mark.slow
 def test_formatted_blank_rows_cost_nothing(tmp_path):
     blank = b"".join(b'<row r="%d"><c r="A%d" s="0"/></row>' % (row, row) for row in range(2, 1_048_577, 4))
     path = workbook(tmp_path / "a.xlsx", Jobs=[["x"]])
@@ -164,6 +167,7 @@ def test_formatted_blank_rows_cost_nothing(tmp_path):
     assert open_book(path).grid("Jobs").rows == [["x"]]
 
 
+@pytest.mark.slow
 def test_what_expands_too_far_is_refused(tmp_path):
     path = workbook(tmp_path / "a.xlsx", Jobs=[["x" * 100, number] for number in range(20_000)])
     assert path.stat().st_size < 1_000_000

@@ -17,6 +17,7 @@ def data_of(kind):
     return (FILES / f"stock.{kind}").read_bytes()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["xlsx", "xlsb", "xls", "ods"])
 def test_a_child_reads_what_this_process_reads(kind):
     child, here = ChildBook(data_of(kind), f".{kind}", LIMITS), FastBook(data_of(kind))
@@ -25,6 +26,7 @@ def test_a_child_reads_what_this_process_reads(kind):
         assert child.read(name, LIMITS.cells) == here.read(name, LIMITS.cells)
 
 
+@pytest.mark.slow
 def test_rows_below_blank_ones_come_with_their_place(tmp_path):
     parts = parts_of()
     sheet = parts["xl/worksheets/sheet1.xml"]
@@ -51,6 +53,7 @@ def test_what_takes_too_long_is_ended():
     assert (stopped.value.code, "longer to read than" in stopped.value.says) == ("file-too-large", True)
 
 
+@pytest.mark.slow
 def test_a_child_that_ended_is_started_anew():
     book = ChildBook(data_of("ods"), ".ods", LIMITS)
     book._child._process.kill()

@@ -29,6 +29,7 @@ CSV = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["xlsx", "xlsm", "xlsb", "xls", "ods"])
 def test_every_kind_of_workbook_gives_the_same_table(kind):
     book = open_book(FILES / f"stock.{kind}")

@@ -14,7 +14,7 @@ from reconcile.values.week.buying import Holding, weekly_holding
 def read(folder, text):
     path = folder / "reconcile.toml"
     path.write_text(f"[buying]\n{text}", encoding="utf-8")
-    return read_settings(path, date(2026, 11, 27))[0].buying
+    return read_settings(path, date(2026, 11, 27)).buying
 
 
 def test_left_out_nothing_is_asked(tmp_path):
@@ -29,6 +29,10 @@ def test_all_keys_exactly(tmp_path):
     assert (buying.asked, weekly_holding(buying)) == (True, Holding(share=Fraction(1, 260)))
 
 
+def test_a_share_is_read_as_everywhere(tmp_path):
+    assert read(tmp_path, 'horizon_weeks = 8\nholding_cost = "20 %"').holding_cost == Fraction(1, 5)
+
+
 def test_no_holding_cost_is_an_answer(tmp_path):
     assert read(tmp_path, "horizon_weeks = 1\nholding_cost = 0").asked
 
@@ -39,7 +43,7 @@ def test_no_holding_cost_is_an_answer(tmp_path):
         ("horizon_weeks = 8", "horizon_weeks", "without holding_cost"),
         ("holding_cost = 0.2", "holding_cost", "without horizon_weeks"),
         ("horizon_weeks = 0\nholding_cost = 0", "horizon_weeks", "0 is not a whole number of at least 1"),
-        ("horizon_weeks = 8\nholding_cost = 20", "holding_cost", "20 is more than the whole price"),
+        ("horizon_weeks = 8\nholding_cost = 20", "holding_cost", "20 is no share from 0 to 100 %"),
         ("order_cost = -4", "order_cost", "-4 is no amount"),
         ("order_cost = nan", "order_cost", "nan is no amount"),
         ("order_cost = true", "order_cost", "true is no amount"),

@@ -12,7 +12,7 @@ from reconcile.values.rules import Counting
 def read(tmp_path, text):
     path = tmp_path / "reconcile.toml"
     path.write_text(f"[counting]\n{text}\n", encoding="utf-8")
-    return read_settings(path)[0].counting
+    return read_settings(path).counting
 
 
 def refused(tmp_path, text):

@@ -12,12 +12,12 @@ from reconcile.values.rules import CYCLE, FILL, LevelRules
 def levels(folder, text):
     path = folder / "reconcile.toml"
     path.write_text(f"[levels]\n{text}\n", encoding="utf-8")
-    return read_settings(path)[0].levels
+    return read_settings(path).levels
 
 
 def test_nothing_said_is_95_percent_of_cycles(tmp_path):
     assert levels(tmp_path, "") == LevelRules() == LevelRules(Fraction(19, 20), CYCLE)
-    assert read_settings(None)[0].levels == LevelRules()
+    assert read_settings(None).levels == LevelRules()
 
 
 @pytest.mark.parametrize("written", ["0.98", '"98 %"', '"98.0%"'])

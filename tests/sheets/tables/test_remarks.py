@@ -215,7 +215,7 @@ def jobs_said(tmp_path, *rows) -> list[Problem]:
     book.save(tmp_path / "jobs.xlsx")
     opened = open_book(tmp_path / "jobs.xlsx")
     period = Period(date(2026, 11, 30), date(2026, 12, 4))
-    found = read_jobs(opened, Settings(length_unit="in"), TODAY, lambda _: period)
+    found = read_jobs(opened, Settings(length_unit="in"), lambda _: period)
     return [*opened.problems, *found.problems]
 
 
@@ -268,6 +268,7 @@ def test_an_error_in_mere_text_is_said_once_for_a_column(tmp_path):
 # --- other kinds ------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["marked.ods", "marked.xls"])
 def test_a_real_file_of_another_kind_is_told_as_an_xlsx_is(name):
     found, problems = read(WORKBOOKS / name)

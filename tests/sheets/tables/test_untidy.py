@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from untidy_cases import CASES, INCHES, STOCK, TUESDAY, Case, bin_
 
-from reconcile.sheets.figures.amounts import read_length
 from reconcile.sheets.figures.turned_dates import fractions_in_cell, fractions_in_text, fractions_said
+from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.files.books import Grid, open_book
 from reconcile.sheets.jobs.rows import read_jobs
 from reconcile.sheets.stock.headings import STOCK as STOCK_SHEET
@@ -41,7 +41,7 @@ def sheets_of(case: Case):
 def outcome(book, case):
     """Problems of the case's sheet as (cell, code), sorted; what is used; what became of the rows."""
     if case.sheet == "Jobs":
-        read = read_jobs(book, case.settings, TODAY, lambda days: WEEK)
+        read = read_jobs(book, case.settings, lambda days: WEEK)
         used, tally = [each.number for each in read.jobs], read.tally
     else:
         read = read_stock(book, case.settings, TODAY)
@@ -56,6 +56,7 @@ def outcome(book, case):
     return sorted(found), used
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", EVERY)
 def test_as_a_workbook(tmp_path, case):
     names = {name.replace(" ", "_"): rows for name, rows in sheets_of(case).items()}
@@ -254,7 +255,8 @@ KINDS_OF_ROWS = {
 }
 
 
-@settings(max_examples=150, derandomize=True, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=150, derandomize=True)
 @given(st.lists(st.sampled_from(sorted(KINDS_OF_ROWS)), min_size=1, max_size=12))
 def test_no_row_is_lost_and_none_is_used_that_is_no_part(kinds):
     rows = [KINDS_OF_ROWS[kind](n) for n, kind in enumerate(kinds)]

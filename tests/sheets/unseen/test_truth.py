@@ -12,7 +12,7 @@ from books import altered, workbook
 from reconcile.sheets.files import archive
 from reconcile.sheets.files.books import open_book
 from reconcile.sheets.unseen import xls as xls_truth
-from reconcile.sheets.unseen.marks import Block, CellFault, ranges_of
+from reconcile.sheets.unseen.marks import Block, CellFault, OtherVersion, ranges_of
 from reconcile.sheets.unseen.workbooks import cell_truth, hidden_cells, sheet_marks, shown_numbers
 
 WORKBOOKS = Path(__file__).resolve().parents[2] / "cases" / "workbooks"
@@ -41,6 +41,7 @@ def faults(path: Path) -> dict[str, tuple[str, str]]:
 # --- xlsx: errors and formulas, however they are written ----------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "cell",
     [
@@ -111,6 +112,7 @@ def test_one_cell_can_be_asked_for(tmp_path):
     assert cell_truth(book, "Stock", "A2") is None
 
 
+@pytest.mark.slow
 def test_a_lone_formula_is_found_wherever_the_sheet_is_cut(tmp_path, monkeypatch):
     cell = '<c r="B2"><f>1+1</f><v></v></c>'
     path = stock(tmp_path / "a.xlsx", cell, rows='<row r="3"><c r="B3"><v>5</v></c></row>')
@@ -164,6 +166,7 @@ def test_neighbours_become_a_range():
 # --- the other kinds ----------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["marked.ods", "marked.xls"])
 def test_a_real_file_of_another_kind_hides_nothing(name):
     book = open_book(WORKBOOKS / name)
@@ -175,6 +178,7 @@ def test_a_real_file_of_another_kind_hides_nothing(name):
     assert not marks.sheet_hidden
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["days_1904.ods", "days_1904.xls"])
 def test_days_that_count_from_1904_are_right_and_the_hidden_sheet_is_told(name):
     book = open_book(WORKBOOKS / name)
@@ -200,7 +204,7 @@ def test_a_formula_of_an_xls_that_asks_to_be_calculated_has_no_result():
 
 def test_an_xls_of_an_older_version_says_that_it_cannot_be_told():
     stream = xls_truth.workbook_stream((WORKBOOKS / "marked.xls").read_bytes())
-    with pytest.raises(xls_truth.OtherVersion):
+    with pytest.raises(OtherVersion):
         xls_truth.read_marks(stream.replace(b"\x00\x06", b"\x00\x05", 1), "Stock")
 
 
@@ -283,6 +287,7 @@ def ods_row(cell: str, more: str = "") -> str:
     return f"<table:table-row{more}>{text_cell('B-1')}{cell}{text_cell('each')}</table:table-row>"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("cell", "fault"),
     [
@@ -313,6 +318,7 @@ def test_an_ods_cell_without_a_value_is_told(tmp_path, cell, fault):
     assert faults(ods(tmp_path / "a.ods", ods_row(cell))) == {"B2": fault}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "cell",
     [
@@ -326,6 +332,7 @@ def test_an_ods_cell_with_a_result_or_a_text_is_no_fault(tmp_path, cell):
     assert faults(ods(tmp_path / "a.ods", ods_row(cell))) == {}
 
 
+@pytest.mark.slow
 def test_repeated_rows_and_cells_of_an_ods_are_counted(tmp_path):
     twice = 'table:number-columns-repeated="2"'
     broken = f'<table:table-cell {twice} table:formula="of:=X" calcext:value-type="error">'
@@ -357,6 +364,7 @@ def test_a_boolean_of_an_ods_is_none_of_its_numbers(tmp_path):
     assert open_book(ods(tmp_path / "a.ods", ods_row(cell))).grid("Stock").rows[1][1] is True
 
 
+@pytest.mark.slow
 def test_a_file_that_changes_while_it_is_read_says_so(tmp_path):
     path = ods(tmp_path / "a.ods", ods_row(text_cell("3")))
     book = open_book(path)

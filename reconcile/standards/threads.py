@@ -1,17 +1,11 @@
-"""Screw threads, their stress areas, preferred lengths and thread lengths, each with its source.
+"""Screw threads, each with its source."""
 
-The tables are short because a wheelchair workshop needs few sizes: #4 to 1/2 in, M3 to M12. A table
-marked *from memory* was written down without the standard at hand; its tests say which figures were
-seen in print.
-"""
-
-import math
 from collections.abc import Iterable
 from fractions import Fraction
 from functools import cache
 
 from reconcile.values.measure import MM_PER_INCH, decimal_text, inches
-from reconcile.values.stock.parts import Bolt, Thread
+from reconcile.values.stock.parts import Thread
 
 UNIFIED: dict[str, tuple[Fraction, int, int]] = {
     "#4": (Fraction("0.112"), 40, 48),
@@ -41,41 +35,13 @@ METRIC: dict[Fraction, tuple[Fraction, tuple[Fraction, ...]]] = {
     Fraction(12): (Fraction("1.75"), (Fraction("1.5"), Fraction("1.25"))),
 }
 """Diameter: coarse pitch, fine pitches (mm). Source: ISO 262, selected sizes for screws, bolts and
-nuts; M8x0.75 is from ISO 261."""
+nuts; M8x0.75 and the fine pitches below M8 are from ISO 261: not every edition of ISO 262 lists them."""
 
 METRIC_FURTHER: dict[Fraction, tuple[Fraction, ...]] = {
     Fraction(10): (Fraction("0.75"),),
     Fraction(12): (Fraction(1),),
 }
 """Fine pitches (mm) that only the longer list, ISO 261, holds."""
-
-METRIC_LENGTHS: tuple[Fraction, ...] = (
-    *(Fraction(text) for text in ("2", "2.5")),
-    *(Fraction(mm) for mm in (3, 4, 5, 6, 8, 10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70)),
-    *(Fraction(mm) for mm in (80, 90, 100, 110, 120, 130, 140, 150, 160, 180, 200)),
-)
-"""Preferred nominal lengths (mm). Source: ISO 888, from memory; the bracketed lengths are left out."""
-
-INCH_CAP_STEPS: tuple[tuple[str, str, str], ...] = (
-    ("1/8", "1/4", "1/16"),
-    ("1/4", "1", "1/8"),
-    ("1", "7/2", "1/4"),
-    ("7/2", "7", "1/2"),
-    ("7", "10", "1"),
-)
-"""From, to, step (in) of the lengths of inch socket head cap screws. Source: ASME B18.3, from memory."""
-
-INCH_CAP_THREAD: dict[Fraction, Fraction] = {
-    Fraction("0.112"): Fraction("0.75"),
-    Fraction("0.125"): Fraction("0.75"),
-    Fraction("0.138"): Fraction("0.75"),
-    Fraction("0.164"): Fraction("0.88"),
-}
-"""Major diameter: basic thread length LT (in) of the small inch socket head cap screws, #4 to #8, for
-which the printed figure is not 2 D + 1/2 in. Source: ASME B18.3, 1960 series, from memory."""
-
-SOCKET_CAP, HEX = "socket cap", "hex"
-"""The heads whose standards are carried here."""
 
 
 class NoSuchThread(ValueError):
@@ -131,73 +97,6 @@ def metric_pitches(diameter: Fraction) -> tuple[Fraction, ...]:
 def threads() -> tuple[Thread, ...]:
     """Every listed thread: the inch ones by size, UNC before UNF, then the metric ones, coarse first."""
     return (*_by_tpi().values(), *_by_pitch().values())
-
-
-def stress_area(thread: Thread) -> float:
-    """The tensile stress area in mm², as the standards define it from the nominal dimensions.
-
-    Inch: At = pi/4 (D - 0.9743/n)², ASME B1.1. Metric: As = pi/4 ((d2 + d3)/2)² with d2 = d - 3/4 H,
-    d3 = d - 5/4 H - H/6 and H = sqrt(3)/2 P, ISO 898-1.
-    """
-    diameter, pitch = float(thread.diameter), float(thread.pitch)
-    if thread.series == "M":
-        height = math.sqrt(3) / 2 * pitch
-        mean = ((diameter - 3 / 4 * height) + (diameter - 5 / 4 * height - height / 6)) / 2
-    else:
-        mean = diameter - 0.9743 * pitch
-    return math.pi / 4 * mean**2
-
-
-def preferred_lengths(thread: Thread, head: str) -> tuple[Fraction, ...] | None:
-    """The lengths (mm, rising) that bolts of this thread and head are made in, or None if not carried.
-
-    Metric threads: ISO 888 for any head. Inch threads: ASME B18.3, for the head ``socket cap`` only.
-    """
-    if thread.series == "M":
-        return METRIC_LENGTHS
-    return _inch_cap_lengths() if head == SOCKET_CAP else None
-
-
-def standard_thread_length(bolt: Bolt) -> Fraction | None:
-    """The threaded length (mm) that the standard of the bolt's head gives, or None if not carried.
-
-    ``socket cap``: metric b = 2 d + 12 mm (ISO 4762); inch LT = 2 D + 1/2 in (ASME B18.3), and for the
-    sizes below #10 the shorter of that and the printed figure. ``hex``, metric only: b = 2 d + 6 mm up to
-    125 mm length, 2 d + 12 mm up to 200 mm, 2 d + 25 mm above (ISO 4014, ISO 888). Never more than the
-    bolt's own length.
-    """
-    metric = bolt.thread.series == "M"
-    if bolt.head == SOCKET_CAP:
-        threaded = 2 * bolt.thread.diameter + 12 if metric else _inch_cap_thread(bolt.thread.diameter)
-    elif bolt.head == HEX and metric:
-        threaded = 2 * bolt.thread.diameter + _hex_allowance(bolt.length)
-    else:
-        return None
-    return min(threaded, bolt.length)
-
-
-def _inch_cap_thread(diameter: Fraction) -> Fraction:
-    """LT in mm of an inch socket head cap screw with this diameter in mm."""
-    major = diameter / MM_PER_INCH
-    formula = 2 * major + Fraction(1, 2)
-    # Table and formula disagree below #10 and neither was seen in print. The shorter thread is the safe
-    # one: it leaves the longer plain shank, so it can only refuse a bolt that would bottom on its shank.
-    return inches(min(formula, INCH_CAP_THREAD.get(major, formula)))
-
-
-def _hex_allowance(length: Fraction) -> int:
-    """What ISO 4014 adds to 2 d (mm) for a bolt of this length (mm)."""
-    if length <= 125:
-        return 6
-    return 12 if length <= 200 else 25
-
-
-@cache
-def _inch_cap_lengths() -> tuple[Fraction, ...]:
-    found: set[Fraction] = set()
-    for first, last, step in ((Fraction(a), Fraction(b), Fraction(c)) for a, b, c in INCH_CAP_STEPS):
-        found.update(first + count * step for count in range(int((last - first) / step) + 1))
-    return tuple(inches(length) for length in sorted(found))
 
 
 @cache

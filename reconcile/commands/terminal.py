@@ -2,7 +2,7 @@
 
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from enum import IntEnum
 from typing import IO
@@ -54,6 +54,13 @@ def read_line() -> str:
     return sys.stdin.readline()
 
 
+def report(problems: Iterable[Problem]) -> None:
+    """Notices go to standard error, before anything is written and after."""
+    from reconcile.reports.writing.text import problem_screen
+
+    say(problem_screen(problems), "stderr")
+
+
 def discard(stream: IO[str]) -> None:
     """Sends the rest of a stream nowhere, so that nothing fails again when the program ends."""
     with suppress(OSError, ValueError):
@@ -83,6 +90,7 @@ def guarded(run: Callable[[], int | None], debug: bool, json: bool) -> None:
 
 
 def refuse(problems: tuple[Problem, ...], json: bool) -> Status:
+    """Says what cannot be used, on standard error; with ``json`` as an object on standard output too."""
     from reconcile.reports.writing.text import problem_screen
 
     if json:

@@ -1,22 +1,35 @@
 """A job added to a copy of the jobs workbook: one row more, and nothing else changed."""
 
 import hashlib
+import re
 import zipfile
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from fractions import Fraction
 
 import openpyxl
 import pytest
+from books import altered
+from openpyxl.styles import Font
 from openpyxl.worksheet.datavalidation import DataValidation
+from python_calamine import CalamineWorkbook
 
-from reconcile.reports.held import held_path, hold
+from reconcile.sheets.edits.job_rows import with_job
 from reconcile.values.measure import inches
 from reconcile.values.problem import RowPlace, Unusable
 from reconcile.values.week.jobs import Job
+from reconcile.work.hold import held_path
+
+
+def hold(job, unit, jobs, like):
+    """The copy, written beside the jobs file."""
+    path = held_path(jobs, job)
+    path.write_bytes(with_job(job, unit, jobs, like).data)
+    return path
+
 
 COLUMNS = {"job": "B", "date": "C", "frame": "D", "from": "E", "to": "F", "chairs": "G"}
-HEADER = RowPlace("jobs.xlsx", "Jobs", 0, COLUMNS)
+HEADER = RowPlace("jobs.xlsx", "Jobs", 3, COLUMNS)
 JOB = Job("J-200", date(2026, 12, 3), "NQ-T1", inches(16), inches("33/2"), chairs=2)
 
 
@@ -48,7 +61,7 @@ def test_the_copy_has_one_row_more_and_the_workbook_is_untouched(workbook):
     assert workbook.read_bytes() == before
     assert path == workbook.with_name("jobs-with-J-200.xlsx")
     rows = [[cell.value for cell in row] for row in openpyxl.load_workbook(path)["Jobs"].iter_rows()]
-    assert rows[3] == [None, "J-200", "2026-12-03", "NQ-T1", "16 in", "16 1/2 in", 2]
+    assert rows[3] == [None, "J-200", datetime(2026, 12, 3), "NQ-T1", "16 in", "16 1/2 in", 2]
     assert rows[2][6] == "=1+1"
 
 
@@ -71,20 +84,50 @@ def test_sizes_in_millimetres(workbook):
     assert (sheet["E4"].value, sheet["F4"].value) == ("400 mm", "412.5 mm")
 
 
-def test_a_copy_that_is_there_already_is_kept(workbook):
-    held_path(workbook, JOB).write_text("mine")
-    with pytest.raises(Unusable) as refused:
-        hold(JOB, "in", workbook, HEADER)
-    assert [each.code for each in refused.value.problems] == ["output-exists"]
-    assert held_path(workbook, JOB).read_text() == "mine"
-
-
 def test_a_column_that_the_sheet_lacks_is_named(workbook):
     with pytest.raises(Unusable) as refused:
         hold(replace(JOB, options=("front rigging",), side="left"), "in", workbook, HEADER)
     (found,) = refused.value.problems
     assert (found.code, found.says) == ("heading-missing", "The jobs sheet has no column for options, side.")
     assert not held_path(workbook, JOB).exists()
+
+
+PREFIX = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+
+
+def prefixed(xml):
+    """The same sheet with a prefix before every name, as some programs write it."""
+    text = xml.decode().replace(f'xmlns="{PREFIX}"', f'xmlns:x="{PREFIX}"')
+    return re.sub(r"<(/?)(?=[a-zA-Z])(?!\?xml)", r"<\1x:", text).encode()
+
+
+def test_a_sheet_with_prefixed_names_gets_its_row(workbook):
+    prefixed_book = altered(workbook, prefixed)
+    path = hold(JOB, "in", prefixed_book, HEADER)
+    rows = CalamineWorkbook.from_path(path).get_sheet_by_name("Jobs").to_python(skip_empty_area=False)
+    assert rows[3][1] == "J-200"
+
+
+def test_the_day_is_a_date_in_the_format_of_the_rows_above(workbook):
+    sheet = openpyxl.load_workbook(hold(JOB, "in", workbook, HEADER))["Jobs"]
+    assert sheet["C4"].value == datetime(2026, 12, 3)
+    assert sheet["C4"].number_format == sheet["C3"].number_format
+
+
+def test_a_day_among_days_that_are_text_is_text_too(workbook):
+    book = openpyxl.load_workbook(workbook)
+    book["Jobs"]["C3"].value, book["Jobs"]["C3"].number_format = "2026-12-01", "General"
+    book["Jobs"]["C3"].font = Font(bold=True)
+    book.save(workbook)
+    assert openpyxl.load_workbook(hold(JOB, "in", workbook, HEADER))["Jobs"]["C4"].value == "2026-12-03"
+
+
+def test_a_day_in_a_cell_that_was_made_ready_for_numbers_is_shown_as_one(workbook):
+    book = openpyxl.load_workbook(workbook)
+    book["Jobs"]["C4"].number_format = '0.0 "days"'
+    book.save(workbook)
+    cell = openpyxl.load_workbook(hold(JOB, "in", workbook, HEADER))["Jobs"]["C4"]
+    assert (cell.value, cell.number_format) == (datetime(2026, 12, 3), "yyyy-mm-dd")
 
 
 def test_csv_in_its_own_delimiter_and_encoding(tmp_path):

@@ -1,0 +1,1 @@
+"""The chair as the standing closings left it. Pure; values in, values out. Tests: tests/plan/chairs."""

@@ -1,0 +1,113 @@
+"""The sheets of a returns workbook that say what was planned, for a closing reads neither jobs nor frames."""
+
+from collections.abc import Iterator
+from functools import partial
+from typing import TYPE_CHECKING
+
+from reconcile.reports.writing.grid import DATE, NUMBER, TEXT, Cell, Column, Row, table
+from reconcile.reports.writing.wording import period_text
+from reconcile.reports.writing.workbook import Sheet
+from reconcile.values.frames.frame import Frame
+from reconcile.values.ledger.jobs import SIDES, JointFound
+from reconcile.values.measure import length_text
+from reconcile.values.week.jobs import Job
+from reconcile.values.week.results import JobResult, Week
+from reconcile.values.words import fold
+
+if TYPE_CHECKING:
+    from openpyxl.worksheet._write_only import WriteOnlyWorksheet
+
+AS_PLANNED = (
+    Column("job", TEXT, 14), Column("date", DATE), Column("frame", TEXT, 12), Column("adjustment", TEXT, 20),
+    Column("from", TEXT, 12), Column("to", TEXT, 12), Column("side", TEXT, 8), Column("left now", NUMBER),
+    Column("right now", NUMBER),
+    *(Column(f"{side} {when}", NUMBER) for side in SIDES for when in ("before", "after")),
+    Column("spacers now", TEXT, 24), Column("options", TEXT, 24), Column("chairs", NUMBER),
+    Column("asset", TEXT, 14),
+)  # fmt: skip
+JOINTS = (
+    Column("job", TEXT, 14), Column("joint", TEXT, 24), Column("side", TEXT, 8),
+    Column("frame key", TEXT, 34),
+    Column("stacks", NUMBER), Column("bolts", NUMBER), Column("stack known", TEXT, 8),
+    Column("spacer", TEXT, 24), Column("pieces", NUMBER), Column("bolt", TEXT, 24),
+    Column("bolt length", TEXT, 12),
+)  # fmt: skip
+CHECKS = (
+    Column("job", TEXT, 14), Column("asset", TEXT, 14), Column("check", TEXT, 44), Column("ok", TEXT, 8),
+    Column("reading", TEXT, 14), Column("unit", TEXT, 8),
+    Column("second person", TEXT, 20), Column("tried by the user on", DATE),
+)  # fmt: skip
+
+
+def in_order(week: Week) -> list[JobResult]:
+    """Every job with a line, in the order of its work."""
+    return sorted((job for job in week.jobs if job.lines), key=lambda each: each.job.order)
+
+
+def planned_sheets(week: Week) -> Iterator[Sheet]:
+    """What each job's row said; and its joints, with what was taken to be there before the work."""
+    results = in_order(week)
+    rows: list[Row] = [_planned(each, week.frames[fold(each.job.frame)]) for each in results]
+    yield Sheet(table("As planned", f"As planned, {period_text(week)}", AS_PLANNED, rows), "As planned")
+    found = [row for each in results for row in _joints(each, week.frames[fold(each.job.frame)].unit)]
+    if found:
+        yield Sheet(table("Joints", f"Joints before the work, {period_text(week)}", JOINTS, found), "Joints")
+
+
+def checks_sheets(week: Week) -> Iterator[Sheet]:
+    """Every check of every job, to be ticked; no sheet where no frame asks for one."""
+    rows: list[Row] = [
+        (each.job.number, each.job.asset, asked.check, "", "", asked.reading, "", None)
+        for each in in_order(week)
+        for asked in each.after
+    ]
+    if rows:
+        checks = table("Checks", f"Before the chair goes back, {period_text(week)}", CHECKS, rows)
+        yield Sheet(checks, "Checks", dress=partial(_offer_yes_or_no, last=len(rows) + 1))
+
+
+def _planned(result: JobResult, frame: Frame) -> Row:
+    job = result.job
+    taken = {side: (before, after) for side, before, after in result.steps.sides}
+    steps: list[Cell] = [number for side in SIDES for number in taken.get(side, (None, None))]
+    return (
+        job.number, job.day, job.frame, _adjustment(job, frame), length_text(job.size_from, frame.unit),
+        length_text(job.size_to, frame.unit), job.side, job.left_now, job.right_now, *steps,
+        job.shown("spacers now"), job.shown("options"), job.chairs, job.asset,
+    )  # fmt: skip
+
+
+def _adjustment(job: Job, frame: Frame) -> str:
+    """Its name in the frame file, which a row may leave out."""
+    named = fold(job.adjustment)
+    names = (each.name for each in frame.adjustments if fold(each.name) == named or not named)
+    return next(names, job.adjustment)
+
+
+def _joints(result: JobResult, unit: str) -> Iterator[Row]:
+    """A row for each kind of spacer in a stack; one for a stack that has none or is not known."""
+    there = {(joint.name, joint.side): joint for joint in result.found}
+    for served in result.lines:
+        side, opened = served.line.side, served.line.joint
+        if opened is not None:
+            unknown = JointFound(opened.name, side, opened.key, opened.stacks, opened.bolts)
+            there.setdefault((opened.name, side), unknown)
+    for joint in there.values():
+        pieces: list[tuple[str, Cell]] = list((joint.stack or {}).items()) or [("", None)]
+        yield from (_joint(result.job.number, joint, part, count, unit) for part, count in pieces)
+
+
+def _joint(job: str, joint: JointFound, part: str, count: Cell, unit: str) -> Row:
+    length = length_text(joint.bolt_length, unit) if joint.bolt_length is not None else ""
+    return (
+        job, joint.name, joint.side, joint.frame_key, joint.stacks, joint.bolts,
+        "no" if joint.stack is None else "yes", part, count, joint.bolt, length,
+    )  # fmt: skip
+
+
+def _offer_yes_or_no(page: "WriteOnlyWorksheet", last: int) -> None:
+    from openpyxl.worksheet.datavalidation import DataValidation
+
+    offered = DataValidation(type="list", formula1='"yes,no"', allow_blank=True, showErrorMessage=True)
+    offered.add(f"D2:D{last}")
+    page.data_validations.append(offered)

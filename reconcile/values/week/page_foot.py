@@ -1,0 +1,15 @@
+"""What the pages of a printed workbook say at their foot, and the paper that they are for."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from reconcile.values.days import Period
+
+
+@dataclass(frozen=True, slots=True)
+class PageFoot:
+    """The days and the time that a workbook is of; its country decides on the paper ("" for none named)."""
+
+    period: Period
+    as_of: datetime
+    country: str = ""

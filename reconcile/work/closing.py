@@ -1,0 +1,156 @@
+"""Close a week: what was really used goes back into the stock workbook and the ledger."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from reconcile.ledger.book import Beside, ledger_path, open_ledger
+from reconcile.ledger.booking import refuse_open
+from reconcile.ledger.files import digest
+from reconcile.plan.closing.movements import close_week, moved
+from reconcile.plan.closing.used import used_more
+from reconcile.sheets.finding import call_fault, located
+from reconcile.sheets.request import Request
+from reconcile.sheets.returns.rows import read_returns
+from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.stock.movements import WEEK, Closing, StockChange
+from reconcile.values.stock.returns import Returns
+from reconcile.values.stock.used import UsedMore
+from reconcile.work.booking import Posted, Posting, StockDesk, open_desk, post, refuse_old
+from reconcile.work.planning import REPORTS
+
+PREFIX = "returns-"
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnsBook:
+    """A returns workbook and the week that its name says."""
+
+    path: Path
+    week: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClosingToBook:
+    """What closing a week comes to. Nothing is booked yet."""
+
+    desk: StockDesk
+    posting: Posting
+    remarks: tuple[Problem, ...]
+    """On an earlier run that was stopped, and on the returns."""
+
+
+@dataclass(frozen=True, slots=True)
+class Closed:
+    """What was booked, what became of it, and frame keys that use more than planned week after week."""
+
+    posting: Posting
+    posted: Posted
+    used_more: tuple[UsedMore, ...]
+
+
+def prepare_closing(
+    request: Request, week: str = "", returns: Path | None = None, who: str = ""
+) -> ClosingToBook:
+    """Reads stock, ledger and returns, and works out the movements of a week.
+
+    Without ``week`` and ``returns``, the only week that is not closed yet. Raises Unusable: week-closed,
+    call-unusable, file-missing; as ``open_desk`` and ``posting_of`` do.
+    """
+    desk = open_desk(located(request), who)
+    book = returns_of(request.folder, week, returns, desk)
+    posting, remarks = posting_of(book.week, book.path, desk)
+    return ClosingToBook(desk, posting, (*desk.remarks, *remarks))
+
+
+def book_closing(prepared: ClosingToBook, *, in_place: bool, take_differences: bool = False) -> Closed:
+    """Books it, with a new stock workbook. Raises Unusable, with nothing changed, as ``post`` does."""
+    desk = prepared.desk
+    posted = post(desk, prepared.posting, in_place=in_place, take_differences=take_differences)
+    ledger = desk.ledger or open_ledger(ledger_path(desk.workbook), create=False)
+    found = used_more(ledger.uses()) if ledger else ()
+    return Closed(prepared.posting, posted, tuple(found))
+
+
+def returns_of(folder: Path, week: str, returns: Path | None, desk: StockDesk) -> ReturnsBook:
+    """The returns workbook and its week: as asked, else the one that is not closed yet.
+
+    Raises Unusable: week-closed, call-unusable.
+    """
+    if returns is not None or week:
+        name = week or returns_week(returns)
+        refuse_closed(name, desk)
+        return ReturnsBook(returns or folder / REPORTS / f"{PREFIX}{name}.xlsx", name)
+    there = [
+        ReturnsBook(path, returns_week(path)) for path in sorted((folder / REPORTS).glob(f"{PREFIX}*.xlsx"))
+    ]
+    to_do = [book for book in there if desk.ledger is None or desk.ledger.standing(book.week) is None]
+    if len(to_do) == 1:
+        return to_do[0]
+    named = ", ".join(book.week for book in to_do) or "none"
+    says = f"Which week? To be closed: {named}."
+    raise Unusable(call_fault("--week", says))
+
+
+def returns_week(path: Path | None) -> str:
+    """The week that a returns workbook is named after."""
+    return path.stem.removeprefix(PREFIX) if path else ""
+
+
+def refuse_closed(name: str, desk: StockDesk) -> None:
+    """Raises Unusable (week-closed) for a week whose closing stands."""
+    there = desk.ledger.standing(name) if desk.ledger else None
+    if there is not None:
+        says = f"{name} was closed already, on {there.day} by {there.who}."
+        raise Unusable(problem("week-closed", Place(desk.workbook.name), says, found=name))
+
+
+def posting_of(name: str, path: Path, desk: StockDesk) -> tuple[Posting, list[Problem]]:
+    """What a week's returns come to, for ``post``, and remarks.
+
+    Raises Unusable with every fault of the returns; stock-before-closing; workbook-open.
+    """
+    refuse_old(desk)
+    refuse_open(path)
+    returns, remarks = read_returns(path, desk.read.stock, desk.settings)
+    closed = close_week(returns, desk.read.stock, desk.who)
+    problems = (*remarks, *of_other_weeks(returns, name), *done_before(returns, desk), *closed.problems)
+    if any(fault.severity == "error" for fault in problems):
+        raise Unusable(*problems)
+    details = {
+        "returns": path.name, "returns sha256": digest(path), "done": list(closed.done),
+        "usage": [[use.day.isoformat(), use.part, str(use.quantity), use.job] for use in closed.usage],
+        "received": [
+            [due.order, due.part, str(due.quantity), due.day.isoformat()] for due in closed.taken
+        ],
+    }  # fmt: skip
+    closing = Closing(name, WEEK, desk.today, desk.who, details=details)
+    change = StockChange(moved(closed.movements), received=closed.taken, used=closed.usage)
+    beside = Beside(jobs=closed.jobs)
+    return Posting(closing, closed.movements, change, closed.uses, beside=beside), list(problems)
+
+
+def of_other_weeks(returns: Returns, name: str) -> list[Problem]:
+    """The first job of the returns that belongs to another week than the one to be closed."""
+    other = next((job for job in returns.jobs if job.week != name), None)
+    if other is None:
+        return []
+    says = f"The returns are those of {other.week}, not of {name}."
+    return [problem("returns-other-week", other.place.cell("week"), says, found=other.week)]
+
+
+def done_before(returns: Returns, desk: StockDesk) -> list[Problem]:
+    """Jobs of which something is to be booked although an earlier closing has them as done."""
+    if desk.ledger is None:
+        return []
+    done = desk.ledger.done()
+    reported = {line.job for line in returns.lines if line.filled}
+    return [
+        problem(
+            "job-closed-already",
+            job.place.cell("job"),
+            f"{job.number} was booked as done with {done[job.number]}.",
+            found=job.number,
+        )
+        for job in returns.jobs
+        if job.number in done and (job.done or job.number in reported)
+    ]

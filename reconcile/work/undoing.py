@@ -1,0 +1,63 @@
+"""Undo: a closing written back, in the ledger and in the stock workbook."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from reconcile.ledger.book import reversed_movements
+from reconcile.ledger.details import dues, usages
+from reconcile.plan.closing.movements import moved
+from reconcile.sheets.finding import Located
+from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.stock.movements import SHEET, UNDO, Closing, Movement, StockChange
+from reconcile.work.booking import Posted, Posting, StockDesk, ledger_of, open_desk, post, refuse_old
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """What was booked against a closing, and what became of it."""
+
+    posting: Posting
+    posted: Posted
+    remarks: tuple[Problem, ...]
+
+
+def undo(
+    name: str, places: Located, who: str = "", *, in_place: bool, take_differences: bool = False
+) -> Undone:
+    """Writes a closing back. Raises Unusable, with nothing changed, as ``undoing`` and ``post`` do."""
+    desk = open_desk(places, who)
+    posting = undoing(name, desk)
+    posted = post(desk, posting, in_place=in_place, take_differences=take_differences)
+    return Undone(posting, posted, (*desk.remarks, *posted.remarks))
+
+
+def undoing(name: str, desk: StockDesk) -> Posting:
+    """The reverse of a closing, for ``post``. Raises Unusable: closing-unknown, stock-before-closing."""
+    ledger = ledger_of(desk)
+    closing = ledger.standing(name)
+    if closing is None:
+        there = ", ".join(standing.name for standing in ledger.standing_closings()) or "none"
+        says = f"No closing {name!r} stands; there is: {there}."
+        raise Unusable(problem("closing-unknown", Place(ledger.path.name), says, found=name))
+    if closing.kind == SHEET:
+        says = f"{name} took over what the sheet said; there is no earlier figure to go back to."
+        do = "Count the parts, or correct the sheet and take the difference over."
+        raise Unusable(problem("closing-unknown", Place(ledger.path.name), says, do=do, found=name))
+    entries = ledger.movements_of(name)
+    movements = reversed_movements(entries, desk.today, desk.who)
+    back = Closing(f"undo of {name}", UNDO, desk.today, desk.who, undoes=name)
+    last = ledger.last()
+    is_old = last is not None and last.name == name and desk.sha256 == closing.old_workbook
+    if not is_old:
+        refuse_old(desk)
+    change = StockChange() if is_old else change_back(closing, movements, ledger.path)
+    numbers = [entry.number for entry in entries]
+    return Posting(back, movements, change, reverses=numbers, sheet_is_old=is_old)
+
+
+def change_back(closing: Closing, movements: list[Movement], path: Path) -> StockChange:
+    """What the sheet gets back: on hand, orders, and the rows of usage out again.
+
+    Raises Unusable (ledger-broken) where the ledger at ``path`` cannot say.
+    """
+    return StockChange(moved(movements), unreceived=dues(path, closing), unused=usages(path, closing))

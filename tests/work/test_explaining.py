@@ -1,0 +1,61 @@
+"""An explanation is a value; inputs are read once for a job of the week, and for a part."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from closing_shop import shop
+
+from reconcile.sheets import inputs as reading
+from reconcile.sheets.request import Request
+from reconcile.values.problem import Unusable
+from reconcile.work import explaining
+from reconcile.work.explaining import explain
+
+FRIDAY = date(2026, 11, 27)
+
+
+@pytest.fixture
+def request_(tmp_path: Path) -> Request:
+    return Request(shop(tmp_path / "shop"), today=FRIDAY)
+
+
+@pytest.fixture
+def reads(monkeypatch: pytest.MonkeyPatch) -> list[Request]:
+    """Every reading of all inputs."""
+    seen: list[Request] = []
+    read = reading.read_inputs
+
+    def noted(request: Request):
+        seen.append(request)
+        return read(request)
+
+    monkeypatch.setattr(reading, "read_inputs", noted)
+    monkeypatch.setattr(explaining, "read_inputs", noted)
+    return seen
+
+
+def test_a_job_of_the_week_is_explained_of_one_reading(request_: Request, reads: list[Request]) -> None:
+    found = explain("J-100", request_)
+    assert (found.job.job.number, found.part) == ("J-100", None)
+    assert found.week.period.name == "2026-W49"
+    assert len(reads) == 1
+
+
+def test_a_part_is_explained_of_one_reading(request_: Request, reads: list[Request]) -> None:
+    found = explain("CLIP", request_)
+    # Two jobs of the week take 4 clips each.
+    assert (found.part.part.number, found.job) == ("CLIP", None)
+    assert [(taking.job, int(taking.quantity)) for taking in found.takings] == [("J-100", 4), ("J-101", 4)]
+    assert len(reads) == 1
+
+
+def test_a_job_of_another_week_is_found_there(request_: Request) -> None:
+    found = explain("J-300", request_)
+    assert (found.job.job.number, found.week.period.name) == ("J-300", "2026-W51")
+
+
+def test_any_other_name_is_refused_with_the_nearest(request_: Request) -> None:
+    with pytest.raises(Unusable) as refused:
+        explain("CLIPS", request_)
+    assert "Nearest: CLIP" in refused.value.problems[0].says
