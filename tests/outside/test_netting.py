@@ -45,9 +45,9 @@ def rolled(on_hand, gross, scheduled, **rules):
     for period in range(1, len(gross) + 1):
         day = day_of(period)
         before = Flow(balance, {day: coming[day]}, {}, {day: needed[day]})
-        order = order_for(item, net(before, day), Period(day, day), ANCHOR, DAYS)
+        order = order_for(item, net(before, day, day), Period(day, day), ANCHOR, DAYS)
         with_order = Flow(balance, {day: coming[day] + order.quantity}, {}, {day: needed[day]})
-        balance = net(with_order, day).end
+        balance = net(with_order, day, day).end
         projected.append(balance)
         nets.append(order.want)
         receipts.append(order.quantity)
@@ -127,7 +127,7 @@ def test_lot_for_lot_is_also_what_one_pass_over_the_whole_record_finds():
     flow = Flow(Fraction(37), on_days(SEAT_SCHEDULED), {}, on_days(SEAT_GROSS))
     needs = [(day_of(n), Fraction(each)) for n, each in enumerate(SEAT_GROSS, 1)]
     assert short_units(flow, needs) == [0, 0, 0, 3, 0, 150, 120, 0]
-    found = net(flow, day_of(8))
+    found = net(flow, day_of(8), day_of(8))
     assert (found.shortfall, found.first_short, found.end) == (273, day_of(4), -273)
 
 
@@ -219,7 +219,7 @@ def test_what_is_not_promised_is_all_supply_less_all_orders():
     lots, orders = [0, 0, 70, 0, 70, 0, 70, 70], [33, 20, 10, 4, 2, 0, 0, 0]
     flow = Flow(Fraction(64), on_days(lots), {}, on_days(orders))
     for last in range(1, 9):
-        found = net(flow, day_of(last))
-        assert found.end + found.still_to_come == 275
+        found = net(flow, day_of(last), day_of(8))
+        assert found.position == 275
         assert found.shortfall == 0
-    assert net(flow, day_of(8)).end == 275
+    assert net(flow, day_of(8), day_of(8)).end == 275
