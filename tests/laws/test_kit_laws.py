@@ -194,9 +194,7 @@ def test_a_short_job_misses_exactly_the_least_beside_the_chosen(case):
             number: book.excess(number, day, count) - book.excess(number)
             for number, count in parts_in(result, "fit").items()
         }
-        expected = {
-            (number, lack, book.in_time(number, day)) for number, lack in lacking.items() if lack > 0
-        }
+        expected = {(number, lack, book.in_time(number, day)) for number, lack in lacking.items() if lack > 0}
         assert {(each.part, each.quantity, each.in_time) for each in result.missing} == expected
         assert not all(each.in_time for each in result.missing)
         assert result.order_by is None

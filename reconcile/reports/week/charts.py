@@ -56,6 +56,7 @@ PALE_GREEN, BAND, LINE_BLUE = "BFE3D9", "F5CB73", "0072B2"
 PATTERNS = {
     "complete": ("", PALE_GREEN, ""),
     "waits": ("wdUpDiag", SKY, "FFFFFF"),
+    "order": ("ltHorz", YELLOW, "FFFFFF"),
     "short": ("", ORANGE, ""),
     "goods": ("", SKY, ""),
     "delivery charge": ("wdDnDiag", INK, "FFFFFF"),

@@ -31,12 +31,18 @@ ORDER, JOB = "order", "job"
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """What became of a sheet's rows: read = used + set aside + outside the period, always."""
+    """What became of a sheet's rows: read = used + beside + done + set aside + outside the period, always."""
 
     read: int = 0
     used: int = 0
+    """Of jobs: those of the period."""
     set_aside: int = 0
     outside_period: int = 0
+    """Rows of jobs that do not count."""
+    beside: int = 0
+    """Rows of jobs that count though they are none of the period."""
+    done: int = 0
+    """Rows of jobs of the period that the book says are done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,6 +199,15 @@ class JobResult:
     """What is taken to be at its joints before the work; joints of which nothing is known are left out."""
     after: tuple[CheckAsked, ...] = ()
     """What is checked before the chair goes back."""
+
+    @property
+    def takes(self) -> dict[str, Fraction]:
+        """All it takes of each part; of a short job, by the first choice."""
+        found: dict[str, Fraction] = {}
+        for served in self.lines:
+            for number, quantity in served.parts if served.line.do == "fit" else ():
+                found[number] = found.get(number, Fraction(0)) + quantity
+        return found
 
 
 @dataclass(frozen=True, slots=True)
