@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from strategies import DAYS, FEW, FRAMES, MORE, Case, cases
-from workshop import AS_OF, FRIDAY_BEFORE, inputs_of, kit_job, stock
+from workshop import AS_OF, inputs_of, kit_job, stock
 
 from reconcile.values.week.results import JobResult, Week
 from reconcile.week import plan_week, promise

@@ -37,7 +37,7 @@ def check_json(result: JobResult, week: Week) -> str:
 
 
 def result(week: Week) -> dict[str, object]:
-    """The whole week as plain values, in the order: period, jobs, others, parts, solution, problems, rows, cells.
+    """The whole week as plain values: period, jobs, others, parts, solution, problems, rows, cells.
 
     ``levels`` is there only where the orders follow levels proposed from use.
     """

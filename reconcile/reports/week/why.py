@@ -30,7 +30,7 @@ def why_job(result: JobResult, week: Week) -> str:
     frame = week.frames[fold(result.job.frame)]
     number, adjustment = adjustment_of(result, frame)
     lines = [
-        wrapped(answer_line(result)),
+        wrapped(answer_line(result, week)),
         *job_figures(result, frame, adjustment, number),
         "",
         *(text for served in result.lines for text in why_line(served, result, frame, week)),

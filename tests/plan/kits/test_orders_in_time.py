@@ -112,7 +112,7 @@ def test_complete_waits_order_and_short():
 
 
 def test_one_that_finds_only_part_of_a_quantity_takes_that_part():
-    # 3 there, each takes 2, from Tuesday on more can be had: J-1 takes 2; J-2 finds 1 and lacks 1; J-3 lacks 2.
+    # 3 there, each takes 2, more can be had from Tuesday on: J-2 finds 1 and lacks 1; J-3 lacks 2.
     jobs = [kit_job("J-1", TUE, "G"), kit_job("J-2", WED, "G"), kit_job("J-3", THU, "G")]
     week = week_of(jobs, part("A", 3, lead_time=2))
     assert kits(week) == {"J-1": "complete", "J-2": "order", "J-3": "order"}
@@ -291,7 +291,7 @@ def test_chosen_jobs_keep_their_parts_when_the_others_are_served():
 
 
 def test_what_chosen_and_other_jobs_lack_together_is_bought():
-    # Friday's job of 5 A finds 1: 4 are to be ordered. Monday's job is short of 2 A and lacks C. Bought: 7 - 1.
+    # Friday's job of 5 A finds 1: 4 are to be ordered. Monday's of 2 A is short of C. Bought: 7 - 1 of A.
     frames = (kit_frame("K", {"A": 5}), kit_frame("L", {"A": 2, "C": 1}))
     jobs = [kit_job("J-1", FRI, "K"), kit_job("J-2", MON, "L")]
     week = planned(jobs, frames, stock(part("A", 1, lead_time=5), part("C")))
