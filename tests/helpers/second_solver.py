@@ -11,12 +11,18 @@ In, a list of weeks::
                "lines": [{"units": 3,
                           "choices": [{"parts": [[part, each], ...], "substitute": 0}, ...]}, ...],
                "gives": [[part, quantity, day], ...]}, ...],
-     "parts": [[[day, quantity], ...], ...], "prices": [price, ...]}
+     "parts": [[[day, quantity], ...], ...], "prices": [price, ...],
+     "open": [day or null, ...], "early": day}
 
 Out, for each week in turn, ``aims`` and ``proven``, one for each aim; an aim that is not proven is the last.
 The aims are how many jobs of each priority, the substitute units, the sum of days, the sum of rows. Where
 prices are told every job is to be done and parts are bought, there from the start: then the aims are the
 units bought and what they cost.
+
+Where ``open`` is told, a part can be ordered for its day there and all later ones: what is ordered of it is
+brought to the shelf on the day it lacks, and as little as can be is ordered. Then the aims are how many of
+each priority, the substitutes up to the day ``early``, all of them, the units ordered up to that day, all of
+those, the sum of days, the sum of rows.
 """
 
 import json
@@ -38,6 +44,11 @@ class Week:
         self.model = cp_model.CpModel()
         self.done = [self.model.new_bool_var(f"row {job['row']}") for job in self.jobs]
         self.substitutes: list[Any] = []
+        self.early_substitutes: list[Any] = []
+        self.open: list[int | None] = told.get("open", [])
+        self.early: int = told.get("early", 0)
+        self.ordered: list[Any] = []
+        self.early_ordered: list[Any] = []
         self.moves: dict[tuple[int, int], list[Any]] = {}
         for job, done in zip(self.jobs, self.done, strict=True):
             self.serve(job, done)
@@ -59,6 +70,8 @@ class Week:
             self.model.add(sum(units) == line["units"] * done)
             for choice, served in zip(line["choices"], units, strict=True):
                 self.substitutes.append(choice["substitute"] * served)
+                if job["day"] <= self.early:
+                    self.early_substitutes.append(choice["substitute"] * served)
                 for part, each in choice["parts"]:
                     self.move(part, job["day"], -each * served)
 
@@ -85,10 +98,33 @@ class Week:
         most = sum(quantity for _, quantity in self.parts[part]) + self.most_wanted(part)
         most += sum(quantity for job in self.jobs for each, quantity, _ in job["gives"] if each == part)
         before: Any = 0
+        brought: list[tuple[int, Any]] = []
         for day in days:
             shelf = self.model.new_int_var(0, most, f"part {part}, day {day}")
-            self.model.add(shelf == before + sum(self.moves[part, day]))
+            comes = self.bring(part, day, most, brought)
+            self.model.add(shelf == before + sum(self.moves[part, day]) + comes)
             before = shelf
+        self.ordered += [units for _, units in brought]
+        self.early_ordered += self.least_early(part, days, most)
+
+    def bring(self, part: int, day: int, most: int, brought: list[tuple[int, Any]]) -> Any:
+        """What is ordered of a part for a day; nothing before it can be had."""
+        first = self.open[part] if self.open else None
+        if first is None or day < first:
+            return 0
+        units = self.model.new_int_var(0, most, f"ordered of part {part} for day {day}")
+        brought.append((day, units))
+        return units
+
+    def least_early(self, part: int, days: list[int], most: int) -> list[Any]:
+        """What is ordered up to the early day: no less than what lacks on any day."""
+        first = self.open[part] if self.open else None
+        if first is None or not any(first <= day <= self.early for day in days):
+            return []
+        units = self.model.new_int_var(0, most, f"ordered early of part {part}")
+        for last in (day for day in days if first <= day <= self.early):
+            self.model.add(units >= -sum(sum(self.moves[part, day]) for day in days if day <= last))
+        return [units]
 
     def aims(self) -> list[tuple[Any, bool]]:
         """What is wanted, the weightiest first, and whether it is the most that is wanted."""
@@ -97,9 +133,14 @@ class Week:
             return [(sum(self.bought), False), (cost, False)]
         pairs = list(zip(self.jobs, self.done, strict=True))
         urgent_first = sorted({job["priority"] for job in self.jobs})
+        first = [(sum(done for job, done in pairs if job["priority"] == each), True) for each in urgent_first]
+        early = [(sum(self.early_substitutes), False)] if self.open else []
+        orders = [(sum(self.early_ordered), False), (sum(self.ordered), False)] if self.open else []
         return [
-            *((sum(done for job, done in pairs if job["priority"] == each), True) for each in urgent_first),
+            *first,
+            *early,
             (sum(self.substitutes), False),
+            *orders,
             (sum(job["day"] * done for job, done in pairs), False),
             (sum(job["row"] * done for job, done in pairs), False),
         ]

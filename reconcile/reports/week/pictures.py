@@ -279,7 +279,7 @@ def _level_scale(drawing: Drawing, plot: Plot, shown: OrderValues) -> None:
 
 
 def _column(
-    drawing: Drawing, plot: Plot, place: tuple[Fraction, Fraction], day: date, counts: tuple[int, int, int]
+    drawing: Drawing, plot: Plot, place: tuple[Fraction, Fraction], day: date, counts: tuple[int, ...]
 ) -> None:
     """The jobs of one day; ``place`` is its left edge and its room."""
     (left, room), below = place, Fraction(0)

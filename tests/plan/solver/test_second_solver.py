@@ -1,9 +1,10 @@
 """The choice of kits on middling weeks, held against another solver that models the week another way.
 
 What both must agree on, each aim proven by both: the jobs of each priority, the substitute units, the sum of
-days, the sum of rows; and, where all is to be done, the units to buy and what they cost. Weeks are dealt
-from a seed, as ``tests/helpers/second_solver.py`` takes them; the seeds are such that
-either solver needs few seconds.
+days, the sum of rows; over several weeks with parts that can be ordered in time, also the substitutes of the
+first week, and the units to be ordered, for the first week and in all; and, where all is to be done, the units
+to buy and what they cost. Weeks are dealt from a seed, as ``tests/helpers/second_solver.py`` takes them; the
+seeds are such that either solver needs few seconds.
 """
 
 import importlib.util
@@ -41,12 +42,18 @@ class Deal:
     days: int = 5
     plain: bool = False
     priced: bool = False
+    leads: bool = False
+    """Of most parts there is a first day for which they can be ordered."""
 
 
 TAKEN = [
     *(Deal(seed) for seed in (6, 7, 9)),
     *(Deal(seed, plain=True) for seed in (1, 2, 7)),
     *(Deal(seed, days=2 * BLOCK + 1) for seed in (8, 11)),
+]
+AHEAD = [
+    *(Deal(seed, days=15, leads=True) for seed in (1, 2, 3)),
+    *(Deal(seed, days=15, plain=True, leads=True) for seed in (1, 2)),
 ]
 BOUGHT = [*(Deal(seed, priced=True) for seed in range(3)), Deal(0, days=2 * BLOCK + 1, priced=True)]
 
@@ -58,6 +65,8 @@ def week(deal):
     kinds = [kind_of_job(dice, deal) for _ in range(KINDS)]
     jobs = [job(dice, deal, row, dice.choice(kinds)) for row in dice.sample(range(2, 3 * JOBS), JOBS)]
     told = {"jobs": jobs, "parts": receipts(dice, deal, jobs)}
+    if deal.leads:
+        told |= {"open": [dice.choice([None, 1, 3, 5, 8, 12]) for _ in range(PARTS)], "early": 5}
     return told | {"prices": [dice.randint(5, 400_000) for _ in range(PARTS)]} if deal.priced else told
 
 
@@ -146,9 +155,10 @@ def in_bundles(told):
         for (priority, day, asks, gives), rows in marks.items()
     ]
     prices = told.get("prices", [0] * PARTS)
+    opens = told.get("open", [None] * PARTS)
     resources = [
-        Resource(dict(each), HUNDREDTHS, price * MILLIONTHS_OF_A_CENT * HUNDREDTHS)
-        for each, price in zip(told["parts"], prices, strict=True)
+        Resource(dict(each), HUNDREDTHS, price * MILLIONTHS_OF_A_CENT * HUNDREDTHS, first)
+        for each, price, first in zip(told["parts"], prices, opens, strict=True)
     ]
     return bundles, resources
 
@@ -182,18 +192,37 @@ def aims(told, taken):
     ]
 
 
+def units_ordered(told, taken, until):
+    """The greatest lack of each part up to a day, added up; nothing may lack where it cannot be ordered."""
+    most = Counter()
+    left = Counter()
+    for day in range(1 + max(each["day"] for each in told["jobs"])):
+        move(told, taken, day, left)
+        for part, units in left.items():
+            first = told["open"][part]
+            assert units >= 0 or (first is not None and day >= first)
+            if day <= until:
+                most[part] = max(most[part], -units)
+    return most.total()
+
+
+def move(told, taken, day, left):
+    """What comes and goes on a day."""
+    for part, due in enumerate(told["parts"]):
+        left[part] += sum(quantity for when, quantity in due if when == day)
+    for each in told["jobs"]:
+        if each["row"] in taken:
+            for part, quantity, usable in each["gives"]:
+                left[part] += quantity * (usable == day)
+            if each["day"] == day:
+                left.subtract(taken_by(each, taken[each["row"]]))
+
+
 def least_left(told, taken):
     """The least that ever lies on any shelf, with every job taken served as said, day by day."""
     left, lowest = Counter(), 0
     for day in range(1 + max(each["day"] for each in told["jobs"])):
-        for part, due in enumerate(told["parts"]):
-            left[part] += sum(quantity for when, quantity in due if when == day)
-        for each in told["jobs"]:
-            if each["row"] in taken:
-                for part, quantity, usable in each["gives"]:
-                    left[part] += quantity * (usable == day)
-                if each["day"] == day:
-                    left.subtract(taken_by(each, taken[each["row"]]))
+        move(told, taken, day, left)
         lowest = min([lowest, *left.values()])
     return lowest
 
@@ -211,7 +240,7 @@ def taken_by(each, served):
 @pytest.fixture(scope="module")
 def by_the_second():
     """The second solver's answers; all weeks in one run, for it takes its time to load."""
-    deals = [*TAKEN, *BOUGHT]
+    deals = [*TAKEN, *AHEAD, *BOUGHT]
     done = subprocess.run(
         [sys.executable, str(SECOND_SOLVER)],
         input=json.dumps([week(deal) for deal in deals]),
@@ -231,6 +260,22 @@ def test_both_solvers_reach_the_same_in_every_aim(deal, by_the_second):
     assert theirs["proven"] == [True] * (PRIORITIES + 3)
     assert aims(told, packed.taken) == theirs["aims"]
     assert least_left(told, packed.taken) == 0
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("deal", AHEAD, ids=str)
+def test_both_solvers_agree_over_weeks_with_orders_in_time(deal, by_the_second):
+    told, theirs = week(deal), by_the_second[deal]
+    packed = most(*in_bundles(told), early=told["early"])
+    assert (packed.proven, packed.gap) == (True, 0)
+    assert theirs["proven"] == [True] * (PRIORITIES + 6)
+    early = {**told, "jobs": [each for each in told["jobs"] if each["day"] <= told["early"]]}
+    counts, (substitutes, days, rows) = (
+        aims(told, packed.taken)[:PRIORITIES], aims(told, packed.taken)[PRIORITIES:]
+    )  # fmt: skip
+    first = aims(early, packed.taken)[-3]
+    ordered = [units_ordered(told, packed.taken, until) for until in (told["early"], deal.days)]
+    assert [*counts, first, substitutes, *ordered, days, rows] == theirs["aims"]
 
 
 @pytest.mark.slow
