@@ -84,7 +84,8 @@ def check(
       reconcile check --frame NQ-T1 --from "16 in" --to "17 in" --date 2026-12-03
       reconcile check --asset WC-0443 --to "17 in" --date 2026-12-03
       reconcile check J-4201 --frame BD-A4 --from "16 in" --to "17 in" ... --hold
-    Exit status: 0 yes, or yes when a delivery is in; 1 no; 2 unusable.
+    Exit status: 0 yes, or yes when a delivery is in; 1 no, or only if parts are
+      ordered in time; 2 unusable.
     """  # noqa: D301
 
     def run() -> int:
@@ -104,7 +105,7 @@ def check(
         if hold:
             told = held(answer.result, answer.week, request, described)
             say("" if quiet else told, "stderr" if json else "stdout")
-        return Status.SHORT if answer.result.kit == "short" else Status.FINE
+        return Status.SHORT if answer.result.kit in {"short", "order"} else Status.FINE
 
     terminal.guarded(run, debug, json)
 

@@ -81,7 +81,8 @@ class Planner:
             return None
         self._chairs.leave(job, frame, explosion.steps)
         gives = self._gives(kind, explosion, job.chairs)
-        demand = Demand(job, explosion.lines, gives, self._usable_from(job.day), explosion.kind)
+        when = self._planned_for(job.day)
+        demand = Demand(job, explosion.lines, gives, self._usable_from(when), explosion.kind, when)
         return Planned(job, explosion, demand, (*told, *notices), follows)
 
     def _completed(self, said: SaidJob, frame: Frame) -> tuple[Job | None, tuple[str, ...], str]:
@@ -156,6 +157,15 @@ class Planner:
             lines = explosion.lines if self.inputs.settings.use_recovered else ()
             found = self._given[kind, chairs] = recovered(lines, chairs, self.inputs.stock)
         return found
+
+    def _planned_for(self, day: date) -> date:
+        """Its own day; of one that has passed, the first working day from today on."""
+        if day >= self.inputs.today:
+            return day
+        try:
+            return self.inputs.settings.days.on_or_after(self.inputs.today)
+        except NoWorkingDay:
+            return self.inputs.today
 
     def _usable_from(self, day: date) -> date:
         found = self._usable.get(day)

@@ -11,6 +11,8 @@ from reconcile.reports.week.cells_text import unread_text
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
+    amount_of,
+    below_word,
     choice_text,
     count_text,
     day_text,
@@ -29,7 +31,9 @@ from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.results import (
     COMPLETE,
+    DONE,
     ORDER,
+    TO_ORDER,
     WAITS,
     JobResult,
     PartResult,
@@ -100,7 +104,7 @@ def to_order(week: Week) -> Iterator[str]:
         yield "To order today"
     for supplier in sorted({each.part.supplier for each in now}):
         yield f"  {supplier or 'no supplier named'}"
-        for each in sorted(now, key=lambda each: not each.at_risk):
+        for each in sorted(now, key=lambda each: (not each.at_risk, not each.late)):
             if each.part.supplier == supplier:
                 yield from order_part(each)
     if later := len(ordered) - len(now):
@@ -115,8 +119,9 @@ def order_part(result: PartResult) -> Iterator[str]:
 
 def lateness(result: PartResult) -> str:
     if result.late and result.required_by is not None:
-        risk = f"; at risk: {named_jobs(result)}" if result.at_risk else ""
-        return f"  LATE for {day_text(result.required_by)}{risk}"
+        if not result.at_risk:
+            return f"  {below_word(result)}"
+        return f"  LATE for {day_text(result.required_by)}; at risk: {named_jobs(result)}"
     return "  no lead time known" if result.order_by is None else ""
 
 
@@ -141,7 +146,7 @@ def check_screen(result: JobResult, week: Week) -> str:
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
 
 
-def answer_line(result: JobResult) -> str:
+def answer_line(result: JobResult, week: Week) -> str:
     """Yes, yes when, or no, in one sentence; *after a look* where nobody knows what comes off."""
     job, day = result.job, day_text(result.job.day)
     yes = "Yes, after a look" if result.look_first else "Yes"
@@ -150,13 +155,35 @@ def answer_line(result: JobResult) -> str:
     if result.kit == WAITS:
         sources = list(dict.fromkeys(arrival(each.source, each.day) for each in result.awaited))
         return f"{yes}, when {' and '.join(sources)}; planned for {day}."
+    if result.kit == TO_ORDER:
+        return ordered_line(result, week)
+    if result.kit == DONE:
+        return f"Done: a closing says that {job.number} is done."
     when = f" It could be done from {day_text(result.earliest)}." if result.earliest else ""
     return f"No: the kit for {job.number} is not complete on {day}.{when}"
 
 
+def ordered_line(result: JobResult, week: Week) -> str:
+    """``Yes, if 2 B14-250 are ordered by Tue 2026-12-01; planned for Thu 2026-12-03.``"""
+    wanted = [ordered_text(lack.quantity, find_part(lack.part, week)) for lack in result.missing]
+    many = len(wanted) > 1 or result.missing[0].quantity > 1
+    by = f" by {day_text(result.order_by)}" if result.order_by else ""
+    sources = list(dict.fromkeys(arrival(each.source, each.day) for each in result.awaited))
+    when = f", and when {' and '.join(sources)}" if sources else ""
+    planned = f"planned for {day_text(result.job.day)}"
+    return f"Yes, if {' and '.join(wanted)} {'are' if many else 'is'} ordered{by}{when}; {planned}."
+
+
+def ordered_text(quantity: Fraction, part: Part) -> str:
+    """``2 B14-250``, ``0.1 mL of TL-MED``."""
+    if part.unit == "each":
+        return f"{quantity_text(quantity)} {part.number}"
+    return amount_of(quantity, part)
+
+
 def answer(result: JobResult, week: Week) -> Iterator[str]:
     job = result.job
-    yield wrapped(answer_line(result))
+    yield wrapped(answer_line(result, week))
     if result.gives_way:
         day = day_text(job.day)
         yield wrapped(f"On {day} only if {result.gives_way}, less urgent, gave up its kit; it keeps it.")
