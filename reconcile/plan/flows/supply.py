@@ -26,6 +26,13 @@ class Demand:
     usable: date
     kind: int
     """The number of the job's kind: the same kind, the same lines."""
+    when: date
+    """The day it is planned for: its own; of one that has passed, the first working day from today on."""
+
+    @property
+    def order(self) -> tuple[date, int, date, int]:
+        """Day, then priority, own date and row: the order in which kits are taken from the shelf."""
+        return (self.when, self.job.priority, self.job.day, self.job.place.row)
 
     @property
     def alike(self) -> tuple[int, int]:
@@ -56,3 +63,5 @@ class Supply:
 
     shelf: Fraction
     arrivals: tuple[Arrival, ...] = ()
+    open_from: date | None = None
+    """The first day for which the part can still be ordered in time; None: there is none."""

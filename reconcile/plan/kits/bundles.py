@@ -57,7 +57,8 @@ class Bundles:
         # One unit weighs the same whatever its small unit; money is counted in millionths.
         coarse = math.lcm(*set(self.scales.values()))
         price = Fraction(part.price or 0)
-        return Resource(incoming, coarse // scale, int(price * 1_000_000 * coarse / scale))
+        open_from = None if supply.open_from is None else supply.open_from.toordinal()
+        return Resource(incoming, coarse // scale, int(price * 1_000_000 * coarse / scale), open_from)
 
     def asks(self, demand: Demand) -> tuple[Ask, ...]:
         found = self._asks.get(demand.alike)
@@ -104,7 +105,7 @@ class Bundles:
         groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
         for place in places:
             demand = self.demands[place]
-            groups[demand.alike, demand.job.day, demand.job.priority].append(place)
+            groups[demand.alike, demand.when, demand.job.day, demand.job.priority].append(place)
         made = []
         kinds: dict[tuple[int, int], int] = {}
         for group in groups.values():
@@ -113,10 +114,11 @@ class Bundles:
             made.append(
                 Bundle(
                     demand.job.priority,
-                    demand.job.day.toordinal(),
+                    demand.when.toordinal(),
                     self.asks(demand),
                     marks,
                     self.yields(demand),
+                    date=demand.job.day.toordinal(),
                     kind=kinds.setdefault(demand.alike, len(kinds)),
                 )
             )

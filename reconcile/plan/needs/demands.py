@@ -59,8 +59,9 @@ class Planner:
             notices = self._say(job, explosion, frame.unit)
             if explosion.steps is not None:
                 gives = self._gives(kind, explosion, job.chairs)
-                usable = self._usable_from(job.day)
-                demand = Demand(job, explosion.lines, gives, usable, explosion.kind)
+                when = self._planned_for(job.day)
+                usable = self._usable_from(when)
+                demand = Demand(job, explosion.lines, gives, usable, explosion.kind, when)
                 yield Planned(job, explosion, demand, notices)
             else:
                 self.aside += 1
@@ -120,6 +121,15 @@ class Planner:
             lines = explosion.lines if self.inputs.settings.use_recovered else ()
             found = self._given[kind, chairs] = recovered(lines, chairs, self.inputs.stock)
         return found
+
+    def _planned_for(self, day: date) -> date:
+        """Its own day; of one that has passed, the first working day from today on."""
+        if day >= self.inputs.today:
+            return day
+        try:
+            return self.inputs.settings.days.on_or_after(self.inputs.today)
+        except NoWorkingDay:
+            return self.inputs.today
 
     def _usable_from(self, day: date) -> date:
         found = self._usable.get(day)

@@ -421,7 +421,8 @@ class Model:
             most_there += self._at_most(used)
         came = arrived = place = 0
         events.sort()
-        for number, period in enumerate(sorted(used), 1):
+        taken_anyhow = (period for period, units in supply.items() if units < 0)
+        for number, period in enumerate(sorted({*used, *taken_anyhow}), 1):
             while place < len(events) and events[place][0] <= period:
                 _, is_given, column, units = events[place]
                 entries[column] = entries.get(column, 0) + (-units if is_given else units)

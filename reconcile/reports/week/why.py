@@ -196,14 +196,14 @@ def day_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str
 
 
 def order_figures(result: PartResult, week: Week) -> Iterator[str]:
-    part, position = result.part, result.end + result.still_to_come
+    part, position = result.part, result.position
     row = part.bins[0].place if part.bins else None
     yield ""
     short = f", first on {day_text(result.first_short)}" if result.first_short else ""
     yield wrapped(f"shortfall {quantity_text(result.shortfall)}{short}", "  ")
     yield wrapped(
-        f"left at the end {quantity_text(result.end)}, still to come {quantity_text(result.still_to_come)},"
-        f" position {quantity_text(position)}",
+        f"left at the end {quantity_text(result.end)}, position on {day_text(result.reach)}"
+        f" {quantity_text(position)}",
         "  ",
     )
     levels = (

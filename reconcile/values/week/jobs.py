@@ -9,6 +9,11 @@ from reconcile.values.frames.stacks import KnownJoint, SpacersNow
 from reconcile.values.measure import length_text
 from reconcile.values.problem import RowPlace
 
+OPEN, PART_DONE, DONE_ALREADY = "open", "part done", "done"
+"""How a job stands in the book."""
+LEFT_OVER, NOT_CLOSED, BEFORE, AFTER = "left over", "not closed", "before the period", "after the period"
+WHY_BESIDE = (LEFT_OVER, NOT_CLOSED, BEFORE, AFTER)
+
 
 @dataclass(frozen=True, slots=True)
 class Job:
@@ -32,6 +37,12 @@ class Job:
     asset: str = ""
     notes: str = ""
     place: RowPlace = field(default=RowPlace("", "", 0), compare=False)
+    beside: str = ""
+    """Why it counts though it is none of the period: one of ``WHY_BESIDE``; "" for one of the period."""
+    standing: str = OPEN
+    """OPEN, PART_DONE or DONE, by the book."""
+    held: bool = False
+    """It was asked for and is held; the jobs sheet has no such row."""
     spacers_now: SpacersNow | None = None
     """What each stack consists of now, where the row says so."""
     known: tuple[KnownJoint, ...] = ()

@@ -24,7 +24,8 @@ if TYPE_CHECKING:  # large values that few commands work out: none but those loa
     from reconcile.values.week.picks import PartPick
     from reconcile.values.week.purchase import SupplierOrder
 
-COMPLETE, WAITS, SHORT = "complete", "waits", "short"
+COMPLETE, WAITS, TO_ORDER, SHORT, DONE = "complete", "waits", "order", "short", "done"
+"""What a job's kit is: on the shelf; there by its day; there if what lacks is ordered in time; not there."""
 ORDER, JOB = "order", "job"
 
 
@@ -107,6 +108,10 @@ class Inputs:
     """Where the headings of the jobs sheet stand."""
     cells: tuple[SheetAccount, ...] = ()
     """Of every sheet of jobs and stock, read or not; nothing where it was not asked for."""
+    look_ahead: date = date.max
+    """The last day whose jobs count."""
+    done: tuple[Job, ...] = ()
+    """Jobs of the period that a standing closing marked as done: they ask for nothing."""
     proposals: tuple["PartLevels", ...] | None = None
     """Shelf levels proposed from use that stand in ``stock`` for those of the sheet; None: not asked for."""
 
@@ -126,10 +131,16 @@ class ServedLine:
 
 @dataclass(frozen=True, slots=True)
 class Missing:
-    """The least number of a part to buy so that a short job could be done on its day."""
+    """What lacks of a part.
+
+    Of a short job the least number to buy so that it could be done on its day; of one that hangs on an order,
+    what it finds neither on the shelf nor come in.
+    """
 
     part: str
     quantity: Fraction
+    in_time: bool = False
+    """It can still be ordered for the job's day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,12 +173,17 @@ class JobResult:
 
     job: Job
     kit: str
-    """COMPLETE, WAITS or SHORT."""
+    """COMPLETE, WAITS, TO_ORDER, SHORT or DONE."""
     steps: Steps
     lines: tuple[ServedLine, ...] = ()
     missing: tuple[Missing, ...] = ()
     awaited: tuple[Awaited, ...] = ()
     earliest: date | None = None
+    """Of a short job: the first day on which it could be done."""
+    order_by: date | None = None
+    """Of one that hangs on an order: by when what it lacks must be ordered."""
+    look_first: bool = False
+    """Spacers come off of which nobody can name the pieces."""
     notices: tuple[str, ...] = ()
     gives_way: str = ""
     """Of a short job that only asks: the less urgent job whose kit would have to be taken for it."""
@@ -222,8 +238,14 @@ class PartResult:
     first_short: date | None
     end: Fraction
     """Left at the end of the period's last day, before buying; negative where short."""
-    still_to_come: Fraction
-    """On order or recovered, but not there by the period's end; end + this is the position."""
+    position: Fraction
+    """``end``, less what jobs take after the period up to ``reach``, and all that is still to come."""
+    reach: date
+    """An order placed in this period must last until then."""
+    needed_later: Fraction
+    """What jobs take after the period up to ``reach``."""
+    beyond: Fraction
+    """What lacks after ``reach``, and is left to a later run."""
     want: Fraction
     order: Fraction
     packs: int
@@ -273,7 +295,7 @@ class Week:
     today: date
     as_of: datetime
     jobs: tuple[JobResult, ...]
-    """In the order of the jobs sheet."""
+    """Those of the period, in the order of the jobs sheet."""
     parts: tuple[PartResult, ...]
     """All that are needed or to be ordered: stock parts in the order of the sheet, then new ones."""
     solution: Solution
@@ -283,6 +305,8 @@ class Week:
     stock: Stock
     frames: dict[str, Frame]
     files: tuple[InputFile, ...] = ()
+    others: tuple[JobResult, ...] = ()
+    """Jobs that count beside those of the period, in the order of their work."""
     rounds: tuple["SupplierRounds", ...] = ()
     """What to order in which weekly round, where the settings ask for the cheapest orders."""
     cells: tuple[SheetAccount, ...] = ()
