@@ -127,6 +127,8 @@ class Line:
     """Of a line to remove: the parts that come off one chair, where they are known; else nothing."""
     look_first: bool = False
     """Of a line to remove: nobody can say what comes off before it is looked at."""
+    chair: int = 0
+    """Of a job that is part done: which of its chairs the line is for; 0 where the line is every chair's."""
 
     @property
     def named(self) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from reconcile.values.days import Period
 from reconcile.values.frames.frame import Frame
-from reconcile.values.ledger.jobs import CheckAsked, JointFound
+from reconcile.values.ledger.jobs import CheckAsked, JobBooked, JointFound
 from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Part, Stock
@@ -31,12 +31,18 @@ ORDER, JOB = "order", "job"
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """What became of a sheet's rows: read = used + set aside + outside the period, always."""
+    """What became of a sheet's rows: read = used + beside + done + set aside + outside the period, always."""
 
     read: int = 0
     used: int = 0
+    """Of jobs: those of the period."""
     set_aside: int = 0
     outside_period: int = 0
+    """Rows of jobs that do not count."""
+    beside: int = 0
+    """Rows of jobs that count though they are none of the period."""
+    done: int = 0
+    """Rows of jobs of the period that the book says are done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +118,14 @@ class Inputs:
     """The last day whose jobs count."""
     done: tuple[Job, ...] = ()
     """Jobs of the period that a standing closing marked as done: they ask for nothing."""
+    taken_as_done: int = 0
+    """Rows of jobs whose day has passed and of which the book knows nothing: taken as done."""
+    later: int = 0
+    """Rows of jobs that lie beyond the look-ahead and do not count yet."""
+    looked_back: bool = False
+    """The period ends before today: its first day is taken as today, and nothing after it counts."""
+    booked: Mapping[str, tuple[JobBooked, ...]] = field(default_factory=dict)
+    """By folded number what the closings that stand booked of jobs that are part done."""
     proposals: tuple["PartLevels", ...] | None = None
     """Shelf levels proposed from use that stand in ``stock`` for those of the sheet; None: not asked for."""
 
