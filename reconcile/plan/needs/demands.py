@@ -71,7 +71,7 @@ class Planner:
             when = self._planned_for(job.day)
             demand = Demand(
                 job, explosion.lines, self._gives(explosion, chairs), self._usable_from(when),
-                explosion.kind, when, chairs,
+                explosion.kind, when, explosion.whole_job,
             )  # fmt: skip
             yield Planned(job, explosion, demand, notices)
 
@@ -80,9 +80,7 @@ class Planner:
     ) -> Explosion:
         """What is left of a job that is part done; all of it where its row now says otherwise."""
         if not says_the_same(job, steps, booked):
-            says = (
-                "its row does not say any more what it said when part of it was booked; all of it is planned"
-            )
+            says = "its row says something else than when part of it was booked; all of it is planned"
             told = Finding("job-described-anew", "job", f"{says}.")
             return replace(explosion, findings=(*explosion.findings, told))
         left = lines_left(explosion.lines, job.chairs, booked)

@@ -1,7 +1,7 @@
 """What is left of a job that is part done: line by line, less what the book shows as used or taken off.
 
-What was used counts whichever part it was; what was spoilt is still to be fitted; spacers count by whole stacks.
-Several closings add up. A job of several chairs is begun chair by chair: what is left lies on the last ones.
+What was used counts whichever part it was; what was spoilt is still to be fitted; spacers count by whole
+stacks. Several closings add up. A job of several chairs is begun chair by chair: what is left lies on the last ones.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -95,7 +95,7 @@ def done_of(line: Line, rows: Sequence[JobLine]) -> Fraction:
 
 
 def still_to_remove(line: Line, chairs: int, rows: Sequence[JobLine]) -> Iterator[Line]:
-    """One line for what has not come off yet: by piece where the parts are known, else by what was counted."""
+    """One line for what has not come off yet: by piece where the parts are known, else as it is counted."""
     off = sum((row.booked for row in rows), ZERO) + sum(
         (Fraction(row.steps or 0) for row in rows if row.came_off and not row.booked), ZERO
     )
