@@ -1,7 +1,8 @@
 """What is left of a job that is part done: line by line, less what the book shows as used or taken off.
 
 What was used counts whichever part it was; what was spoilt is still to be fitted; spacers count by whole
-stacks. Several closings add up. A job of several chairs is begun chair by chair: what is left lies on the last ones.
+stacks. Several closings add up. A job of several chairs is begun chair by chair: what is left lies on the
+last ones.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
