@@ -11,6 +11,7 @@ from reconcile.plan.kits.turns import Shop
 from reconcile.plan.kits.verdicts import Kits, Verdict, give_kits
 from reconcile.plan.needs.demands import Planned, Planner
 from reconcile.plan.needs.grades import differing, grades_told
+from reconcile.plan.needs.left import together
 from reconcile.plan.orders.shortfalls import Users, part_results, parts_named, serve_all, supplies_for
 from reconcile.plan.solver.packing import Memory
 from reconcile.values.problem import Problem, problem
@@ -193,7 +194,7 @@ def job_result(planned: Planned, verdict: Verdict, cuts: Cuts, *apart: Problem |
         planned.job,
         verdict.kit,
         steps,
-        verdict.serving.lines,
+        together(verdict.serving.lines) if planned.explosion.whole_job else verdict.serving.lines,
         verdict.missing,
         verdict.awaited,
         earliest=verdict.earliest,

@@ -13,14 +13,16 @@ from reconcile.sheets.files.books import Book, open_book
 from reconcile.sheets.finding import Asking, Located, call_fault, digest_of, find_book, located
 from reconcile.sheets.frames.files import FramesRead, read_frames
 from reconcile.sheets.jobs.headings import JOBS
+from reconcile.sheets.jobs.held import held_jobs
 from reconcile.sheets.jobs.question import Question, read_asked
-from reconcile.sheets.jobs.rows import JobsRead, read_jobs
+from reconcile.sheets.jobs.rows import NO_BOOK, JobsRead, read_jobs
 from reconcile.sheets.period import period_chooser
 from reconcile.sheets.request import Request
 from reconcile.sheets.stock.headings import STOCK
 from reconcile.sheets.stock.workbook import StockRead, read_stock
 from reconcile.values.days import week_text
 from reconcile.values.frames.frame import Adjustment, Disturbed, Extra, Frame, Joint
+from reconcile.values.ledger.standing import BookSays
 from reconcile.values.measure import Amount
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.parts import Stock
@@ -31,8 +33,11 @@ from reconcile.values.words import nearest
 T = TypeVar("T")
 
 
-def read_inputs(asking: Asking) -> Inputs:
-    """Reads everything, or raises Unusable with all that forbids it, whichever files it stands in."""
+def read_inputs(asking: Asking, says: BookSays = NO_BOOK) -> Inputs:
+    """Reads everything, or raises Unusable with all that forbids it, whichever files it stands in.
+
+    ``says``: how jobs and weeks stand in the book; nothing of it is read here.
+    """
     found = located(asking)
     request, settings, today = found.request, found.settings, found.today
     choose_period = period_chooser(request, today, settings.days)
@@ -58,7 +63,7 @@ def read_inputs(asking: Asking) -> Inputs:
     stock_book = attempt(lambda: opened("stock", request.stock, settings.stock))
     frames = attempt(lambda: read_frames(found.frames))
     accepted = attempt(lambda: accept(path)) if (path := request.accept) else None
-    jobs = attempt(lambda: read_jobs(job_book, settings, choose_period)) if job_book else None
+    jobs = attempt(lambda: read_jobs(job_book, settings, choose_period, today, says)) if job_book else None
     stock = (
         attempt(lambda: read_stock(stock_book, settings, today, for_kits_alone=request.for_kits_alone))
         if stock_book
@@ -67,7 +72,7 @@ def read_inputs(asking: Asking) -> Inputs:
     if faults or jobs is None or stock is None or frames is None or not job_book or not stock_book:
         raise Unusable(*faults)
     frames = settle_units(frames, stock.stock)
-    return _inputs(found, WholeRead(job_book, jobs, stock_book, stock, frames, accepted))
+    return _inputs(found, says, WholeRead(job_book, jobs, stock_book, stock, frames, accepted))
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,16 +99,22 @@ class WholeRead:
         yield from self.frames.problems
 
 
-def _inputs(found: Located, read: WholeRead) -> Inputs:
+def _inputs(found: Located, says: BookSays, read: WholeRead) -> Inputs:
     jobs, stock, accepted = read.jobs, read.stock, read.accepted
     tables = [(read.job_book, jobs.tables), (read.stock_book, stock.tables)]
     return Inputs(
-        jobs=jobs.jobs,
+        jobs=(*jobs.jobs, *held_jobs(says, jobs)),
         frames=read.frames.frames,
         stock=stock.stock,
         settings=found.settings,
         period=jobs.period,
-        today=found.today,
+        today=jobs.window.today,
+        look_ahead=jobs.window.end,
+        looked_back=jobs.window.looked_back,
+        done=jobs.done,
+        taken_as_done=jobs.taken_as_done,
+        later=jobs.later,
+        booked={number: each.booked for number, each in says.jobs.items() if not each.done},
         problems=tuple(read.problems()),
         rows={"jobs": jobs.tally, **stock.tallies, **({"accept": accepted.tally} if accepted else {})},
         files=(
@@ -151,7 +162,7 @@ def read_all_jobs(asking: Asking) -> JobsRead:
 def _read_jobs_alone(found: Located) -> JobsRead:
     book = open_book(found.jobs, found.settings.limits, found.settings.csv_form)
     choose_period = period_chooser(found.request, found.today, found.settings.days)
-    return read_jobs(book, found.settings, choose_period)
+    return read_jobs(book, found.settings, choose_period, found.today)
 
 
 def knows(number: str, inputs: Inputs) -> bool:

@@ -174,7 +174,7 @@ def monday_wanted(places: Located) -> date:
         return monday_of(request.week)
     try:
         book = open_book(places.jobs, settings.limits, settings.csv_form)
-        return read_jobs(book, settings, period_chooser(request, today, settings.days)).period.first
+        return read_jobs(book, settings, period_chooser(request, today, settings.days), today).period.first
     except Unusable:
         return today - today.weekday() * ONE_DAY
 

@@ -5,13 +5,14 @@ from datetime import datetime
 from pathlib import Path
 
 from reconcile.memory import KeptChoices
-from reconcile.sheets.finding import Located, input_files, located_by, stock_path
+from reconcile.sheets.finding import Located, input_files, located, located_by, stock_path
 from reconcile.sheets.inputs import read_inputs
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Problem, Unusable
 from reconcile.values.stock.movements import LEDGER_ENDING
 from reconcile.values.week.results import Inputs, Week
 from reconcile.week import on_proposed_levels, plan_week
+from reconcile.work.book import read_book
 from reconcile.work.chair import with_chairs
 from reconcile.work.stages import PLANNING, READING, WRITING, Stage, unwatched
 
@@ -37,7 +38,8 @@ def plan(
     ``read_inputs`` and ``with_chairs`` do.
     """
     stage(READING)
-    inputs = with_chairs(read_inputs(request), request)
+    places = located(request)
+    inputs = with_chairs(read_inputs(places, read_book(places)), request)
     stage(PLANNING)
     planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels)
     if remarks := remarks_of_ledger(inputs, located_by(inputs.settings, request)):

@@ -34,10 +34,18 @@ class Demand:
         """Day, then priority, own date and row: the order in which kits are taken from the shelf."""
         return (self.when, self.job.priority, self.job.day, self.job.place.row)
 
+    whole_job: bool = False
+    """Its lines are those of all its chairs together: it is part done."""
+
+    @property
+    def chairs(self) -> int:
+        """What its lines are to be multiplied by."""
+        return 1 if self.whole_job else self.job.chairs
+
     @property
     def alike(self) -> tuple[int, int]:
         """The same for jobs of one kind with as many chairs."""
-        return (self.kind, self.job.chairs)
+        return (self.kind, self.chairs)
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,7 +64,7 @@ class Bundles:
         found = self._asks.get(demand.alike)
         if found is None:
             found = self._asks[demand.alike] = tuple(
-                self._ask(share, demand.job.chairs) for share in shares_of(demand.lines)
+                self._ask(share, demand.chairs) for share in shares_of(demand.lines)
             )
         return found
 
@@ -158,7 +158,7 @@ def small_units(kinds: Iterable[Demand], supplies: Mapping[str, Supply]) -> dict
         for line in lines_to_fit(demand.lines):
             for choice in line.choices:
                 for number, each in choice.parts:
-                    quantity = each * line.quantity * demand.job.chairs
+                    quantity = each * line.quantity * demand.chairs
                     scales[number] = math.lcm(scales[number], each.denominator, quantity.denominator)
     return scales
 
@@ -167,7 +167,7 @@ def serve_lines(
     demand: Demand, asks: tuple[Ask, ...], served: Served | None
 ) -> tuple[tuple[ServedLine, ...], Takes]:
     """Every line of all chairs with the parts that serve it; without ``served``, by first choices."""
-    chairs, takes = demand.job.chairs, dict[str, Fraction]()
+    chairs, takes = demand.chairs, dict[str, Fraction]()
     shared: dict[int, list[tuple[Choice, Fraction]]] = {}
     for number, share in enumerate(shares_of(demand.lines)):
         dealt = dealt_out(share, chairs, asks[number], None if served is None else served[number])

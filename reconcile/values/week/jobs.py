@@ -1,6 +1,6 @@
 """Frames and their joints, planned jobs, and the lines that a job needs."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date
 from fractions import Fraction
 
@@ -92,11 +92,8 @@ class Job(SaidJob):
 
 def completed(said: SaidJob, size_from: Fraction) -> Job:
     """The job of a row, from that size."""
-    return Job(
-        said.number, said.day, said.frame, size_from, said.size_to, said.adjustment, said.options, said.side,
-        said.left_now, said.right_now, said.chairs, said.priority, said.technician, said.asset, said.notes,
-        said.place, said.spacers_now, said.known, said.no_options, said.size_from is None,
-    )  # fmt: skip
+    told = {field.name: getattr(said, field.name) for field in fields(said)}
+    return Job(**{**told, "size_from": size_from, "by_record": said.size_from is None})
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +153,8 @@ class Line:
     """Of a line to remove: the parts that come off one chair, where they are known; else nothing."""
     look_first: bool = False
     """Of a line to remove: nobody can say what comes off before it is looked at."""
+    chair: int = 0
+    """Of a job that is part done: which of its chairs the line is for; 0 where the line is every chair's."""
 
     @property
     def named(self) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from reconcile.values.chairs import ChairRecord
 from reconcile.values.days import Period
 from reconcile.values.frames.frame import Frame
-from reconcile.values.ledger.jobs import CheckAsked, JointFound
+from reconcile.values.ledger.jobs import CheckAsked, JobBooked, JointFound
 from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Part, Stock
@@ -120,6 +120,14 @@ class Inputs:
     """The last day whose jobs count."""
     done: tuple[Job, ...] = ()
     """Jobs of the period that a standing closing marked as done: they ask for nothing."""
+    taken_as_done: int = 0
+    """Rows of jobs whose day has passed and of which the book knows nothing: taken as done."""
+    later: int = 0
+    """Rows of jobs that lie beyond the look-ahead and do not count yet."""
+    looked_back: bool = False
+    """The period ends before today: its first day is taken as today, and nothing after it counts."""
+    booked: Mapping[str, tuple[JobBooked, ...]] = field(default_factory=dict)
+    """By folded number what the closings that stand booked of jobs that are part done."""
     proposals: tuple["PartLevels", ...] | None = None
     """Shelf levels proposed from use that stand in ``stock`` for those of the sheet; None: not asked for."""
     chairs: tuple[ChairRecord, ...] = ()
@@ -203,8 +211,6 @@ class JobResult:
     """What is taken to be at its joints before the work; joints of which nothing is known are left out."""
     after: tuple[CheckAsked, ...] = ()
     """What is checked before the chair goes back."""
-    look_first: bool = False
-    """Spacers must come off of which nobody can tell the pieces: nothing is promised from them."""
 
     @property
     def takes(self) -> dict[str, Fraction]:
