@@ -230,8 +230,12 @@ def _set_aside(desk: StockDesk) -> bool:
 
 
 def _names(workbook: Path, name: str, in_place: bool) -> tuple[Path, Path | None]:
-    """Where the new workbook goes, and the second name of the old one if it is to take its place."""
+    """Where the new workbook goes, and the second name of the old one if it is to take its place.
+
+    Old workbooks go into a folder of their own beside the new one, ``stock-kept``.
+    """
     plain = name.replace(" ", "-")
     if in_place:
-        return workbook, free_path(workbook.with_name(f"{workbook.stem}-before-{plain}{workbook.suffix}"))
+        kept = workbook.with_name(f"{workbook.stem}-kept")
+        return workbook, free_path(kept / f"{workbook.stem}-before-{plain}{workbook.suffix}")
     return free_path(workbook.with_name(f"{workbook.stem}-after-{plain}{workbook.suffix}")), None

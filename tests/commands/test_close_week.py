@@ -51,7 +51,7 @@ def test_four_weeks_in_sequence_end_at_the_plain_sum_of_their_movements(folder: 
         all_done(returns_of(folder, week))
         fine("close", folder, "--week", week, "--replace")
         fine("ledger", "--in", folder, "--check")
-        assert (folder / f"stock-before-{week}.xlsx").exists()
+        assert (folder / "stock-kept" / f"stock-before-{week}.xlsx").exists()
     total = dict(opening)
     with open_ledger(folder / LEDGER) as ledger:
         for part in ("CLIP", "GLUE", "PAN-10", "PAN-14"):

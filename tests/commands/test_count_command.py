@@ -212,7 +212,7 @@ def test_what_is_accepted_makes_the_book_equal_the_count(shop):
     assert after["B-14", "A1"] == 98
     assert after["NUT", "B-10"] == 2.86  # packs of 50: 143 each
     assert after["SP-050", "A1"] == 20
-    assert on_hand(shop / "stock-before-count-2026-11-30.xlsx")["B-14", "A1"] == 100
+    assert on_hand(shop / "stock-kept" / "stock-before-count-2026-11-30.xlsx")["B-14", "A1"] == 100
 
 
 def test_the_ledger_has_every_count_with_who_counted_and_where_it_stands(shop):
