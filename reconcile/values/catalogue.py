@@ -1191,6 +1191,13 @@ CODES: dict[str, Code] = {
         "All rows of that part in that bin were set aside.",
         "Keep one row, with all that lies in the bin.",
     ),
+    "count-kits-blank": Code(
+        ERROR,
+        "Kits of jobs that are not closed take from a bin, and it is not said what lies in them.",
+        "for kits 4, counted 96, in kits blank",
+        _ROW,
+        "Write into in kits how many of them lie there, or 0; look at the kits.",
+    ),
     "count-contradicted": Code(
         ERROR,
         "A bin was ticked as seen empty, and something was counted in it.",

@@ -135,11 +135,12 @@ def is_outdated(digest: str, last: Closing) -> bool:
 def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
     """What a planned week must say of the ledger: a workbook that is outdated, or that differs part by part.
 
-    A closing that was stopped is finished first. Another run that is booking right now is not waited for.
+    A closing that was stopped is finished first. Raises Unusable (ledger-broken, ledger-busy) for a ledger
+    that cannot be read, or that another run has for longer than a moment.
     """
     path = ledger_path(workbook)
     try:
-        ledger = open_ledger(path, create=False, patience=0)
+        ledger = open_ledger(path, create=False)
         if ledger is None:
             return []
         with ledger:
@@ -151,6 +152,8 @@ def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
             found = differences(stock, ledger.balances(), ledger.units(), workbook.name)
             return [*remarks, *(difference_problem(difference, noticed=True) for difference in found)]
     except Unusable as unusable:
+        if any(fault.code.startswith("ledger-") for fault in unusable.problems):
+            raise
         return [
             replace(fault, severity=NOTICE, did="The week was planned without it.")
             for fault in unusable.problems
