@@ -100,7 +100,7 @@ def done_of(line: Line, rows: Sequence[JobLine]) -> Fraction:
 def still_to_remove(line: Line, chairs: int, rows: Sequence[JobLine]) -> Iterator[Line]:
     """One line for what has not come off yet: by piece where the parts are known, else as it is counted."""
     off = sum((row.booked for row in rows), ZERO) + sum(
-        (Fraction(row.steps or 0) for row in rows if row.came_off and not row.booked), ZERO
+        (steps_off(line, chairs, row) for row in rows if row.came_off and not row.booked), ZERO
     )
     quantity = line.quantity * chairs - off
     if quantity <= 0:
@@ -114,6 +114,16 @@ def still_to_remove(line: Line, chairs: int, rows: Sequence[JobLine]) -> Iterato
         if count * chairs > gone.get(number, ZERO)
     )
     yield replace(line, quantity=quantity, pieces=pieces)
+
+
+def steps_off(line: Line, chairs: int, row: JobLine) -> Fraction:
+    """What came off of stacks that nobody knew, counted as the line is, a step of a stack each.
+
+    The close-out prints the steps that are on that side; where they were left as printed, all came off.
+    """
+    if row.steps is None or row.steps >= line.steps:
+        return line.quantity * chairs
+    return Fraction(row.steps)
 
 
 def together(lines: Iterable[ServedLine]) -> tuple[ServedLine, ...]:
