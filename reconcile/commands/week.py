@@ -100,9 +100,11 @@ def week(
 
 
 def say_left(written: "Written") -> None:
-    """Says on standard error that a returns workbook was not written anew, because it is filled in."""
-    left = "was left as it is: figures are filled in. To have it anew, move it away and run again."
-    say(f"{written.returns_left} {left}" if written.returns_left else "", "stderr")
+    """Says on standard error what became of a returns workbook that was filled in."""
+    left = "was left as it is: it is open, or holds what a new one has no place for. To have it anew, move it"
+    kept = "was written anew, and what was filled in was kept."
+    say(f"{written.returns_left} {left} away and run again." if written.returns_left else "", "stderr")
+    say(f"{written.returns_kept} {kept}" if written.returns_kept else "", "stderr")
 
 
 def say_week(planned: "Week", written: "Written | None", say: "Say" = say) -> None:

@@ -142,7 +142,7 @@ def _complete(booking: Booking, new: bytes, aside: Path) -> Closing:
         new_workbook=hashlib.sha256(new).hexdigest(),
         target=booking.target.name,
         aside=aside.name,
-        kept=booking.kept.name if booking.kept else "",
+        kept=booking.kept.relative_to(booking.target.parent).as_posix() if booking.kept else "",
     )
 
 
@@ -179,7 +179,8 @@ def _keep(old: Path, kept: Path) -> None:
     """
     if digest(kept) == digest(old):
         return
-    aside = kept.with_name(aside_name("old"))
+    kept.parent.mkdir(exist_ok=True)
+    aside = old.with_name(aside_name("old"))  # where what a stop leaves is looked for
     _write(aside, old.read_bytes(), like=old)
     aside.replace(free_path(kept))
     sync_folder(kept.parent)

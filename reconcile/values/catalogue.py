@@ -1113,6 +1113,27 @@ CODES: dict[str, Code] = {
         "Nothing was booked for it.",
         "Plan it again, or mark it as done before you close.",
     ),
+    "returns-job-part": Code(
+        NOTICE,
+        "Lines are filled in of a job that is not marked as done.",
+        "J-4103, of which the left side is done",
+        "They were booked, and the job is part done.",
+        "What is left of it is planned on; mark it as done when it is.",
+    ),
+    "returns-job-lacking": Code(
+        NOTICE,
+        "The jobs sheet plans a job for this week that the returns workbook does not list.",
+        "a job that was added on Wednesday",
+        "Nothing was booked for it.",
+        "Plan the week again before it is closed: what is filled in stays, and the job is added.",
+    ),
+    "returns-reason-needed": Code(
+        ERROR,
+        "More was used than planned, or more given back than comes off, and no reason is given.",
+        "20 given back where 1 comes off",
+        _NOTHING,
+        "Correct the figure, or write the reason beside it.",
+    ),
     "returns-reason-missing": Code(
         NOTICE,
         "Another quantity was used than planned, and no reason is given.",
@@ -1218,6 +1239,13 @@ CODES: dict[str, Code] = {
         "B-14-300 in A2",
         "All rows of that part in that bin were set aside.",
         "Keep one row, with all that lies in the bin.",
+    ),
+    "count-kits-blank": Code(
+        ERROR,
+        "Kits of jobs that are not closed take from a bin, and it is not said what lies in them.",
+        "for kits 4, counted 96, in kits blank",
+        _ROW,
+        "Write into in kits how many of them lie there, or 0; look at the kits.",
     ),
     "count-contradicted": Code(
         ERROR,

@@ -41,7 +41,13 @@ def read_book(places: Located) -> BookSays:
 
 
 def period_of(closing: Closing) -> Period | None:
-    """The days that a closing of a week covers."""
+    """The days that a closing of a week covers: as it says, else by its name."""
+    first, last = closing.details.get("from"), closing.details.get("to")
+    if isinstance(first, str) and isinstance(last, str):
+        try:
+            return Period(date.fromisoformat(first), date.fromisoformat(last))
+        except ValueError:
+            pass
     return period_named(closing.name)
 
 

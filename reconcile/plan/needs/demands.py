@@ -82,7 +82,7 @@ class Planner:
         explosion = self._explosion(kind, frame)
         booked = self.inputs.booked.get(fold(job.number), ())
         if booked and explosion.steps is not None:
-            explosion = self._less_what_is_booked(job, explosion, explosion.steps, booked)
+            explosion = self._less_what_is_booked(job, frame, explosion, booked)
         notices = self._say(job, explosion, frame.unit)
         if explosion.steps is None:
             return None
@@ -95,10 +95,11 @@ class Planner:
         return Planned(job, explosion, demand, (*told, *notices), follows)
 
     def _less_what_is_booked(
-        self, job: Job, explosion: Explosion, steps: Steps, booked: Sequence[JobBooked]
+        self, job: Job, frame: Frame, explosion: Explosion, booked: Sequence[JobBooked]
     ) -> Explosion:
         """What is left of a job that is part done; all of it where its row now says otherwise."""
-        if not says_the_same(job, steps, booked):
+        steps = explosion.steps or Steps(())
+        if not says_the_same(job, frame, steps, booked):
             says = "its row says something else than when part of it was booked; all of it is planned"
             told = Finding("job-described-anew", "job", f"{says}.")
             return replace(explosion, findings=(*explosion.findings, told))

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from reconcile.values.frames.frame import Frame
 from reconcile.values.ledger.jobs import JobBooked, JobLine, JobRow, SideSteps
 from reconcile.values.week.jobs import Job, Line, Steps
 from reconcile.values.week.results import ServedLine
@@ -30,19 +31,20 @@ class Left:
         return not self.lines
 
 
-def says_the_same(job: Job, steps: Steps, booked: Sequence[JobBooked]) -> bool:
+def says_the_same(job: Job, frame: Frame, steps: Steps, booked: Sequence[JobBooked]) -> bool:
     """Whether the job's row still says what it said when something of it was booked last.
 
     A closing of a returns workbook that did not tell sizes cannot be held against it.
     """
     last = booked[-1].row
-    return last.size_to is None or last.says_as(row_of(job, steps))
+    return last.size_to is None or last.says_as(row_of(job, frame, steps))
 
 
-def row_of(job: Job, steps: Steps) -> JobRow:
-    """What the book keeps of a row, by value."""
+def row_of(job: Job, frame: Frame, steps: Steps) -> JobRow:
+    """What the book keeps of a row, by value; an adjustment that it leaves out is the frame's first."""
+    adjustment = job.adjustment or frame.adjustments[0].name
     return JobRow(
-        job.number, job.day, frame=job.frame, adjustment=job.adjustment, size_from=job.size_from,
+        job.number, job.day, frame=job.frame, adjustment=adjustment, size_from=job.size_from,
         size_to=job.size_to, side=job.side, left_now=job.left_now, right_now=job.right_now,
         steps=tuple(SideSteps(*side) for side in steps.sides),
         spacers_now=job.spacers_now.text if job.spacers_now else "", options=job.options,
@@ -98,7 +100,7 @@ def done_of(line: Line, rows: Sequence[JobLine]) -> Fraction:
 def still_to_remove(line: Line, chairs: int, rows: Sequence[JobLine]) -> Iterator[Line]:
     """One line for what has not come off yet: by piece where the parts are known, else as it is counted."""
     off = sum((row.booked for row in rows), ZERO) + sum(
-        (Fraction(row.steps or 0) for row in rows if row.came_off and not row.booked), ZERO
+        (steps_off(line, chairs, row) for row in rows if row.came_off and not row.booked), ZERO
     )
     quantity = line.quantity * chairs - off
     if quantity <= 0:
@@ -112,6 +114,16 @@ def still_to_remove(line: Line, chairs: int, rows: Sequence[JobLine]) -> Iterato
         if count * chairs > gone.get(number, ZERO)
     )
     yield replace(line, quantity=quantity, pieces=pieces)
+
+
+def steps_off(line: Line, chairs: int, row: JobLine) -> Fraction:
+    """What came off of stacks that nobody knew, counted as the line is, a step of a stack each.
+
+    The close-out prints the steps that are on that side; where they were left as printed, all came off.
+    """
+    if row.steps is None or row.steps >= line.steps:
+        return line.quantity * chairs
+    return Fraction(row.steps)
 
 
 def together(lines: Iterable[ServedLine]) -> tuple[ServedLine, ...]:

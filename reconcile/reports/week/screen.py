@@ -26,9 +26,11 @@ from reconcile.reports.writing.wording import (
     verdict,
 )
 from reconcile.values.catalogue import CODES
+from reconcile.values.days import week_text
 from reconcile.values.frames.frame import Joint
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
+from reconcile.values.week.jobs import LEFT_OVER, NOT_CLOSED
 from reconcile.values.week.results import (
     COMPLETE,
     DONE,
@@ -59,8 +61,31 @@ USED_UP = ("extra", "disturbed")
 
 
 def week_screen(week: Week) -> str:
-    sections = (opening(week), short_by_day(week), to_order(week), set_aside(week))
+    sections = (opening(week), counted_beside(week), short_by_day(week), to_order(week), set_aside(week))
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
+
+
+def counted_beside(week: Week) -> Iterator[str]:
+    """Jobs of other days that count, and those that do not: a line for each kind."""
+    left = [each.job.number for each in week.others if each.job.beside == LEFT_OVER]
+    if left:
+        does = (
+            "give it a new day or delete its row"
+            if len(left) == 1
+            else "give each a new day or delete its row"
+        )
+        yield wrapped(f"Left over, not done when its week was closed: {', '.join(left)}; {does}.", "", "  ")
+    open_weeks = dict.fromkeys(
+        week_text(each.job.day) for each in week.others if each.job.beside == NOT_CLOSED
+    )
+    if open_weeks:
+        said = "its jobs count" if len(open_weeks) == 1 else "their jobs count"
+        yield wrapped(f"Not closed: {', '.join(open_weeks)}; {said} as still to do.", "", "  ")
+    if week.taken_as_done:
+        yield wrapped(f"Taken as done, their day being past: {count_text(week.taken_as_done, 'job')}.")
+    if week.later:
+        last = day_text(week.look_ahead)
+        yield wrapped(f"Beyond the look-ahead, after {last}: {count_text(week.later, 'job')}.")
 
 
 def opening(week: Week) -> Iterator[str]:

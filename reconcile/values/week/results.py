@@ -332,6 +332,10 @@ class Week:
     stock: Stock
     frames: dict[str, Frame]
     files: tuple[InputFile, ...] = ()
+    taken_as_done: int = 0
+    """As in ``Inputs``, and so is the next."""
+    later: int = 0
+    look_ahead: date = date.max
     others: tuple[JobResult, ...] = ()
     """Jobs that count beside those of the period, in the order of their work."""
     rounds: tuple["SupplierRounds", ...] = ()
