@@ -65,6 +65,9 @@ def test_every_room_imports_only_what_it_may() -> None:
             "from reconcile.reports.counts import screen",
             "What people do is a value",
         ),
+        ("plan/flows/supply.py", "from reconcile.plan.needs import lines", "Inside the thinking"),
+        ("reports/writing/grid.py", "from reconcile.reports.week import tables", "Inside the reports"),
+        ("sheets/figures/text.py", "from reconcile.sheets.tables import rows", "Inside the sheets"),
     ],
 )
 def test_a_wrong_import_is_caught(tmp_path: Path, module: str, line: str, broken: str) -> None:

@@ -139,7 +139,7 @@ class Drawing:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class DrawingSheet:
     """The group that is drawn into, and how many millimetres of the chair one of paper stands for."""
 
     group: Xml.Element
@@ -197,7 +197,7 @@ def placed(panel: Panel, when: str, place: tuple[Fraction, Fraction, Fraction], 
     (section, said), (across, down, width), (scale, unit) = panel, place, how
     group = Xml.Element("g", {"class": f"section {when}", "data-verdict": section.verdict})
     group.set("transform", f"translate({number(across)} {number(down + above(section, scale))})")
-    draw(section, Sheet(group, scale, unit), said, width)
+    draw(section, DrawingSheet(group, scale, unit), said, width)
     return Xml.tostring(group, encoding="unicode")
 
 
@@ -403,7 +403,7 @@ def fitting(span: Fraction, scale: int, *texts: str) -> str:
 # --- the parts of a section -----------------------------------------------------------------------------
 
 
-def draw(section: Section, sheet: Sheet, said: str, width: Fraction) -> None:
+def draw(section: Section, sheet: DrawingSheet, said: str, width: Fraction) -> None:
     """Captions, tapped member or nut, layers, bolt, then dimensions over them."""
     top = above(section, sheet.scale) - sheet.paper(BASELINE)
     sheet.text("caption", sheet.paper(EDGE), -top, said)
@@ -423,7 +423,7 @@ def draw(section: Section, sheet: Sheet, said: str, width: Fraction) -> None:
     dimension_all(section, sheet)
 
 
-def draw_slices(section: Section, sheet: Sheet) -> None:
+def draw_slices(section: Section, sheet: DrawingSheet) -> None:
     start = face(section, sheet.scale)
     turned = False
     last = ""
@@ -438,7 +438,7 @@ def draw_slices(section: Section, sheet: Sheet) -> None:
         start += layer.thickness
 
 
-def hatched(sheet: Sheet, layer: Slice, start: Fraction, half: Fraction, *, turned: bool) -> None:
+def hatched(sheet: DrawingSheet, layer: Slice, start: Fraction, half: Fraction, *, turned: bool) -> None:
     """A block in its tint with its hatching over it. The tint carries the measure; the hatching is looks."""
     name = HATCHES[layer.kind][0]
     sheet.block(f"slice {name}", start, layer.thickness, half)
@@ -447,7 +447,7 @@ def hatched(sheet: Sheet, layer: Slice, start: Fraction, half: Fraction, *, turn
     sheet.add("rect", "hatching", **box, fill=pattern)
 
 
-def label_slice(layer: Slice, start: Fraction, section: Section, sheet: Sheet) -> None:
+def label_slice(layer: Slice, start: Fraction, section: Section, sheet: DrawingSheet) -> None:
     """Whether a spacer stays, leaves or comes, where there is room to write it."""
     words = {KEPT: "stays", COMES_OUT: "out", GOES_IN: "in", OPTION: "option"}.get(layer.kind, "")
     width = text_width(words, sheet.scale)
@@ -460,7 +460,7 @@ def label_slice(layer: Slice, start: Fraction, section: Section, sheet: Sheet) -
     sheet.text("mid", middle, y + sheet.paper(Fraction(1)), words)
 
 
-def draw_tapped(section: Section, sheet: Sheet) -> None:
+def draw_tapped(section: Section, sheet: DrawingSheet) -> None:
     """The tapped member, broken off; the thread that no bolt fills drawn empty, to its depth where known."""
     start = face(section, sheet.scale) + section.grip
     half, end = (
@@ -475,7 +475,7 @@ def draw_tapped(section: Section, sheet: Sheet) -> None:
     draw_limits(section, sheet, start)
 
 
-def draw_thread(section: Section, sheet: Sheet, start: Fraction, open_to: Fraction) -> None:
+def draw_thread(section: Section, sheet: DrawingSheet, start: Fraction, open_to: Fraction) -> None:
     """The empty thread; at the bottom of a hole of known depth the pitch that stays clear, dotted."""
     depth = section.depth if section.depth is not None else open_to
     crest, root = root_radius(section), section.thread.diameter / 2
@@ -490,7 +490,7 @@ def draw_thread(section: Section, sheet: Sheet, start: Fraction, open_to: Fracti
         sheet.line("thick bottom", (over, -root), (over, root))
 
 
-def draw_limits(section: Section, sheet: Sheet, start: Fraction) -> None:
+def draw_limits(section: Section, sheet: DrawingSheet, start: Fraction) -> None:
     """Dashed lines where the bolt must at least end, and where it must end at most."""
     half = half_body(section, sheet.scale)
     for name, mark in (("least", section.least), ("most", section.most)):
@@ -498,7 +498,7 @@ def draw_limits(section: Section, sheet: Sheet, start: Fraction) -> None:
             sheet.line(name, (start + mark, -half), (start + mark, half))
 
 
-def draw_nut(section: Section, height: Fraction, sheet: Sheet) -> None:
+def draw_nut(section: Section, height: Fraction, sheet: DrawingSheet) -> None:
     """The nut, its height to scale; the bolt passes through it."""
     start, half = face(section, sheet.scale) + section.grip, FASTENER * section.thread.diameter
     sheet.block("nut", start, height, half)
@@ -507,14 +507,14 @@ def draw_nut(section: Section, height: Fraction, sheet: Sheet) -> None:
     draw_limits(section, sheet, start)
 
 
-def break_line(sheet: Sheet, x: Fraction, half: Fraction) -> None:
+def break_line(sheet: DrawingSheet, x: Fraction, half: Fraction) -> None:
     """A thin line with a zigzag: the member goes on (ISO 128, type of line 01.1)."""
     step = sheet.paper(1)
     zigzag = ((x, -step), (x + step, -step / 2), (x - step, step / 2), (x, step))
     sheet.lines("thin", ((x, -half - step), *zigzag, (x, half + step)))
 
 
-def draw_bolt(section: Section, sheet: Sheet) -> None:
+def draw_bolt(section: Section, sheet: DrawingSheet) -> None:
     start, radius, root = face(section, sheet.scale), section.thread.diameter / 2, root_radius(section)
     end = start + section.length
     draw_head(section, sheet, start)
@@ -533,7 +533,7 @@ def draw_bolt(section: Section, sheet: Sheet) -> None:
     sheet.line("axis", (left, Fraction(0)), (end + sheet.paper(2 * MARGIN), Fraction(0)))
 
 
-def draw_head(section: Section, sheet: Sheet, start: Fraction) -> None:
+def draw_head(section: Section, sheet: DrawingSheet, start: Fraction) -> None:
     """The symbol of the head; not to scale, and the legend says so."""
     (height, half), radius = head_of(section), section.thread.diameter / 2
     if section.head in SUNK_HEADS:
@@ -550,7 +550,7 @@ def draw_head(section: Section, sheet: Sheet, start: Fraction) -> None:
         sheet.add("rect", "socket", x=start - height, y=-wide, width=height / 2, height=2 * wide)
 
 
-def draw_too_far(section: Section, sheet: Sheet) -> None:
+def draw_too_far(section: Section, sheet: DrawingSheet) -> None:
     """What stands past the bottom, or past the most, thick and crossed; a bolt that just reaches the bottom
     has a thick end.
     """
@@ -574,7 +574,7 @@ def root_radius(section: Section) -> Fraction:
 # --- dimensions -----------------------------------------------------------------------------------------
 
 
-def dimension_all(section: Section, sheet: Sheet) -> None:
+def dimension_all(section: Section, sheet: DrawingSheet) -> None:
     """Above: depth, most or nut, then bolt length. Below: spacers and engagement, then grip and the least.
 
     Figures of the thread stand to the right, where no extension line crosses them.
@@ -591,7 +591,7 @@ def dimension_all(section: Section, sheet: Sheet) -> None:
     dimension_layers(section, sheet, down)
 
 
-def dimension_layers(section: Section, sheet: Sheet, down: list[Fraction]) -> None:
+def dimension_layers(section: Section, sheet: DrawingSheet, down: list[Fraction]) -> None:
     """The grip, and over it the spacers where their figure has room."""
     inner = face(section, sheet.scale) + section.grip
     figure = sheet.length(section.spacers)
@@ -615,7 +615,7 @@ def washers_beyond(section: Section) -> Iterator[Slice]:
     return takewhile(lambda layer: layer.kind == WASHER, reversed(section.slices))
 
 
-def between(sheet: Sheet, name: str, span: Point, heights: Point, words: str) -> None:
+def between(sheet: DrawingSheet, name: str, span: Point, heights: Point, words: str) -> None:
     """A dimension with its figure between the arrows. ``span``: where it begins and how long it is;
     ``heights``: of the outline and of the dimension line.
     """
@@ -623,7 +623,7 @@ def between(sheet: Sheet, name: str, span: Point, heights: Point, words: str) ->
     own.text("mid", span[0] + span[1] / 2, heights[1] - sheet.paper(LIFT), words)
 
 
-def beside(sheet: Sheet, name: str, span: Point, heights: Point, told: tuple[str, Fraction]) -> None:
+def beside(sheet: DrawingSheet, name: str, span: Point, heights: Point, told: tuple[str, Fraction]) -> None:
     """A dimension with its figure to the right over its line drawn on. ``told``: the figure, and the place
     that it must be clear of.
     """
@@ -634,7 +634,7 @@ def beside(sheet: Sheet, name: str, span: Point, heights: Point, told: tuple[str
     own.text("begin", at, y - sheet.paper(LIFT), words)
 
 
-def before(sheet: Sheet, name: str, span: Point, heights: Point, words: str) -> None:
+def before(sheet: DrawingSheet, name: str, span: Point, heights: Point, words: str) -> None:
     """A dimension too short for its figure, which stands to the left over its line drawn on."""
     (start, _), (_, y) = span, heights
     own = bare(sheet, name, span, heights, inside=span[1] >= sheet.paper(2 * ARROW))
@@ -643,11 +643,11 @@ def before(sheet: Sheet, name: str, span: Point, heights: Point, words: str) -> 
     own.text("end", at, y - sheet.paper(LIFT), words)
 
 
-def bare(sheet: Sheet, name: str, span: Point, heights: Point, *, inside: bool) -> Sheet:
+def bare(sheet: DrawingSheet, name: str, span: Point, heights: Point, *, inside: bool) -> DrawingSheet:
     """A dimension without its figure: extension lines with a gap, the line, two arrow heads."""
     (start, width), (outline, y) = span, heights
     down = 1 if y > outline else -1
-    own = Sheet(Xml.SubElement(sheet.group, "g", {"class": "dim"}), sheet.scale, sheet.unit)
+    own = DrawingSheet(Xml.SubElement(sheet.group, "g", {"class": "dim"}), sheet.scale, sheet.unit)
     own.group.set("data-name", name)
     own.group.set("data-mm", exact(width))
     gap, over = outline + down * sheet.paper(GAP), y + down * sheet.paper(OVER)
@@ -658,7 +658,7 @@ def bare(sheet: Sheet, name: str, span: Point, heights: Point, *, inside: bool) 
 
 
 def arrows(
-    sheet: Sheet, start: Fraction, end: Fraction, y: Fraction, *, inside: bool
+    sheet: DrawingSheet, start: Fraction, end: Fraction, y: Fraction, *, inside: bool
 ) -> Iterator[tuple[Point, ...]]:
     """Two arrow heads: within the extension lines, or from outside where there is no room."""
     long, wide = sheet.paper(ARROW), sheet.paper(Fraction("0.45"))
