@@ -8,7 +8,7 @@ from reconcile.ledger.booking import refuse_open
 from reconcile.ledger.files import digest
 from reconcile.plan.closing.movements import close_week, moved
 from reconcile.plan.closing.used import used_more
-from reconcile.sheets.finding import call_fault, located
+from reconcile.sheets.finding import Located, call_fault, located
 from reconcile.sheets.request import Request
 from reconcile.sheets.returns.rows import read_returns
 from reconcile.values.problem import Place, Problem, Unusable, problem
@@ -16,6 +16,7 @@ from reconcile.values.stock.movements import WEEK, Closing, StockChange
 from reconcile.values.stock.returns import Returns
 from reconcile.values.stock.used import UsedMore
 from reconcile.work.booking import Posted, Posting, StockDesk, open_desk, post, refuse_old
+from reconcile.work.holds import note_overtaken
 from reconcile.work.planning import REPORTS
 
 PREFIX = "returns-"
@@ -37,6 +38,8 @@ class ClosingToBook:
     posting: Posting
     remarks: tuple[Problem, ...]
     """On an earlier run that was stopped, and on the returns."""
+    places: Located
+    """Where the files are that it is about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,16 +59,18 @@ def prepare_closing(
     Without ``week`` and ``returns``, the only week that is not closed yet. Raises Unusable: week-closed,
     call-unusable, file-missing; as ``open_desk`` and ``posting_of`` do.
     """
-    desk = open_desk(located(request), who)
+    places = located(request)
+    desk = open_desk(places, who)
     book = returns_of(request.folder, week, returns, desk)
     posting, remarks = posting_of(book.week, book.path, desk)
-    return ClosingToBook(desk, posting, (*desk.remarks, *remarks))
+    return ClosingToBook(desk, posting, (*desk.remarks, *remarks), places)
 
 
 def book_closing(prepared: ClosingToBook, *, in_place: bool, take_differences: bool = False) -> Closed:
     """Books it, with a new stock workbook. Raises Unusable, with nothing changed, as ``post`` does."""
     desk = prepared.desk
     posted = post(desk, prepared.posting, in_place=in_place, take_differences=take_differences)
+    note_overtaken(prepared.places, desk.who)
     ledger = desk.ledger or open_ledger(ledger_path(desk.workbook), create=False)
     found = used_more(ledger.uses()) if ledger else ()
     return Closed(prepared.posting, posted, tuple(found))

@@ -8,9 +8,13 @@ from reconcile.reports.writing.wording import source_text
 from reconcile.values.measure import length_text, plain_number
 from reconcile.values.week.results import (
     COMPLETE,
+    DONE,
     SHORT,
+    TO_ORDER,
     WAITS,
+    Answer,
     JobResult,
+    Missing,
     PartResult,
     ServedLine,
     SheetAccount,
@@ -23,14 +27,53 @@ def to_json(week: Week) -> str:
     return json.dumps(result(week), ensure_ascii=False)
 
 
-def check_json(result: JobResult, week: Week) -> str:
-    """One job's result, with the verdict as a word: "yes", "yes when" or "no"."""
-    given_up = {"gives_way": result.gives_way or None}
-    answers = {COMPLETE: "yes", WAITS: "yes when", SHORT: "no"}
-    job = job_object(result, unit_of(result, week))
-    return json.dumps(
-        {"schema": SCHEMA, "answer": answers[result.kit], **job, **given_up}, ensure_ascii=False
-    )
+ANSWERS = {COMPLETE: "yes", WAITS: "yes when", TO_ORDER: "yes if", SHORT: "no", DONE: "done"}
+
+
+def check_json(answer: Answer) -> str:
+    """One job's result, with the verdict as a word, and where all of each missing part is and goes."""
+    result = answer.result
+    job = job_object(result, unit_of(result, answer.week))
+    told = {
+        "as_if": {each.heading: each.asked for each in answer.as_if},
+        "planned_for": iso(result.planned_for),
+        "done_with": result.done_with or None,
+        "missing": [{**lack_object(lack), **whereabouts_object(lack)} for lack in result.missing],
+        "gives_way": result.gives_way or None,
+    }
+    return json.dumps({"schema": SCHEMA, "answer": ANSWERS[result.kit], **job, **told}, ensure_ascii=False)
+
+
+def lack_object(lack: Missing) -> dict[str, object]:
+    return {"part": lack.part, "quantity": plain_number(lack.quantity), "in_time": lack.in_time}
+
+
+def whereabouts_object(lack: Missing) -> dict[str, object]:
+    """What lies there, who takes it, what comes in, and by when it can be ordered."""
+    known = lack.whereabouts
+    if known is None:
+        return {}
+    return {
+        "unit": known.part.unit,
+        "on_hand": plain_number(known.part.on_hand),
+        "allocated": plain_number(known.part.allocated),
+        "taken": [
+            {
+                "job": each.job, "date": each.day.isoformat(), "priority": each.priority,
+                "quantity": plain_number(each.quantity), "held": each.held,
+            }
+            for each in known.takers
+        ],
+        "due": [
+            {
+                "from": source_text(each.source), "date": each.day.isoformat(),
+                "quantity": plain_number(each.quantity),
+            }
+            for each in known.due
+        ],
+        "order_by": iso(lack.order_by),
+        "ordered_today": iso(known.ordered_today),
+    }  # fmt: skip
 
 
 def result(week: Week) -> dict[str, object]:
@@ -73,7 +116,9 @@ def applied_object(week: Week) -> dict[str, object]:
 
 
 def unit_of(result: JobResult, week: Week) -> str:
-    return week.frames[fold(result.job.frame)].unit
+    """The unit of its frame; of a done job, whose frame may be unknown by now, nothing is measured."""
+    frame = week.frames.get(fold(result.job.frame))
+    return frame.unit if frame else "mm"
 
 
 def job_object(result: JobResult, unit: str) -> dict[str, object]:
@@ -84,7 +129,8 @@ def job_object(result: JobResult, unit: str) -> dict[str, object]:
         "kit": result.kit,
         "steps": {side: [before, after] for side, before, after in result.steps.sides},
         "lines": [line_object(line, unit) for line in result.lines],
-        "missing": [{"part": lack.part, "quantity": plain_number(lack.quantity)} for lack in result.missing],
+        "missing": [lack_object(lack) for lack in result.missing],
+        "order_by": iso(result.order_by),
         "awaits": [
             {
                 "part": arrival.part,
@@ -95,6 +141,8 @@ def job_object(result: JobResult, unit: str) -> dict[str, object]:
             for arrival in result.awaited
         ],
         "earliest": iso(result.earliest),
+        "standing": result.job.standing,
+        "held": result.job.held,
         "notices": list(result.notices),
     }
 

@@ -1,13 +1,14 @@
 """Jobs that are held: they count like rows below the last, until the sheet has a row of their number."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from reconcile.sheets.jobs.window import counts
 from reconcile.values.ledger.holds import HeldRow
 from reconcile.values.ledger.standing import BookSays
-from reconcile.values.problem import RowPlace
-from reconcile.values.week.jobs import Job
+from reconcile.values.problem import Problem, RowPlace, problem
+from reconcile.values.week.jobs import DONE_ALREADY, OPEN, PART_DONE, Job
 from reconcile.values.words import fold
 
 if TYPE_CHECKING:
@@ -18,13 +19,41 @@ HOLDS = "holds"
 
 def held_jobs(says: BookSays, read: "JobsRead") -> Iterator[Job]:
     """Held jobs that the sheet has no row of and whose day counts, in the order of holding."""
-    for place, row in enumerate(says.held, 1):
+    for row, place in _without_row(says, read):
         why = read.window.why(row.day)
-        if fold(row.job) not in read.numbers and counts(why):
-            yield held_job(row, why, RowPlace(says.file, HOLDS, read.last_row + place))
+        if counts(why) and not _done(row, says):
+            standing = OPEN if says.of(row.job) is None else PART_DONE
+            yield replace(held_job(row, place), beside=why, standing=standing)
 
 
-def held_job(row: HeldRow, why: str, place: RowPlace) -> Job:
+def held_and_done(says: BookSays, read: "JobsRead") -> Iterator[Job]:
+    """Held jobs of the period that a closing marked as done."""
+    for row, place in _without_row(says, read):
+        if _done(row, says) and row.day in read.period:
+            yield replace(held_job(row, place), standing=DONE_ALREADY)
+
+
+def hold_remarks(says: BookSays, read: "JobsRead") -> Iterator[Problem]:
+    """Holds for a day that does not count."""
+    for row, place in _without_row(says, read):
+        if not counts(read.window.why(row.day)) and not _done(row, says):
+            told = f"{row.job} is held for {row.day:%a %Y-%m-%d}, which does not count."
+            yield problem("hold-not-counted", place.cell("date"), told, found=row.day.isoformat())
+
+
+def _without_row(says: BookSays, read: "JobsRead") -> Iterator[tuple[HeldRow, RowPlace]]:
+    """Holds that no row of the sheet has overtaken, each as if it stood below the last row."""
+    for number, row in enumerate(says.held, 1):
+        if fold(row.job) not in read.numbers:
+            yield row, RowPlace(says.file, HOLDS, read.last_row + number)
+
+
+def _done(row: HeldRow, says: BookSays) -> bool:
+    standing = says.of(row.job)
+    return standing is not None and standing.done
+
+
+def held_job(row: HeldRow, place: RowPlace) -> Job:
     """The job of a hold. Its sizes are those it was asked with."""
     return Job(
         number=row.job,
@@ -43,6 +72,5 @@ def held_job(row: HeldRow, why: str, place: RowPlace) -> Job:
         asset=row.asset,
         notes=row.notes,
         place=place,
-        beside=why,
         held=True,
     )
