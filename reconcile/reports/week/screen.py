@@ -276,14 +276,9 @@ def reasons(lack: Missing, result: JobResult) -> Iterator[str]:
     known = lack.whereabouts
     if known is None:
         return
-    for told in (
-        shelf_text(known.part),
-        takers_text(known, result),
-        due_text(known, result),
-        help_text(lack),
-    ):
-        if told:
-            yield wrapped(told, " " * 12, " " * 14)
+    said = (shelf_text(known.part), takers_text(known, result), due_text(known, result), help_text(lack))
+    for told in filter(None, said):
+        yield wrapped(told, " " * 12, " " * 14)
 
 
 def shelf_text(part: Part) -> str:
