@@ -83,9 +83,11 @@ def read_week(  # noqa: PLR0913  (each by its name, as on the command line)
         patience=patience,
         count_cells=True,
     )
+    from reconcile.sheets.finding import located
     from reconcile.work.chair import with_chairs
 
-    return WeekInputs(with_chairs(_read_inputs(request), request), request)
+    places = located(request)
+    return WeekInputs(with_chairs(_read_inputs(places), places), request)
 
 
 @dataclass(frozen=True, repr=False)

@@ -97,7 +97,7 @@ def promise(
 ) -> Week:
     """The week with one job alone in it: a planned one by its number, or one that only asks.
 
-    It is judged beside all others of the period; a job that only asks comes after them and takes from none.
+    It is judged beside all others that count; a job that only asks comes after them and takes from none.
     No orders are worked out, so that the answer is there at once. A week without jobs where the job cannot
     be planned: then the problems say why.
     """
@@ -212,4 +212,5 @@ def job_result(planned: Planned, verdict: Verdict, cuts: Cuts, *apart: Problem |
         cuts=cuts.of(planned, verdict.serving),
         found=planned.explosion.found,
         after=planned.explosion.after,
+        planned_for=planned.demand.when,
     )

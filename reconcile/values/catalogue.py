@@ -629,6 +629,13 @@ CODES: dict[str, Code] = {
         "It keeps its parts, and is planned as if its day were today.",
         "Give it a new day, mark it as done in a close-out, or delete its row.",
     ),
+    "hold-not-counted": Code(
+        NOTICE,
+        "A job is held for a day that does not count: it has passed, or lies beyond the look-ahead.",
+        "J-4200 held for Tue 2026-11-10, in a week that was closed",
+        "The hold stands, and nothing is kept back for the job.",
+        "Release it, or give the job a row in the jobs sheet.",
+    ),
     "week-not-closed": Code(
         NOTICE,
         "A week that has passed is not closed; its jobs count as still to do.",
@@ -1007,6 +1014,20 @@ CODES: dict[str, Code] = {
         "stock.xlsx",
         _NOTHING,
         "Run again.",
+    ),
+    "jobs-changed-meanwhile": Code(
+        ERROR,
+        "The jobs workbook was changed between being read and being written.",
+        "jobs.xlsx",
+        _NOTHING,
+        "Run again.",
+    ),
+    "hold-unknown": Code(
+        ERROR,
+        "No job of that number is held.",
+        "J-4200, released before",
+        _NOTHING,
+        "reconcile ledger lists what is held.",
     ),
     "week-closed": Code(
         ERROR,

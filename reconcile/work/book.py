@@ -1,6 +1,7 @@
 """What the book says to a run that plans: read beside the stock workbook, whole, or the run is refused."""
 
 from datetime import date
+from typing import TYPE_CHECKING
 
 from reconcile.sheets.finding import Located, stock_path
 from reconcile.values.days import Period, period_named
@@ -8,6 +9,9 @@ from reconcile.values.ledger.jobs import JobBooked
 from reconcile.values.ledger.standing import BookSays, JobStanding
 from reconcile.values.stock.movements import LEDGER_ENDING, WEEK, Closing
 from reconcile.values.words import fold
+
+if TYPE_CHECKING:
+    from reconcile.ledger.book import Ledger
 
 
 def read_book(places: Located) -> BookSays:
@@ -26,18 +30,24 @@ def read_book(places: Located) -> BookSays:
     if ledger is None:
         return BookSays()
     with ledger:
-        weeks = [each for each in ledger.standing_closings() if each.kind == WEEK]
-        periods = {closing.name: period_of(closing) for closing in weeks}
-        booked: dict[str, list[tuple[str, JobBooked]]] = {}
-        for entry in ledger.booked_jobs():
-            booked.setdefault(fold(entry.booked.row.job), []).append((entry.closing, entry.booked))
-        done = {fold(number): closing for number, closing in ledger.done().items()}
-        held = tuple(hold.row for hold in ledger.holds() if hold.stands)
+        return book_says(ledger)
+
+
+def book_says(ledger: "Ledger") -> BookSays:
+    """What a ledger that is open says."""
+    weeks = [each for each in ledger.standing_closings() if each.kind == WEEK]
+    periods = {closing.name: period_of(closing) for closing in weeks}
+    booked: dict[str, list[tuple[str, JobBooked]]] = {}
+    for entry in ledger.booked_jobs():
+        booked.setdefault(fold(entry.booked.row.job), []).append((entry.closing, entry.booked))
+    done = {fold(number): closing for number, closing in ledger.done().items()}
+    held = tuple(hold.row for hold in ledger.holds() if hold.stands)
     jobs = {
         number: standing(booked.get(number, []), done.get(number), periods)
         for number in (*done, *(number for number in booked if number not in done))
     }
-    return BookSays(jobs, tuple(period for period in periods.values() if period), held, path.name)
+    closed = tuple(period for period in periods.values() if period)
+    return BookSays(jobs, closed, held, ledger.path.name, ledger.count())
 
 
 def period_of(closing: Closing) -> Period | None:

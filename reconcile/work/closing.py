@@ -21,6 +21,7 @@ from reconcile.values.stock.used import UsedMore
 from reconcile.values.words import fold
 from reconcile.work.book import read_book
 from reconcile.work.booking import Posted, Posting, StockDesk, open_desk, post, refuse_old
+from reconcile.work.holds import note_overtaken
 from reconcile.work.planning import REPORTS
 
 PREFIX = "returns-"
@@ -42,6 +43,8 @@ class ClosingToBook:
     posting: Posting
     remarks: tuple[Problem, ...]
     """On an earlier run that was stopped, and on the returns."""
+    places: Located
+    """Where the files are that it is about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +68,14 @@ def prepare_closing(
     desk = open_desk(places, who)
     book = returns_of(request.folder, week, returns, desk)
     posting, remarks = posting_of(book.week, book.path, desk, places)
-    return ClosingToBook(desk, posting, (*desk.remarks, *remarks))
+    return ClosingToBook(desk, posting, (*desk.remarks, *remarks), places)
 
 
 def book_closing(prepared: ClosingToBook, *, in_place: bool, take_differences: bool = False) -> Closed:
     """Books it, with a new stock workbook. Raises Unusable, with nothing changed, as ``post`` does."""
     desk = prepared.desk
     posted = post(desk, prepared.posting, in_place=in_place, take_differences=take_differences)
+    note_overtaken(prepared.places, desk.who)
     ledger = desk.ledger or open_ledger(ledger_path(desk.workbook), create=False)
     found = used_more(ledger.uses()) if ledger else ()
     return Closed(prepared.posting, posted, tuple(found))

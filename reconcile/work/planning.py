@@ -42,7 +42,7 @@ def plan(
     """
     stage(READING)
     places = located(request)
-    inputs = with_chairs(read_inputs(places, read_book(places)), request)
+    inputs = with_chairs(read_inputs(places, read_book(places)), places)
     stage(PLANNING)
     planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels)
     if remarks := remarks_of_ledger(inputs, located_by(inputs.settings, request)):

@@ -4,8 +4,8 @@ Weeks of jobs with 10 lines each over 500 parts, of which one line in seven draw
 ways, side by side in one run: ours (reduced, equal jobs together, stage by stage), the same programme handed
 to the solver whole, and OR-Tools CP-SAT on the whole. Also the bare LP relaxation of the whole.
 
-With ``--weeks 8`` the jobs lie in so many weeks and parts have lead times: four in five can be ordered in time
-from some day of the first three weeks on, and the first week is the one that is asked about.
+With ``--weeks 8`` the jobs lie in so many weeks and parts have lead times: four in five can be ordered in
+time from some day of the first three weeks on, and the first week is the one that is asked about.
 
     python tests/bench/kit_choice.py [--jobs 50 500 5000] [--rounds 3] [--hard] [--weeks 8] [--no-others]
 """

@@ -41,6 +41,13 @@ class Shop:
         open_from = self.supplies[number].open_from
         return open_from is not None and day >= open_from
 
+    def order_day(self, number: str, day: date) -> date | None:
+        """By when a part has to be ordered for a day; None where that can no longer be, or never."""
+        lead_time = lead_time_of(self.parts[number], self.lead_time)
+        if lead_time is None or not self.in_time(number, day):
+            return None
+        return self.days.before(day, lead_time)
+
     def order_by(self, day: date, lacks: Iterable[tuple[str, Fraction]]) -> date | None:
         """The earliest of the days by which what lacks on a day must be ordered."""
         days = []

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from reconcile.plan.flows.supply import FROM_THE_START, Demand
 from reconcile.plan.kits.bundles import Bundles, Serving
+from reconcile.plan.kits.reasons import Reasons
 from reconcile.plan.kits.turns import NOTHING_ELSE, Shop, Turn, walked
 from reconcile.plan.solver.packing import (
     Ask,
@@ -91,6 +92,13 @@ def give_kits(
     taken = walked({place: demands[place] for place in servings}, servings, shop)
     for place, serving in servings.items():
         verdicts[place] = served_verdict(demands[place], serving, taken.get(place, NOTHING_ELSE), shop)
+    reasons = Reasons(((demands[place], serving) for place, serving in servings.items()), shop)
+    verdicts = {
+        place: replace(verdict, missing=reasons.told(verdict.missing, demands[place].when))
+        if verdict.missing
+        else verdict
+        for place, verdict in verdicts.items()
+    }
     by_hand = [demands[bundles.at[mark]].job.chairs for mark in packed.by_hand]
     return Kits(
         tuple(verdicts[place] for place in range(len(demands))),
@@ -277,7 +285,12 @@ def judge_guest(
     if served is not None:
         return Verdict(COMPLETE, bundles.serving(demand, served))
     refused = refuse(demand, bundles, leavings, shop)
-    less_urgent = [each for each in chosen if each[0].job.priority > demand.job.priority]
+    wanted = {number for line in demand.lines for number in line.named}
+    less_urgent = [
+        each
+        for each in chosen
+        if each[0].job.priority > demand.job.priority and not wanted.isdisjoint(each[1].takes)
+    ]
     less_urgent.sort(
         key=lambda each: (-each[0].job.priority, -each[0].when.toordinal(), -each[0].job.place.row)
     )

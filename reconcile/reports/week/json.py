@@ -12,6 +12,7 @@ from reconcile.values.week.results import (
     SHORT,
     TO_ORDER,
     WAITS,
+    Answer,
     JobResult,
     Missing,
     PartResult,
@@ -26,15 +27,57 @@ def to_json(week: Week) -> str:
     return json.dumps(result(week), ensure_ascii=False)
 
 
-def check_json(result: JobResult, week: Week) -> str:
-    """One job's result, with the verdict in words: "yes", "yes when", "yes after a look", ... "no" or "done"."""
-    given_up = {"gives_way": result.gives_way or None}
+def answer_word(result: JobResult) -> str:
+    """The verdict in words: "yes", "yes when", "yes after a look", "yes if", ... "no" or "done"."""
     yes = "yes after a look" if result.look_first else "yes"
-    answers = {COMPLETE: yes, WAITS: f"{yes} when", TO_ORDER: f"{yes} if ordered", SHORT: "no", DONE: "done"}
-    job = job_object(result, unit_of(result, week))
-    return json.dumps(
-        {"schema": SCHEMA, "answer": answers[result.kit], **job, **given_up}, ensure_ascii=False
-    )
+    words = {COMPLETE: yes, WAITS: f"{yes} when", TO_ORDER: f"{yes} if", SHORT: "no", DONE: "done"}
+    return words[result.kit]
+
+
+def check_json(answer: Answer) -> str:
+    """One job's result, with the verdict in words, and where all of each missing part is and goes."""
+    result = answer.result
+    job = job_object(result, unit_of(result, answer.week))
+    told = {
+        "as_if": {each.heading: each.asked for each in answer.as_if},
+        "planned_for": iso(result.planned_for),
+        "done_with": result.done_with or None,
+        "missing": [{**lack_object(lack), **whereabouts_object(lack)} for lack in result.missing],
+        "gives_way": result.gives_way or None,
+    }
+    return json.dumps({"schema": SCHEMA, "answer": answer_word(result), **job, **told}, ensure_ascii=False)
+
+
+def lack_object(lack: Missing) -> dict[str, object]:
+    return {"part": lack.part, "quantity": plain_number(lack.quantity), "in_time": lack.in_time}
+
+
+def whereabouts_object(lack: Missing) -> dict[str, object]:
+    """What lies there, who takes it, what comes in, and by when it can be ordered."""
+    known = lack.whereabouts
+    if known is None:
+        return {}
+    return {
+        "unit": known.part.unit,
+        "on_hand": plain_number(known.part.on_hand),
+        "allocated": plain_number(known.part.allocated),
+        "taken": [
+            {
+                "job": each.job, "date": each.day.isoformat(), "priority": each.priority,
+                "quantity": plain_number(each.quantity), "held": each.held,
+            }
+            for each in known.takers
+        ],
+        "due": [
+            {
+                "from": source_text(each.source), "date": each.day.isoformat(),
+                "quantity": plain_number(each.quantity),
+            }
+            for each in known.due
+        ],
+        "order_by": iso(lack.order_by),
+        "ordered_today": iso(known.ordered_today),
+    }  # fmt: skip
 
 
 def result(week: Week) -> dict[str, object]:
@@ -90,7 +133,7 @@ def job_object(result: JobResult, unit: str) -> dict[str, object]:
         "kit": result.kit,
         "steps": {side: [before, after] for side, before, after in result.steps.sides},
         "lines": [line_object(line, unit) for line in result.lines],
-        "missing": missing_objects(result.missing),
+        "missing": [lack_object(lack) for lack in result.missing],
         "order_by": iso(result.order_by),
         "awaits": [
             {
@@ -122,17 +165,10 @@ def other_object(result: JobResult) -> dict[str, object]:
         "standing": result.job.standing,
         "held": result.job.held,
         "parts": {part: plain_number(quantity) for part, quantity in result.takes.items()},
-        "missing": missing_objects(result.missing),
+        "missing": [lack_object(lack) for lack in result.missing],
         "order_by": iso(result.order_by),
         "earliest": iso(result.earliest),
     }
-
-
-def missing_objects(missing: tuple[Missing, ...]) -> list[dict[str, object]]:
-    return [
-        {"part": lack.part, "quantity": plain_number(lack.quantity), "in_time": lack.in_time}
-        for lack in missing
-    ]
 
 
 def line_object(served: ServedLine, unit: str) -> dict[str, object]:

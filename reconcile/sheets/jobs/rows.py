@@ -1,7 +1,7 @@
 """The jobs sheet: rows to planned jobs, and every fault of every row."""
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
@@ -67,8 +67,8 @@ class JobsRead:
     """The sheet that was read, for the account of its cells."""
     done: tuple[Job, ...] = ()
     """Jobs of the period that the book says are done."""
-    numbers: frozenset[str] = frozenset()
-    """Folded, of every row that has one."""
+    numbers: Mapping[str, int] = field(default_factory=dict)
+    """By folded number the last row of it, whether it counts or not."""
     taken_as_done: int = 0
     later: int = 0
     """Rows of jobs whose day has passed, and of those beyond the look-ahead."""
@@ -133,7 +133,7 @@ def read_jobs(
         table.place(0),
         (table,),
         tuple(done_jobs(list(zip(rows, seen, counted.why, strict=True)), columns, table)),
-        frozenset(row.number for row in seen if row.number),
+        {row_seen.number: row.number for row, row_seen in zip(rows, seen, strict=True) if row_seen.number},
         counted.many(TAKEN_AS_DONE),
         counted.many(LATER),
         max((row.number for row in rows), default=0),

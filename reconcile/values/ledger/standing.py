@@ -33,8 +33,10 @@ class BookSays:
     """The periods of the closings of weeks that stand."""
     held: tuple[HeldRow, ...] = ()
     """Jobs that are held, in the order of holding."""
-    file: str = ""
+    file: str = field(default="", compare=False)
     """The ledger's name."""
+    closings: int = 0
+    """How many there are of whatever kind, those that were written back among them."""
 
     def of(self, number: str) -> JobStanding | None:
         return self.jobs.get(fold(number))

@@ -128,6 +128,8 @@ class Inputs:
     """The period ends before today: its first day is taken as today, and nothing after it counts."""
     booked: Mapping[str, tuple[JobBooked, ...]] = field(default_factory=dict)
     """By folded number what the closings that stand booked of jobs that are part done."""
+    job_rows: Mapping[str, int] = field(default_factory=dict)
+    """By folded number the last row of it in the jobs sheet, whether it counts or not."""
     proposals: tuple["PartLevels", ...] | None = None
     """Shelf levels proposed from use that stand in ``stock`` for those of the sheet; None: not asked for."""
     chairs: tuple[ChairRecord, ...] = ()
@@ -148,20 +150,6 @@ class ServedLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Missing:
-    """What lacks of a part.
-
-    Of a short job the least number to buy so that it could be done on its day; of one that hangs on an order,
-    what it finds neither on the shelf nor come in.
-    """
-
-    part: str
-    quantity: Fraction
-    in_time: bool = False
-    """It can still be ordered for the job's day."""
-
-
-@dataclass(frozen=True, slots=True)
 class Source:
     """Where a part that has yet to come is from: what is on order, or a job that gives it back."""
 
@@ -173,6 +161,58 @@ class Source:
     def turn(self) -> tuple[str, str]:
         """Among what comes in on one day: any order of them will do, as long as it is always the same."""
         return (self.kind, self.number)
+
+
+@dataclass(frozen=True, slots=True)
+class Taker:
+    """A job that has a kit, with what it takes of a part on its day."""
+
+    job: str
+    day: date
+    priority: int
+    quantity: Fraction
+    held: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class DueIn:
+    """What comes in of a part: a delivery, or what a job with a kit gives back."""
+
+    day: date
+    quantity: Fraction
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class Whereabouts:
+    """Why a part lacks: what lies there, who takes it on which day, what comes in, from when more can.
+
+    Quantities in the part's unit. Takers and what comes in stand in order of day.
+    """
+
+    part: Part
+    takers: tuple[Taker, ...] = ()
+    due: tuple[DueIn, ...] = ()
+    ordered_today: date | None = None
+    """The first day for which it is there if it is ordered today; None where it has no lead time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """What lacks of a part.
+
+    Of a short job the least number to buy so that it could be done on its day; of one that hangs on an order,
+    what it finds neither on the shelf nor come in.
+    """
+
+    part: str
+    quantity: Fraction
+    in_time: bool = False
+    """It can still be ordered for the job's day."""
+    order_by: date | None = field(default=None, compare=False)
+    """By when it has to be ordered for that day, where it can."""
+    whereabouts: Whereabouts | None = field(default=None, compare=False, repr=False)
+    """Where all of the part is and goes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +251,10 @@ class JobResult:
     """What is taken to be at its joints before the work; joints of which nothing is known are left out."""
     after: tuple[CheckAsked, ...] = ()
     """What is checked before the chair goes back."""
+    planned_for: date | None = None
+    """The day it is judged for: its own; of one that has passed, the first working day from today on."""
+    done_with: str = ""
+    """Of a done job that is asked about: the closing that marked it; "" where it is taken as done."""
 
     @property
     def takes(self) -> dict[str, Fraction]:
@@ -220,6 +264,25 @@ class JobResult:
             for number, quantity in served.parts if served.line.do == "fit" else ():
                 found[number] = found.get(number, Fraction(0)) + quantity
         return found
+
+
+@dataclass(frozen=True, slots=True)
+class AsIf:
+    """What a job is asked about as if its row said it: a heading, what the row says, and what is asked."""
+
+    heading: str
+    row: str
+    asked: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A job's kit, judged beside all other jobs that count, and the period with that job alone in it."""
+
+    result: JobResult
+    week: "Week"
+    as_if: tuple[AsIf, ...] = ()
+    """Nothing where the job is as planned, or only described."""
 
 
 @dataclass(frozen=True, slots=True)
