@@ -372,7 +372,7 @@ def test_threads_that_hold_at_once_hold_no_more_than_there_is(tmp_path):
     request = Request(folder, today=date(2026, 11, 27))
 
     def one(number: int) -> None:
-        question = Question("ZB-1", "10 in", "11 in", "2026-12-02", number=f"J-{number}")
+        question = Question("ZB-1", "10 in", "11 in", "2026-12-02", number=f"J-20{number}")
         held.append(ask_and_hold(question, request).hold)
 
     threads = [threading.Thread(target=one, args=(number,)) for number in range(4)]
