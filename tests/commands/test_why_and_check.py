@@ -71,8 +71,8 @@ def test_check_says_what_a_short_job_misses_and_when_it_could_be_done(workshop):
 
 
 def test_check_marks_a_substitute_with_what_it_leaves_engaged(workshop):
-    text = flat(said("check", "J-4125", "--in", workshop, *TODAY))
-    offered = "SUBSTITUTE: asked 2 1/2 in, offered 2 3/4 in, engaging 3 diameters."
+    text = flat(said("check", "J-4109", "--in", workshop, *TODAY))
+    offered = "SUBSTITUTE: asked 3 in, offered 3 1/4 in, engaging 3 diameters."
     assert f"{offered} A qualified technician must agree." in text
 
 
@@ -99,10 +99,11 @@ def test_a_job_that_asks_is_told_whose_kit_would_have_to_give_way(workshop):
 def test_a_hold_counts_at_once_and_leaves_the_jobs_workbook_alone(workshop):
     before = (workshop / "jobs.xlsx").read_bytes()
     words = ("--frame", "BD-A4", "--from", "16 in", "--to", "17 in", "--date", "2026-12-09")
-    text = said("check", "J-900", *words, "--in", workshop, *TODAY, "--hold")
-    assert text.startswith("Yes: the kit for J-900 is on the shelf for Wed 2026-12-09.")
+    text = said("check", "J-900", *words, "--in", workshop, *TODAY, "--hold", status=1)
+    assert text.startswith("Yes, if 2 H516-325 and 1 SPL-100 are ordered by Fri 2026-11-27.")
+    assert "Held: J-900 for Wed 2026-12-09" in flat(text)
     assert (workshop / "jobs.xlsx").read_bytes() == before
-    assert said("check", "J-900", "--in", workshop, *TODAY).startswith("Yes: the kit for J-900")
+    assert said("check", "J-900", "--in", workshop, *TODAY, status=1).startswith("Yes, if")
     said("ledger", "--release", "J-900", "--in", workshop)
 
 
