@@ -100,11 +100,11 @@ def test_a_job_that_asks_is_told_whose_kit_would_have_to_give_way(workshop):
 def test_a_hold_counts_at_once_and_leaves_the_jobs_workbook_alone(workshop):
     before = (workshop / "jobs.xlsx").read_bytes()
     words = ("--frame", "BD-A4", "--from", "16 in", "--to", "17 in", "--date", "2026-12-09")
-    text = said("check", "J-900", *words, "--in", workshop, *TODAY, "--hold", status=1)
-    assert text.startswith("Yes, if 2 H516-325 are ordered by Wed 2026-12-02.")
+    text = said("check", "J-900", *words, "--in", workshop, *TODAY, "--hold")
+    assert text.startswith("Yes: the kit for J-900 is on the shelf for Wed 2026-12-09.")
     assert "Held: J-900 for Wed 2026-12-09" in flat(text)
     assert (workshop / "jobs.xlsx").read_bytes() == before
-    assert said("check", "J-900", "--in", workshop, *TODAY, status=1).startswith("Yes, if")
+    assert said("check", "J-900", "--in", workshop, *TODAY).startswith("Yes: the kit for J-900")
     said("ledger", "--release", "J-900", "--in", workshop)
 
 
