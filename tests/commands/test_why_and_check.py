@@ -97,9 +97,7 @@ def test_a_job_that_asks_is_told_whose_kit_would_have_to_give_way(workshop):
 
 
 @pytest.mark.slow
-def test_a_hold_counts_at_once_and_leaves_the_jobs_workbook_alone(workshop, tmp_path, monkeypatch):
-    # Choices kept from other tests may give the last bolts to another job.
-    monkeypatch.setenv("RECONCILE_CACHE", str(tmp_path / "cache"))
+def test_a_hold_counts_at_once_and_leaves_the_jobs_workbook_alone(workshop):
     before = (workshop / "jobs.xlsx").read_bytes()
     words = ("--frame", "BD-A4", "--from", "16 in", "--to", "17 in", "--date", "2026-12-09")
     text = said("check", "J-900", *words, "--in", workshop, *TODAY, "--hold")
