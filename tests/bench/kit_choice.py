@@ -4,8 +4,8 @@ Weeks of jobs with 10 lines each over 500 parts, of which one line in seven draw
 ways, side by side in one run: ours (reduced, equal jobs together, stage by stage), the same programme handed
 to the solver whole, and OR-Tools CP-SAT on the whole. Also the bare LP relaxation of the whole.
 
-With ``--weeks 8`` the jobs lie in so many weeks and parts have lead times: four in five can be ordered in time
-from some day of the first three weeks on, and the first week is the one that is asked about.
+With ``--weeks 8`` the jobs lie in so many weeks and parts have lead times: four in five can be ordered in
+time from some day of the first three weeks on, and the first week is the one that is asked about.
 
     python tests/bench/kit_choice.py [--jobs 50 500 5000] [--rounds 3] [--hard] [--weeks 8] [--no-others]
 """
@@ -137,9 +137,7 @@ def by_hand(bundles: list[Bundle], resources: list[Resource], patience: float) -
     return f"{len(answer.dealt)} kits", False, 0
 
 
-def timed(  # noqa: PLR0913, PLR0917
-    way: Way, jobs: int, seed: int, hard: bool, patience: float, weeks: int
-) -> tuple[float, str]:
+def timed(way: Way, jobs: int, seed: int, hard: bool, patience: float, weeks: int) -> tuple[float, str]:  # noqa: PLR0917
     """One week one way, in a process of its own: the two solvers cannot live in one."""
     most(
         [Bundle(1, 1, (Ask(1, (Option(((0, 1),)),)),), (0, 1), kind=0)], [Resource({0: 1})]
