@@ -20,7 +20,7 @@ KINDS: dict[str, dict[str, tuple[str, bool]]] = {
         "job": (CODE, True), "date": (DAY, True), "frame": (CODE, True), "from": (LENGTH, True),
         "to": (LENGTH, True), "adjustment": (CODE, False), "options": (CODE, False), "side": (WORD, False),
         "left now": (NUMBER, False), "right now": (NUMBER, False), "chairs": (NUMBER, False),
-        "priority": (NUMBER, False), "technician": (TEXT, False), "asset": (TEXT, False),
+        "priority": (NUMBER, False), "technician": (TEXT, False), "asset": (CODE, False),
         "notes": (TEXT, False),
     },
     "Stock": {

@@ -6,7 +6,7 @@ from datetime import date, time, timedelta
 from reconcile.sheets.figures.text import CellValue, Unreadable, clean, shown
 from reconcile.sheets.figures.turned_dates import dates_shown, day_as_shown
 
-CODES = frozenset(("part", "job", "frame", "supplier part", "order"))
+CODES = frozenset(("part", "job", "frame", "supplier part", "order", "asset"))
 """The headings under which a number is a name: every digit of it counts, and none is reckoned with."""
 DIGITS_KEPT = 15
 """Digits of a number that a spreadsheet program keeps; it makes the later ones zero."""

@@ -97,7 +97,7 @@ class JobColumns(Columns):
         self.chairs = self.maybe("chairs", at_least_one, 1)
         self.priority = self.maybe("priority", at_least_one, 3)
         self.technician = self.text("technician")
-        self.asset = self.text("asset")
+        self.asset = self.text("asset", matters=True)
         self.notes = self.text("notes")
 
     def job(self, row: Row, place: RowPlace) -> SaidJob:

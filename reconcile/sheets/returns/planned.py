@@ -74,7 +74,7 @@ class PlannedColumns(ReturnColumns[JobRow]):
         self.spacers_now = self.text("spacers now")
         self.options: Column[tuple[str, ...]] = self.maybe("options", read_options, ())
         self.chairs = self.maybe("chairs", partial(whole, least=1), 1)
-        self.asset = self.text("asset")
+        self.asset = self.text("asset", matters=True)
 
     def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[JobRow, list[Fault]]:  # noqa: ARG002
         size_from, unit = self.size_from.of(row)

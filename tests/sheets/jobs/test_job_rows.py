@@ -236,6 +236,23 @@ def test_true_is_not_one(tmp_path):
 
 
 @pytest.mark.parametrize(
+    ("asset", "code"),
+    [
+        (True, "text-spoilt"),
+        (date(2026, 8, 3), "code-is-date"),
+        (1.23e15, "code-rounded"),
+        ("#N/A", "cell-error"),
+    ],
+)
+def test_an_asset_that_names_no_chair_sets_its_row_aside(tmp_path, asset, code):
+    """By its asset a chair's record is found: one that is spoilt would miss the record and say nothing."""
+    rows = [["J-1", TUESDAY, "NQ-T1", 16, 17, asset], ["J-2", TUESDAY, "NQ-T1", 16, 17, 443]]
+    result = jobs_of(tmp_path, *rows, headings=[*HEADINGS, "asset"])
+    assert flat(result.problems) == [("F2", code)]
+    assert [(each.number, each.asset) for each in result.jobs] == [("J-2", "443")]
+
+
+@pytest.mark.parametrize(
     ("sheets", "codes"),
     [
         ({"Plan": [HEADINGS]}, ["sheet-missing"]),
