@@ -266,7 +266,7 @@ def test_these_weeks_meet_what_the_laws_are_about():
 
     look()
     seldom = {
-        "scarce": 30, "substitute": 6, "not the first choice": 5, "relies on what is recovered": 3,
+        "scarce": 30, "substitute": 6, "not the first choice": 15, "relies on what is recovered": 3,
         "more than first come, first served": 3, "answer complete": 8, "answer waits": 2, "answer short": 20,
         "gives way": 4, "earliest by lead time": 8, "earliest by what comes in": 8, "no earliest day": 4,
     }  # fmt: skip
