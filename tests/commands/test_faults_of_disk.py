@@ -104,7 +104,7 @@ def tables(path: Path) -> list[list[list[object]]]:
     if path.suffix == ".html":
         page = path.read_text("utf-8")
         assert page.rstrip().endswith("</html>")
-        return [[[line] for line in page.splitlines() if " As of " not in line]]
+        return [[[line] for line in page.splitlines() if ">As of " not in line]]
     if path.suffix == ".csv":
         sheets = [[line.split(",") for line in path.read_text("utf-8-sig").splitlines()]]
     else:

@@ -207,6 +207,23 @@ NOT_READ = [
     ),
     ("hex 1/4-20 UNC-A2 x 2", "1/4-20 UNC-A2", '"1/4-20 UNC-A2" may be a grade or a class of fit.'),
     (
+        "hex 1/4-20 x 2 A320 L7B LK OX",
+        "A320 L7B LK",
+        '"A320 L7B LK" may be a grade and a word with the blank between them misplaced.',
+    ),
+    (
+        "hex 1/4-20 x 2 A320 L7 ABOLT",
+        "A320 L7 ABOLT",
+        '"A320 L7 ABOLT" may be a grade and a word with the blank between them misplaced.',
+    ),
+    ("hex M3 x 241,s 10.9", "241", '"241," may have lost a figure.'),
+    (
+        "hex 0.25000-20 x 2",
+        "0.25000-20",
+        "No inch thread 0.25000 is listed; the sizes are " + SIZES,
+    ),
+    ("hex 1/4-20 x 2 A193 BXM", "A193 BXM", '"A193 BXM" may have lost the class of its grade.'),
+    (
         "hex 1/4-20 x 15 /16",
         "15 /16",
         '"15 /16" is not a length that can be read: a blank stands beside the stroke.',

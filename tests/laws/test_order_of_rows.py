@@ -24,14 +24,11 @@ from workshop import (
     stock,
 )
 
-from reconcile.plan.needs.choices import Racks
 from reconcile.plan.needs.demands import Planner
-from reconcile.plan.needs.lines import explode, kind_of
 from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.frames.files import read_frame
 from reconcile.values.measure import length_text
 from reconcile.values.stock.parts import Bolt
-from reconcile.values.words import fold
 from reconcile.week import plan_week
 
 
@@ -196,13 +193,12 @@ def test_equal_jobs_exploded_once_are_equal_jobs_exploded_singly(case, copies, c
     )
     shelf = stock(*case.parts, due=case.dues)
     given_in = inputs_of(jobs, FRAMES, shelf, **case.settings)
-    frames = {fold(each.code): each for each in FRAMES}
     found = list(Planner(given_in).planned(jobs))
     assert [each.job for each in found] == list(jobs)
     for each in found:
-        alone = explode(kind_of(each.job), frames[fold(each.job.frame)], Racks(shelf))
-        assert replace(each.explosion, kind=alone.kind) == alone  # kinds are numbered as they come
-        assert each.demand.lines == alone.lines
+        (alone,) = Planner(given_in).planned((each.job,))
+        assert replace(each.explosion, kind=alone.explosion.kind) == alone.explosion  # numbered as they come
+        assert each.demand.lines == alone.demand.lines
 
 
 @pytest.mark.slow

@@ -13,8 +13,9 @@ from fractions import Fraction
 from itertools import pairwise
 
 from reconcile.sheets.fasteners.tokens import Token
-from reconcile.sheets.fasteners.words import COUNT_WORDS, LONG_WORDS, SERIES_WORDS, is_like_unit
+from reconcile.sheets.fasteners.words import COUNT_WORDS, KNOWN_WORDS, LONG_WORDS, SERIES_WORDS, is_like_unit
 from reconcile.sheets.figures.units import MILLIMETRES
+from reconcile.standards.grades import ASTM_SPECIFICATIONS
 from reconcile.values.measure import FINEST_INCH, MM_PER_INCH
 from reconcile.values.stock.parts import Thread
 
@@ -26,10 +27,13 @@ _HYPHEN_NUMBER = re.compile(r"-\s*\d+$")
 _MARK = re.compile(r"[.,-]\s*\Z")
 _LOST_AFTER_POINT = re.compile(r"\.(?!\d)")
 _LOST_AFTER_HYPHEN = re.compile(r"-(?=[\s.,x×*-]|$)", re.IGNORECASE)
-_LOST_AFTER_COMMA = re.compile(r"\s*,\s*(?:,|$)")
+_LOST_AFTER_COMMA = re.compile(r"\s*,\s*(?:,|$)|,[^\W\d](?=\s|$)")
 _BLANK_AT_STROKE = re.compile(r"\s/|/\s")
 _CLASS = re.compile(r"a[123]", re.IGNORECASE)
 _COUNT = re.compile(r"\d+\s?/?\s?(?:pcs?|pk|pkt|box|bx|bag|ea|off)", re.IGNORECASE | re.ASCII)
+_NEVER_ALONE = ("A193", "A320", "A354")
+"""ASTM specifications that hold no bolt without a class: B7, L7, BC."""
+_LONGEST_CLASS = max(len(each) for name in _NEVER_ALONE for each in ASTM_SPECIFICATIONS[name])
 _NEAR = re.compile(r"[\s,;:.-]*")
 
 
@@ -205,6 +209,32 @@ def _class_or_grade(laid: Laid) -> Iterator[Slip]:
             yield Slip(says, number, after)
 
 
+def _blank_moved(laid: Laid) -> Iterator[Slip]:
+    """``A320 L7B LK OX`` is grade L7B, or L7 with a blank that slipped into ``BLK``; so is ``L7 ABOLT`` L7A."""
+    for number in laid.grades:
+        after = number + 1
+        if after >= len(laid.words) or after in laid.understood or not laid.words[after]:
+            continue
+        word = laid.words[after]
+        if laid.tokens[number].text[-1].casefold() + word in KNOWN_WORDS or word[1:] in ("", *KNOWN_WORDS):
+            says = f'"{laid.text(number, after)}" may be a grade and a word with the blank between them misplaced.'
+            yield Slip(says, number, after)
+
+
+def _lost_class(laid: Laid) -> Iterator[Slip]:
+    """``A193 BXM``: a specification whose bolts are all of some class, and a short word where it stands."""
+    for number in laid.grades:
+        after = number + 1
+        if after >= len(laid.words) or after in laid.understood or laid.words[after] in ("", *KNOWN_WORDS):
+            continue
+        if _spelling(laid, number) in _NEVER_ALONE and len(laid.words[after]) <= _LONGEST_CLASS:
+            yield Slip(f'"{laid.text(number, after)}" may have lost the class of its grade.', number, after)
+
+
+def _spelling(laid: Laid, number: int) -> str:
+    return laid.tokens[number].text.upper().removeprefix("ASTM").strip(" -")
+
+
 def _no_by(laid: Laid) -> Iterator[Slip]:
     """``M8x1 6 mm`` may be 16 mm with a blank in it, ``M6 3 1/16 in`` an ``x`` mistyped as 3."""
     for number in laid.threads:
@@ -237,6 +267,8 @@ _RULES: Sequence[Callable[[Laid], Iterator[Slip]]] = (
     _two_lengths,
     _no_by,
     _class_or_grade,
+    _blank_moved,
+    _lost_class,
     _spoilt_unit,
     _other_series,
 )

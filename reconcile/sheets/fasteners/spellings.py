@@ -36,6 +36,7 @@ INCH_THREAD = re.compile(
     """,
     re.IGNORECASE | re.ASCII | re.VERBOSE,
 )
+DIAMETER_DECIMALS = 4
 METRIC_SIZE = re.compile(
     r"m\s?(?P<diameter>\d{1,2}(?:[.,]\d)?)(?![\d/.])(?![a-wyz])", re.IGNORECASE | re.ASCII
 )
@@ -129,8 +130,13 @@ def _size_in(found: re.Match[str]) -> str:
 
 @lru_cache(maxsize=1024)
 def _size_of(written: str) -> str:
-    """The size of a decimal diameter. A fraction is its own name: ``2/8`` is no quarter, ``1/8`` no #5."""
-    return written if "/" in written else inch_size(Fraction(written)) or written
+    """The size of a decimal diameter. A fraction is its own name: ``2/8`` is no quarter, ``1/8`` no #5.
+
+    ASME B1.1 writes diameters to four decimals (from memory): ``.25000`` may be .5000 with a 2 too many.
+    """
+    if "/" in written or len(written.partition(".")[2]) > DIAMETER_DECIMALS:
+        return written
+    return inch_size(Fraction(written)) or written
 
 
 def _series_in(found: re.Match[str]) -> str:
