@@ -209,12 +209,12 @@ NOT_READ = [
     (
         "hex 1/4-20 x 2 A320 L7B LK OX",
         "A320 L7B LK",
-        '"A320 L7B LK" may be a grade and a word with the blank between them misplaced.',
+        '"A320 L7B LK" may be a grade and a word, parted in the wrong place.',
     ),
     (
         "hex 1/4-20 x 2 A320 L7 ABOLT",
         "A320 L7 ABOLT",
-        '"A320 L7 ABOLT" may be a grade and a word with the blank between them misplaced.',
+        '"A320 L7 ABOLT" may be a grade and a word, parted in the wrong place.',
     ),
     ("hex M3 x 241,s 10.9", "241", '"241," may have lost a figure.'),
     (

@@ -210,14 +210,14 @@ def _class_or_grade(laid: Laid) -> Iterator[Slip]:
 
 
 def _blank_moved(laid: Laid) -> Iterator[Slip]:
-    """``A320 L7B LK OX`` is grade L7B, or L7 with a blank that slipped into ``BLK``; so is ``L7 ABOLT`` L7A."""
+    """``A320 L7B LK OX`` is L7B, or L7 with a blank that slipped into ``BLK``; so is ``L7 ABOLT`` L7A."""
     for number in laid.grades:
         after = number + 1
         if after >= len(laid.words) or after in laid.understood or not laid.words[after]:
             continue
         word = laid.words[after]
         if laid.tokens[number].text[-1].casefold() + word in KNOWN_WORDS or word[1:] in ("", *KNOWN_WORDS):
-            says = f'"{laid.text(number, after)}" may be a grade and a word with the blank between them misplaced.'
+            says = f'"{laid.text(number, after)}" may be a grade and a word, parted in the wrong place.'
             yield Slip(says, number, after)
 
 
