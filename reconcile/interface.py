@@ -23,7 +23,7 @@ from reconcile.sheets.finding import call_fault
 from reconcile.sheets.inputs import read_inputs as _read_inputs
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
-from reconcile.values.week.results import COMPLETE, SHORT, WAITS, Inputs, Week
+from reconcile.values.week.results import COMPLETE, DONE, SHORT, TO_ORDER, WAITS, Inputs, Week
 from reconcile.values.words import fold
 
 if TYPE_CHECKING:
@@ -83,9 +83,11 @@ def read_week(  # noqa: PLR0913  (each by its name, as on the command line)
         patience=patience,
         count_cells=True,
     )
+    from reconcile.sheets.finding import located
     from reconcile.work.chair import with_chairs
 
-    return WeekInputs(with_chairs(_read_inputs(request), request), request)
+    places = located(request)
+    return WeekInputs(with_chairs(_read_inputs(places), places), request)
 
 
 @dataclass(frozen=True, repr=False)
@@ -207,7 +209,7 @@ class PlannedWeek:
 
     def __repr__(self) -> str:
         kits = Counter(job.kit for job in self.week.jobs)
-        counts = ", ".join(f"{kits[kind]} {kind}" for kind in (COMPLETE, WAITS, SHORT))
+        counts = ", ".join(f"{kits[kind]} {kind}" for kind in (COMPLETE, WAITS, TO_ORDER, SHORT, DONE))
         return f"<PlannedWeek {self.week.period.first} to {self.week.period.last}: {counts}>"
 
     def tables(self) -> "dict[str, DataFrame]":

@@ -49,7 +49,7 @@ def of_stock(path: Path, reading: Settings = INCHES) -> dict[str, SheetAccount]:
 
 def of_jobs(path: Path) -> SheetAccount:
     book = open_book(path)
-    (account,) = accounts([(book, read_jobs(book, INCHES, lambda days: WEEK).tables)])
+    (account,) = accounts([(book, read_jobs(book, INCHES, lambda days: WEEK, WEEK.first).tables)])
     return account
 
 
@@ -262,7 +262,7 @@ def test_one_workbook_for_jobs_and_stock_has_one_account_of_each_sheet(tmp_path:
     one, other = open_book(path), open_book(path)
     found = accounts(
         [
-            (one, read_jobs(one, INCHES, lambda days: WEEK).tables),
+            (one, read_jobs(one, INCHES, lambda days: WEEK, WEEK.first).tables),
             (other, read_stock(other, INCHES, TODAY).tables),
         ]
     )

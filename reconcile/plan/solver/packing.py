@@ -382,6 +382,10 @@ class Balance:
         bounded = self.left[first : bisect_left(self.axis, self.open_from)]
         return min(bounded, default=PLENTY) if period < self.open_from else PLENTY
 
+    def least_ever_from(self, period: int) -> int:
+        """The least that is left from ``period`` on, open or not; below nothing where more is promised."""
+        return min(self.left[max(bisect_right(self.axis, period) - 1, 0) :])
+
     def add(self, period: int, units: int) -> None:
         for place in range(bisect_left(self.axis, period), len(self.axis)):
             self.left[place] += units

@@ -27,15 +27,37 @@ from reconcile.values.measure import MM_PER_INCH, decimal_text, length_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
 from reconcile.values.week.picks import Bins, PartPick
-from reconcile.values.week.results import COMPLETE, SHORT, WAITS, Awaited, JobResult, ServedLine, Week
+from reconcile.values.week.results import (
+    COMPLETE,
+    DONE,
+    SHORT,
+    TO_ORDER,
+    WAITS,
+    Awaited,
+    JobResult,
+    ServedLine,
+    Week,
+)
 from reconcile.values.words import fold
 
 OUT, IN = "comes out", "goes in"
 WHOLE = ""
 """The side of what belongs to the whole chair, or to a single stack."""
 
-KIT_WORDS = {COMPLETE: "Kit complete", WAITS: "Kit waits for parts", SHORT: "Kit not complete"}
-ANSWERS = {COMPLETE: "the kit is on the shelf", WAITS: "when the parts below are here", SHORT: ""}
+KIT_WORDS = {
+    COMPLETE: "Kit complete",
+    WAITS: "Kit waits for parts",
+    TO_ORDER: "Kit waits for parts that are not ordered yet",
+    SHORT: "Kit not complete",
+    DONE: "Done already",
+}
+ANSWERS = {
+    COMPLETE: "the kit is on the shelf",
+    WAITS: "when the parts below are here",
+    TO_ORDER: "if the parts below are ordered in time",
+    SHORT: "",
+    DONE: "",
+}
 DO_NOT_OPEN = "Kit not complete: do not open the chair."
 WAIT_FIRST = "Do not open the chair before these are here:"
 NO_TORQUE = "torque not given in the frame file: ask before you tighten"

@@ -128,7 +128,7 @@ def _part_row(line: PartResult) -> Row:
     part = line.part
     return (
         part.number, part.designation, part.unit, part.on_hand, part.allocated, line.on_order, line.needed,
-        line.recovered, line.shortfall, line.first_short, line.end, line.still_to_come, part.safety_stock,
+        line.recovered, line.shortfall, line.first_short, line.end, line.position, part.safety_stock,
         part.reorder_point, part.order_up_to, line.want, part.minimum_order, part.pack, line.packs,
         line.order, line.required_by, part.lead_time, line.order_by, "late" if line.late else "",
         line.unit_price, line.line_total, part.currency if line.unit_price is not None else "", part.supplier,

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from reconcile.reports.week.screen import USED_UP, answer_line, find_part
+from reconcile.reports.week.screen import USED_UP, find_part, missing, opening_line
 from reconcile.reports.week.why_order import lot_figures, next_break_figure, rounds_figures
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import BACK_TO_STOCK, day_text, engaged_text, source_text, thing_text
@@ -13,7 +13,7 @@ from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.explained import Explained
 from reconcile.values.week.jobs import Choice, Job, Line
-from reconcile.values.week.results import JobResult, PartResult, ServedLine, Taking, Week
+from reconcile.values.week.results import DONE, Answer, JobResult, PartResult, ServedLine, Taking, Week
 from reconcile.values.words import fold
 
 PROPOSED = "levels proposed from usage, not those of the sheet"
@@ -28,12 +28,16 @@ def why_text(explained: Explained) -> str:
 
 def why_job(result: JobResult, week: Week) -> str:
     """Steps, then each line's lengths, window and choices, with the cells and frame keys they rest on."""
+    opened = wrapped(opening_line(Answer(result, week)))
+    if result.kit == DONE:
+        return opened
     frame = week.frames[fold(result.job.frame)]
     number, adjustment = adjustment_of(result, frame)
     lines = [
-        wrapped(answer_line(result)),
+        opened,
         *job_figures(result, frame, adjustment, number),
         "",
+        *(text for text in (*missing(result, week), "") if result.missing),
         *(text for served in result.lines for text in why_line(served, result, frame, week)),
     ]
     return "\n".join(lines)
@@ -186,6 +190,7 @@ def why_part(result: PartResult, takings: tuple[Taking, ...], week: Week) -> str
             wrapped(f"{part.number}: {part.designation or 'no description'}"),
             *shelf_figures(part, week),
             *day_figures(result, takings),
+            *later_figures(takings, week),
             *order_figures(result, week),
             *rounds_figures(result, week),
         ]
@@ -232,15 +237,27 @@ def day_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str
         yield wrapped(f"{day_text(day.day)}: {told}; left {quantity_text(day.left)}", "  ", "      ")
 
 
+def later_figures(takings: tuple[Taking, ...], week: Week) -> Iterator[str]:
+    """Who takes it after the period, on which day."""
+    later = [taking for taking in takings if taking.day > week.period.last]
+    if not later:
+        return
+    yield ""
+    yield "  After the period"
+    for day in dict.fromkeys(taking.day for taking in later):
+        takers = [f"{each.job} {quantity_text(each.quantity)}" for each in later if each.day == day]
+        yield wrapped(f"{day_text(day)}: out ({', '.join(takers)})", "  ", "      ")
+
+
 def order_figures(result: PartResult, week: Week) -> Iterator[str]:
-    part, position = result.part, result.end + result.still_to_come
+    part, position = result.part, result.position
     row = part.bins[0].place if part.bins else None
     yield ""
     short = f", first on {day_text(result.first_short)}" if result.first_short else ""
     yield wrapped(f"shortfall {quantity_text(result.shortfall)}{short}", "  ")
     yield wrapped(
-        f"left at the end {quantity_text(result.end)}, still to come {quantity_text(result.still_to_come)},"
-        f" position {quantity_text(position)}",
+        f"left at the end {quantity_text(result.end)}, position on {day_text(result.reach)}"
+        f" {quantity_text(position)}",
         "  ",
     )
     levels = (

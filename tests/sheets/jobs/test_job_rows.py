@@ -21,7 +21,7 @@ INCHES = Settings(length_unit="in")
 
 
 def read(path, settings=INCHES, choose_period=lambda days: WEEK):
-    return read_jobs(open_book(path), settings, choose_period)
+    return read_jobs(open_book(path), settings, choose_period, WEEK.first)
 
 
 def jobs_of(tmp_path, *rows, headings=HEADINGS, settings=INCHES):
