@@ -1,10 +1,11 @@
 """The choice of kits on middling weeks, held against another solver that models the week another way.
 
 What both must agree on, each aim proven by both: the jobs of each priority, the substitute units, the sum of
-days, the sum of rows; and, where all is to be done, the units to buy and what they cost. Weeks are dealt
-from a seed, as ``tests/helpers/second_solver.py`` takes them: lines of joints and chairs, of which our shares
-are made here by ``kits`` and there by a yes or no for each choice of each chair's joint. The seeds are such
-that either solver needs few seconds.
+days, the sum of rows; over several weeks with parts that can be ordered in time, also the substitutes of the
+first week, and the units to be ordered, for the first week and in all; and, where all is to be done, the
+units to buy and what they cost. Weeks are dealt from a seed, as ``tests/helpers/second_solver.py`` takes
+them: lines of joints and chairs, of which our shares are made here by ``kits`` and there by a yes or no for
+each choice of each chair's joint. The seeds are such that either solver needs few seconds.
 """
 
 import importlib.util
