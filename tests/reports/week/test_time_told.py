@@ -8,6 +8,7 @@ import json
 from dataclasses import replace
 from datetime import date
 
+from reconcile.commands.terminal import Status
 from workshop import (
     AS_OF,
     MON,
@@ -24,7 +25,6 @@ from workshop import (
     stock,
 )
 
-from reconcile.commands.terminal import Status
 from reconcile.commands.week import status_of
 from reconcile.reports.week.json import check_json, to_json
 from reconcile.reports.week.screen import answer_line, week_screen
