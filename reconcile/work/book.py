@@ -7,6 +7,7 @@ from reconcile.sheets.finding import Located, stock_path
 from reconcile.values.days import Period, period_named
 from reconcile.values.ledger.jobs import JobBooked
 from reconcile.values.ledger.standing import BookSays, JobStanding
+from reconcile.values.problem import Unusable
 from reconcile.values.stock.movements import LEDGER_ENDING, WEEK, Closing
 from reconcile.values.words import fold
 
@@ -20,7 +21,10 @@ def read_book(places: Located) -> BookSays:
     Raises Unusable for one that is there and cannot be read, or is in use for longer than a moment: without
     it jobs that are done would be planned again.
     """
-    workbook = stock_path(places)
+    try:
+        workbook = stock_path(places)
+    except Unusable:
+        return BookSays()  # whoever reads the sheets names this, with all else that is missing
     path = workbook.with_name(f"{workbook.stem}{LEDGER_ENDING}")
     if not path.exists():
         return BookSays()

@@ -220,7 +220,7 @@ def test_of_one_side_short_of_its_bracket_the_right_part_is_ordered(tmp_path: Pa
     path = folder / "stock.xlsx"
     fill(path, "Stock", lambda row: {"on hand": 0} if row["part"] == "BR-2R" else None)
     week = json.loads(call("week", folder, "--week", WEEK, "--json", "--force").stdout)
-    assert week["jobs"][0]["missing"] == [{"part": "BR-2R", "quantity": 1}]
+    assert week["jobs"][0]["missing"] == [{"part": "BR-2R", "quantity": 1, "in_time": False}]
     assert {part["part"]: part["order"] for part in week["parts"] if part["order"]} == {"BR-2R": 1}
 
 

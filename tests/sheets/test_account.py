@@ -154,11 +154,11 @@ def test_each_reason_names_its_place(tmp_path: Path) -> None:
     assert found["Empty"] == SheetAccount("stock.xlsx", "Empty")
 
 
-def test_rows_outside_the_period_and_faulty_ones_of_jobs(tmp_path: Path) -> None:
+def test_rows_beyond_the_look_ahead_and_faulty_ones_of_jobs(tmp_path: Path) -> None:
     headings = ["job", "date", "frame", "from", "to", "asset"]
     jobs = [
         ["J-1", TUESDAY, "F", 1, 2, "W-1"],
-        ["J-2", date(2027, 1, 4), "F", 1, 2],
+        ["J-2", date(2027, 6, 7), "F", 1, 2],
         ["J-3", "soon", "F", 1, 2],
     ]
     path = workbook(tmp_path / "jobs.xlsx", Jobs=[headings, *jobs])
