@@ -6,7 +6,7 @@ two people who ask for the last bolts at the same moment one holds them, and the
 """
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 from reconcile.ledger.book import Ledger
@@ -77,9 +77,14 @@ def ask_and_hold(
             if answer.result.kit == SHORT:
                 return Holding(answer, meanwhile=True)
         end_overtaken(ledger, read_all_jobs(places, now), who or logged_in())
-        hold = ledger.hold(row_to_hold(answer), who or logged_in())
+        hold = ledger.hold(row_to_hold(answer), who or logged_in(), on_day(places.today))
         written = written_into_jobs(hold, ledger, places, who or logged_in()) if into_jobs else None
     return Holding(answer, hold, written=written)
+
+
+def on_day(today: date) -> datetime:
+    """This moment of the clock, on the day that is taken as today."""
+    return datetime.combine(today, datetime.now().time()).astimezone()
 
 
 def refuse_hold(answer: Answer) -> None:

@@ -5,7 +5,7 @@ stacks. Several closings add up. A job of several chairs is begun chair by chair
 last ones.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -17,6 +17,8 @@ from reconcile.values.week.results import ServedLine
 ZERO = Fraction(0)
 Key = tuple[str, str, str, str, str]
 """Do, what, name, side; of an extra its part too."""
+ONE_FOR_ONE = ("bolt", "cover", "sized")
+"""What is fitted in the place of as many that come off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +62,22 @@ def lines_left(lines: Sequence[Line], chairs: int, booked: Iterable[JobBooked]) 
     by_key: dict[Key, list[JobLine]] = {}
     for row in rows:
         by_key.setdefault(key_of_row(row), []).append(row)
-    left = [part for line in lines for part in left_of(line, chairs, by_key.get(key_of(line), []))]
+    left = [
+        part
+        for line in lines
+        for part in left_of(line, chairs, by_key.get(key_of(line), []), replaced(line, by_key))
+    ]
     return Left(tuple(left), strange)
+
+
+def replaced(line: Line, by_key: Mapping[Key, Sequence[JobLine]]) -> Fraction:
+    """How many of what comes off are out of the chairs because the new one is in its place.
+
+    A returns workbook asks nothing about bolts that are not used again, and no hole holds two.
+    """
+    if line.do == "fit" or line.what not in ONE_FOR_ONE:
+        return ZERO
+    return sum((row.used or ZERO for row in by_key.get(("fit", *key_of(line)[1:]), ())), ZERO)
 
 
 def key_of(line: Line) -> Key:
@@ -74,10 +90,13 @@ def key_of_row(row: JobLine) -> Key:
     return (key.do, key.what, key.name, key.side, row.part if key.what == "extra" else "")
 
 
-def left_of(line: Line, chairs: int, rows: Sequence[JobLine]) -> Iterator[Line]:
-    """The parts of one line that are still to do, chair by chair, the last chairs first."""
+def left_of(line: Line, chairs: int, rows: Sequence[JobLine], out: Fraction) -> Iterator[Line]:
+    """The parts of one line that are still to do, chair by chair, the last chairs first.
+
+    ``out``: how many of those to take off are out for certain, whatever was booked of them.
+    """
     if line.do != "fit":
-        yield from still_to_remove(line, chairs, rows)
+        yield from still_to_remove(line, chairs, rows, out)
         return
     left = max(line.quantity * chairs - done_of(line, rows), ZERO)
     for chair in range(chairs, 0, -1):
@@ -97,12 +116,12 @@ def done_of(line: Line, rows: Sequence[JobLine]) -> Fraction:
     return Fraction(height // line.length)
 
 
-def still_to_remove(line: Line, chairs: int, rows: Sequence[JobLine]) -> Iterator[Line]:
+def still_to_remove(line: Line, chairs: int, rows: Sequence[JobLine], out: Fraction) -> Iterator[Line]:
     """One line for what has not come off yet: by piece where the parts are known, else as it is counted."""
     off = sum((row.booked for row in rows), ZERO) + sum(
         (steps_off(line, chairs, row) for row in rows if row.came_off and not row.booked), ZERO
     )
-    quantity = line.quantity * chairs - off
+    quantity = line.quantity * chairs - max(off, out)
     if quantity <= 0:
         return
     gone: dict[str, Fraction] = {}

@@ -25,7 +25,7 @@ from reconcile.values.frames.frame import Frame, Joint
 from reconcile.values.frames.sections import VERDICTS, WELL, JointCut, Section
 from reconcile.values.measure import MM_PER_INCH, decimal_text, length_text
 from reconcile.values.stock.parts import Part
-from reconcile.values.week.jobs import Choice, Line
+from reconcile.values.week.jobs import PART_DONE, Choice, Line
 from reconcile.values.week.picks import Bins, PartPick
 from reconcile.values.week.results import (
     COMPLETE,
@@ -329,12 +329,13 @@ def earliest_of(result: JobResult) -> str:
 
 
 def answer_of(result: JobResult) -> str:
-    """Whether the chair may be opened, in one sentence."""
+    """Whether the chair may be opened, in one sentence, and whether it was begun."""
     if result.kit == SHORT:
         return DO_NOT_OPEN
     look = any(served.line.look_first for served in result.lines)
     yes = "Yes, after a look" if look else "Yes"
-    return f"{yes}{', ' if result.kit == WAITS else ': '}{ANSWERS[result.kit]}."
+    begun = " Part done: this is what is left." if result.job.standing == PART_DONE else ""
+    return f"{yes}{', ' if result.kit == WAITS else ': '}{ANSWERS[result.kit]}.{begun}"
 
 
 def looks_of(result: JobResult) -> Iterator[str]:

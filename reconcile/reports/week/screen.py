@@ -30,7 +30,7 @@ from reconcile.values.days import week_text
 from reconcile.values.frames.frame import Joint
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
-from reconcile.values.week.jobs import LEFT_OVER, NOT_CLOSED, SaidJob
+from reconcile.values.week.jobs import LEFT_OVER, NOT_CLOSED, PART_DONE, SaidJob
 from reconcile.values.week.results import (
     COMPLETE,
     DONE,
@@ -194,13 +194,19 @@ def opening_line(answer: Answer) -> str:
     """What is asked where that is not what stands in the sheet, then the answer."""
     result = answer.result
     told = [as_if_text(result.job, answer.as_if)] if answer.as_if else []
-    return " ".join([*told, *passed_text(result), answer_line(result)])
+    return " ".join([*told, *passed_text(result), *part_done_text(result), answer_line(result)])
 
 
 def as_if_text(job: SaidJob, as_if: Sequence[AsIf]) -> str:
     """``As if J-4101 said chairs 50, not 1; nothing is changed.``"""
     said = ", ".join(f"{each.heading} {each.asked or 'none'}, not {each.row or 'none'}" for each in as_if)
     return f"As if {job.number} said {said}; nothing is changed."
+
+
+def part_done_text(result: JobResult) -> Iterator[str]:
+    """That some of a job is booked, so that nobody looks for the lines that are not there."""
+    if result.job.standing == PART_DONE:
+        yield f"{result.job.number} is part done; this is what is left of it."
 
 
 def passed_text(result: JobResult) -> Iterator[str]:

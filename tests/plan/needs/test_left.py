@@ -116,3 +116,11 @@ def test_a_row_of_no_line_is_strange_and_counts_for_none():
 
 def test_all_booked_leaves_nothing():
     assert lines_left([BOLTS], 1, [booked(row(BOLTS, "B-300", used=4))]).nothing
+
+
+def test_a_bolt_is_out_where_the_new_one_is_in_though_nobody_writes_down_bolts_that_are_thrown_away():
+    off = line("remove")
+    assert left([off, BOLTS], 1, booked(row(BOLTS, "B-300", used=3))) == [("bolt", 0, 1), ("bolt", 1, 1)]
+    assert left([off, BOLTS], 1, booked(row(BOLTS, "B-300", used=4))) == []
+    other_side = line("remove", side="right")
+    assert left([other_side], 1, booked(row(BOLTS, "B-300", used=4))) == [("bolt", 0, 4)]
