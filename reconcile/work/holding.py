@@ -83,7 +83,7 @@ def ask_and_hold(
 
 
 def on_day(today: date) -> datetime:
-    """This moment of the clock, on the day that is taken as today."""
+    """The moment by the clock, on the day that is taken as today."""
     return datetime.combine(today, datetime.now().time()).astimezone()
 
 

@@ -105,6 +105,12 @@ def shelf_days(flow: Flow, last: date) -> tuple[ShelfDay, ...]:
     return tuple(story)
 
 
+def later_days(flow: Flow, last: date) -> tuple[ShelfDay, ...]:
+    """The same for every day after the period's last one on which something comes or goes."""
+    end = max((*flow.received, *flow.recovered, *flow.needed, last))
+    return tuple(day for day in shelf_days(flow, end) if day.day > last)
+
+
 def short_units(flow: Flow, needs: Iterable[tuple[date, Fraction]]) -> list[Fraction]:
     """How much of each need goes without, when ``needs`` (in order of day) take what is there in turn.
 

@@ -13,7 +13,16 @@ from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.explained import Explained
 from reconcile.values.week.jobs import Choice, Job, Line
-from reconcile.values.week.results import DONE, Answer, JobResult, PartResult, ServedLine, Taking, Week
+from reconcile.values.week.results import (
+    DONE,
+    Answer,
+    JobResult,
+    PartResult,
+    ServedLine,
+    ShelfDay,
+    Taking,
+    Week,
+)
 from reconcile.values.words import fold
 
 PROPOSED = "levels proposed from usage, not those of the sheet"
@@ -190,7 +199,7 @@ def why_part(result: PartResult, takings: tuple[Taking, ...], week: Week) -> str
             wrapped(f"{part.number}: {part.designation or 'no description'}"),
             *shelf_figures(part, week),
             *day_figures(result, takings),
-            *later_figures(takings, week),
+            *later_figures(result, takings),
             *order_figures(result, week),
             *rounds_figures(result, week),
         ]
@@ -221,7 +230,12 @@ def day_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str
         return
     yield ""
     yield "  If every job is done on its day"
-    for day in result.days:
+    yield from days_told(result.days, takings)
+
+
+def days_told(days: tuple[ShelfDay, ...], takings: tuple[Taking, ...]) -> Iterator[str]:
+    """What comes, what goes to whom, and what is left, a line a day."""
+    for day in days:
         moves = []
         if day.received or day.recovered:
             sources = ", ".join(map(source_text, day.sources))
@@ -237,16 +251,12 @@ def day_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str
         yield wrapped(f"{day_text(day.day)}: {told}; left {quantity_text(day.left)}", "  ", "      ")
 
 
-def later_figures(takings: tuple[Taking, ...], week: Week) -> Iterator[str]:
-    """Who takes it after the period, on which day."""
-    later = [taking for taking in takings if taking.day > week.period.last]
-    if not later:
-        return
-    yield ""
-    yield "  After the period"
-    for day in dict.fromkeys(taking.day for taking in later):
-        takers = [f"{each.job} {quantity_text(each.quantity)}" for each in later if each.day == day]
-        yield wrapped(f"{day_text(day)}: out ({', '.join(takers)})", "  ", "      ")
+def later_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str]:
+    """The same after the period."""
+    if result.later:
+        yield ""
+        yield "  After the period"
+        yield from days_told(result.later, takings)
 
 
 def order_figures(result: PartResult, week: Week) -> Iterator[str]:

@@ -347,6 +347,8 @@ class PartResult:
     at_risk: tuple[AtRisk, ...] = ()
     days: tuple[ShelfDay, ...] = ()
     """Every day of the period on which something comes or goes, and its last."""
+    later: tuple[ShelfDay, ...] = ()
+    """Every later day on which something comes or goes."""
     unit_price: Decimal | None = None
     """What one unit costs at this order's quantity, in the part's currency; None where unknown."""
     goods: Fraction | None = None
