@@ -41,13 +41,22 @@ def plan(
     ``read_inputs`` and ``with_chairs`` do.
     """
     stage(READING)
-    places = located(request)
-    inputs = with_chairs(read_inputs(places, read_book(places)), places)
+    inputs = read_all(request)
     stage(PLANNING)
     planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels)
-    if remarks := remarks_of_ledger(inputs, located_by(inputs.settings, request)):
-        planned = replace(planned, problems=(*planned.problems, *remarks))
-    return planned
+    return with_remarks(planned, inputs, request)
+
+
+def read_all(request: Request) -> Inputs:
+    """What the sheets, the book and the chairs' records say. Raises Unusable as their readers do."""
+    places = located(request)
+    return with_chairs(read_inputs(places, read_book(places)), places)
+
+
+def with_remarks(planned: Week, inputs: Inputs, request: Request) -> Week:
+    """The week with what the ledger has to say of the stock workbook."""
+    remarks = remarks_of_ledger(inputs, located_by(inputs.settings, request))
+    return replace(planned, problems=(*planned.problems, *remarks)) if remarks else planned
 
 
 def planned_week(

@@ -390,7 +390,7 @@ def test_why_a_part_names_jobs_of_all_weeks_that_count(tmp_path):
     folder = shop(tmp_path / "shop", [planned("J-1", MON), planned("J-2", NEXT_WED)])
     text = said("why", "CLIP", "--in", folder)
     assert "Mon 2026-11-30: out 4 (J-1 4)" in text
-    assert "After the period Wed 2026-12-09: out (J-2 4)" in text
+    assert "After the period Wed 2026-12-09: out 4 (J-2 4); left" in text
 
 
 def test_why_a_short_job_says_what_its_kit_lacks_and_who_takes_it(tmp_path):

@@ -1,4 +1,4 @@
-"""The README's two weeks in its own words, with what a clerk fills in between: nothing twice, nothing lost."""
+"""Two weeks by the README in its own words, with what a clerk fills in: nothing twice, nothing lost."""
 
 import shlex
 from collections import Counter

@@ -76,7 +76,8 @@ PROBLEM_COLUMNS = tuple(
 
 TALLY_COLUMNS = (
     Column("sheet", TEXT),
-    *(Column(each, NUMBER) for each in ("read", "used", "set aside", "outside period")),
+    *(Column(name, NUMBER) for name in ("read", "used", "of other days", "done")),
+    *(Column(name, NUMBER) for name in ("set aside", "outside period")),
 )
 
 
@@ -118,10 +119,11 @@ def problem_table(problems: Iterable[Problem]) -> Table:
 
 def rows_table(tallies: Mapping[str, Tally]) -> Table:
     """A row for each sheet, with what became of its rows."""
-    rows: list[Row] = [
-        (sheet, each.read, each.used, each.set_aside, each.outside_period) for sheet, each in tallies.items()
+    told: list[Row] = [
+        (sheet, rows.read, rows.used, rows.beside, rows.done, rows.set_aside, rows.outside_period)
+        for sheet, rows in tallies.items()
     ]
-    return table("Rows", "Rows of each sheet", TALLY_COLUMNS, rows)
+    return table("Rows", "Rows of each sheet", TALLY_COLUMNS, told)
 
 
 def _part_row(line: PartResult) -> Row:
