@@ -159,7 +159,12 @@ def _row_facts(week: Week) -> Iterator[Fact]:
 
 
 def _tally_text(tally: Tally) -> str:
-    outside = f", {tally.outside_period} outside the period" if tally.outside_period else ""
+    others = (
+        (tally.beside, "of other days that count"),
+        (tally.done, "done"),
+        (tally.outside_period, "that do not count"),
+    )
+    outside = "".join(f", {count} {what}" for count, what in others if count)
     return f"{tally.read} read: {tally.used} used, {tally.set_aside} set aside{outside}"
 
 
