@@ -134,7 +134,8 @@ def part(number, on_hand, needed, end, jobs, **others):
     """
     plain = {
         "part": number, "new": False, "unit": "each", "on_hand": on_hand, "allocated": 0, "on_order": 0,
-        "needed": needed, "needed_later": 0, "recovered": 0, "shortfall": 0, "beyond": 0, "first_short": None,
+        "needed": needed, "needed_later": 0, "recovered": 0, "shortfall": 0, "beyond": 0, "to_come": [],
+        "first_short": None,
         "end": end, "position": end, "reach": "2027-01-22", "order": 0, "packs": 0,
         "required_by": None, "order_by": None, "late": False, "jobs": jobs, "at_risk": [],
     }  # fmt: skip

@@ -10,7 +10,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
-from reconcile.values.week.results import ShelfDay, Source
+from reconcile.values.ledger.standing import monday_of
+from reconcile.values.week.results import LaterNeed, ShelfDay, Source
 
 ZERO = Fraction(0)
 ByDay = Mapping[date, Fraction]
@@ -90,6 +91,19 @@ def excesses(flow: Flow) -> list[tuple[date, Fraction]]:
         gone += flow.needed.get(day, ZERO)
         found.append((day, gone - there))
     return found
+
+
+def later_needs(flow: Flow, reach: date) -> tuple[LaterNeed, ...]:
+    """What lacks after the reach, in the week in which it first does: together what ``net`` calls beyond."""
+    most, by_week = ZERO, dict[date, Fraction]()
+    for day, excess in excesses(flow):
+        if excess <= most:
+            continue
+        if day > reach:
+            monday = monday_of(day)
+            by_week[monday] = by_week.get(monday, ZERO) + excess - most
+        most = excess
+    return tuple(LaterNeed(monday, quantity) for monday, quantity in by_week.items())
 
 
 def shelf_days(flow: Flow, last: date) -> tuple[ShelfDay, ...]:

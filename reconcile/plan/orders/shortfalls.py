@@ -9,7 +9,17 @@ from itertools import chain
 
 from reconcile.plan.flows.reach import open_from, reach_of
 from reconcile.plan.flows.supply import Arrival, Demand, Supply, delivered_on, recovered_from
-from reconcile.plan.flows.timeline import ZERO, Flow, Netted, later_days, net, shelf_days, short_units, up_to
+from reconcile.plan.flows.timeline import (
+    ZERO,
+    Flow,
+    Netted,
+    later_days,
+    later_needs,
+    net,
+    shelf_days,
+    short_units,
+    up_to,
+)
 from reconcile.plan.kits.bundles import Bundles, Serving
 from reconcile.plan.needs.demands import Planner
 from reconcile.plan.orders.orders import order_for, wanted
@@ -189,6 +199,7 @@ def part_result(part: Part, flow: Flow, users: list[tuple[Demand, Fraction]], in
         at_risk=tuple(peg(flow, users, reach)) if netted.shortfall else (),
         days=shelf_days(flow, period.last),
         later=later_days(flow, period.last),
+        to_come=later_needs(flow, reach) if netted.beyond else (),
     )
 
 

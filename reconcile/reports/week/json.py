@@ -203,6 +203,10 @@ def part_object(result: PartResult) -> dict[str, object]:
         "new": part.new,
         "unit": part.unit,
         **{name: plain_number(value) for name, value in numbers.items()},
+        "to_come": [
+            {"week_from": need.monday.isoformat(), "quantity": plain_number(need.quantity)}
+            for need in result.to_come
+        ],
         "first_short": iso(result.first_short),
         "end": plain_number(result.end),
         "position": plain_number(result.position),

@@ -150,6 +150,8 @@ def to_order(week: Week) -> Iterator[str]:
                 yield from order_part(each)
     if later := len(ordered) - len(now):
         yield wrapped(f"{'Also to order' if now else 'To order'} in time: {count_text(later, 'part')}.")
+    if waiting := sum(bool(part.to_come) for part in week.parts):
+        yield wrapped(f"To come, for later weeks, not ordered now: {count_text(waiting, 'part')}.")
 
 
 def order_part(result: PartResult) -> Iterator[str]:

@@ -317,6 +317,14 @@ class ShelfDay:
 
 
 @dataclass(frozen=True, slots=True)
+class LaterNeed:
+    """What will lack in a week after the reach, by its Monday: for an order of a later period."""
+
+    monday: date
+    quantity: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class PartResult:
     """A part's numbers over all jobs of the period. Quantities in the part's unit."""
 
@@ -349,6 +357,8 @@ class PartResult:
     """Every day of the period on which something comes or goes, and its last."""
     later: tuple[ShelfDay, ...] = ()
     """Every later day on which something comes or goes."""
+    to_come: tuple[LaterNeed, ...] = ()
+    """What ``beyond`` consists of, week by week."""
     unit_price: Decimal | None = None
     """What one unit costs at this order's quantity, in the part's currency; None where unknown."""
     goods: Fraction | None = None
