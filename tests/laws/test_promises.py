@@ -575,8 +575,8 @@ def test_what_is_missing_if_bought_is_just_enough(case, guest):
     for number in lacks:
         one_less = lacks - Counter({number: min(Fraction(1), lacks[number])})
         # The job cannot start, or lets another lack on a day for which there is still time to order.
-        then = bought(one_less).excess(number, guest.day, wants[number])
-        assert then > Book(case, week).excess(number) == bought(lacks).excess(number, guest.day, wants[number])
+        then, enough = (bought(each).excess(number, guest.day, wants[number]) for each in (one_less, lacks))
+        assert then > enough == Book(case, week).excess(number)
 
 
 def first_day(book: Book, answer: JobResult) -> date | None:

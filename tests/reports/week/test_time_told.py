@@ -98,9 +98,7 @@ def test_the_rows_of_jobs_add_up_by_name():
 def test_the_answer_says_what_to_order_by_when():
     week = week_of("J-1", "J-3")
     result = job_of(week, "J-3")
-    assert answer_line(result) == (
-        "Yes, if 2 A are ordered by Mon 2026-11-30."
-    )
+    assert answer_line(result) == ("Yes, if 2 A are ordered by Mon 2026-11-30.")
     assert json.loads(check_json(result, week))["answer"] == "yes if ordered"
 
 
