@@ -194,9 +194,9 @@ def worth(account, chosen, period):
 
 @pytest.mark.slow
 @settings(FEW, max_examples=60)
-@given(shops(most_jobs=3))
-def test_the_choice_over_weeks_is_the_best_of_all(shop):
-    week = plan(shop)
+@given(shops(most_jobs=3), st.sampled_from(WEEKS))
+def test_the_choice_over_weeks_is_the_best_of_all(shop, period):
+    week = plan(shop, period)
     account = Account(week)
     served = [
         (each, each.takes, sum(line.substitute * line.quantity for line in each.lines))
@@ -208,13 +208,13 @@ def test_the_choice_over_weeks_is_the_best_of_all(shop):
         worth(
             account,
             [(each, *way) for each, way in zip(everyone(week), one, strict=True) if way is not None],
-            WEEK_49,
+            period,
         )
         for one in every
     )
     # Of a line of which some chairs have a substitute only those count.
     plain = all(each.job.chairs == 1 for each, _, _ in served)
-    best, found = min(each for each in values if each is not None), worth(account, served, WEEK_49)
+    best, found = min(each for each in values if each is not None), worth(account, served, period)
     assert found is not None
     assert found == best if plain else (found[:2], found[4:]) == (best[:2], best[4:])
 
