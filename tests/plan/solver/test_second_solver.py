@@ -177,7 +177,7 @@ def demand(told, kinds):
     usable = date.fromordinal(told["day"] + told["usable"])
     one = job_of_row("J", day, row=told["row"], priority=told["priority"], chairs=told["chairs"])
     kind = kinds.setdefault(json.dumps([told["lines"], told["gives"], told["usable"]]), len(kinds))
-    return Demand(one, lines, gives, usable, kind)
+    return Demand(one, lines, gives, usable, kind, day)
 
 
 def line_of(place, told):
