@@ -67,7 +67,7 @@ FRAMES = (
 )
 SCREWS = {"B-150": "1 1/2", "B-200": "2", "B-225": "2 1/4", "B-250": "2 1/2", "B-300": "3"}
 NUMBERS = ("A", "B", "SP-050", "SP-100", *SCREWS)
-LEADS = (None, None, None, 4, 6, 6)
+LEADS = (None, None, None, None, 2, 3, 6, 6)
 PRIORITIES = (1, 2, 3)
 EVERY_FRAME = ("NQ-T1", "NQ-T1", "F1", "F1", "F2", "F3", "F4", "F5")
 CROWDED = ("F1", "F1", "F5")
@@ -264,17 +264,18 @@ def met(case: Case, guest: Job) -> Iterator[str]:
 def test_these_weeks_meet_what_the_laws_are_about():
     seen: Counter[str] = Counter()
 
-    @settings(FEW, max_examples=100)
+    # What a week is made of varies together, so that a hundred of them may lack what three hundred do not.
+    @settings(FEW, max_examples=300)
     @given(tight_weeks(), guests)
     def look(case, guest):
         seen.update(met(case, guest))
 
     look()
     seldom = {
-        "scarce": 30, "substitute": 6, "not the first choice": 15, "relies on what is recovered": 3,
-        "more than first come, first served": 3, "answer complete": 8, "answer waits": 2, "answer short": 20,
-        "answer order": 6,
-        "gives way": 4, "earliest by lead time": 8, "earliest by what comes in": 8, "no earliest day": 4,
+        "scarce": 120, "substitute": 10, "not the first choice": 15, "relies on what is recovered": 4,
+        "more than first come, first served": 4, "answer complete": 40, "answer waits": 6, "answer short": 65,
+        "answer order": 10,
+        "gives way": 14, "earliest by lead time": 20, "earliest by what comes in": 8, "no earliest day": 25,
     }  # fmt: skip
     assert {each: seen[each] for each, least in seldom.items() if seen[each] < least} == {}
 
@@ -282,7 +283,7 @@ def test_these_weeks_meet_what_the_laws_are_about():
 def test_a_hurried_choice_is_now_proven_now_not_and_misses_some():
     seen: Counter[str] = Counter()
 
-    @settings(FEW, max_examples=60)
+    @settings(FEW, max_examples=150)
     @given(tight_weeks())
     def look(case):
         best = served(week_of(case))
@@ -292,7 +293,7 @@ def test_a_hurried_choice_is_now_proven_now_not_and_misses_some():
             seen["misses some"] += served(found) < best
 
     look()
-    seldom = {"proven": 20, "not proven": 20, "with a gap": 20, "misses some": 2}
+    seldom = {"proven": 60, "not proven": 60, "with a gap": 60, "misses some": 3}
     assert {each: seen[each] for each, least in seldom.items() if seen[each] < least} == {}
 
 
