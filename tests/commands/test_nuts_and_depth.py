@@ -115,7 +115,7 @@ def test_the_card_says_what_stands_past_the_nut_and_draws_it(tmp_path: Path) -> 
     assert "nut 0.22 in" in words
     assert "washers" in words
     why = " ".join(fine("why", "J-1", "--in", folder).split())
-    assert "0.2175 in past the nut" in why
+    assert "0.218 in past the nut" in why
 
 
 # --- the bottom -------------------------------------------------------------------------------------------

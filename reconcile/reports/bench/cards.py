@@ -23,7 +23,7 @@ from reconcile.reports.writing.wording import (
 )
 from reconcile.values.frames.frame import Frame, Joint
 from reconcile.values.frames.sections import VERDICTS, WELL, JointCut, Section
-from reconcile.values.measure import MM_PER_INCH, decimal_text, length_text
+from reconcile.values.measure import decimal_text, length_text, near_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import PART_DONE, Choice, Line
 from reconcile.values.week.picks import Bins, PartPick
@@ -563,10 +563,10 @@ def look_for(part: Part, line: Line) -> str:
 
 def both_units(mm: Fraction) -> str:
     """``3/8 in (9.525 mm)``."""
-    inch, metric = length_text(mm, "in"), length_text(mm, "mm")
+    metric = near_text(mm, "mm") if decimal_text(mm) is None else length_text(mm, "mm")
+    inch = length_text(mm, "in")
     if inch.endswith("mm"):
-        rounded = decimal_text(round(mm / MM_PER_INCH, 3)) or ""
-        return f"{metric} (about {rounded} in)"
+        return f"{metric} (about {near_text(mm, 'in')})"
     return f"{inch} ({metric})"
 
 
@@ -585,7 +585,7 @@ def bounds_text(section: Section | None, unit: str) -> str:
         return ""
     nut = section.nut or Fraction(0)
     thumb = " (rule of thumb)" if section.rule_of_thumb else ""
-    least = "" if section.least is None else f"least {length_text(section.least - nut, unit)}{thumb}"
-    most = "" if section.most is None else f"most {length_text(section.most - nut, unit)}"
+    least = "" if section.least is None else f"least {near_text(section.least - nut, unit)}{thumb}"
+    most = "" if section.most is None else f"most {near_text(section.most - nut, unit)}"
     depth = "" if section.depth is None else f"thread depth {length_text(section.depth, unit)}"
     return ", ".join(filter(None, (least, most, depth)))

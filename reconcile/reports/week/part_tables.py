@@ -8,7 +8,7 @@ from reconcile.reports.writing.grid import DATE, MONEY, NUMBER, QUANTITY, TEXT, 
 from reconcile.reports.writing.wording import period_text
 from reconcile.values.frames.bolt_tables import AdjustmentTables, BoltRow, BoltTable
 from reconcile.values.frames.frame import Frame
-from reconcile.values.measure import length_text
+from reconcile.values.measure import length_text, near_text
 from reconcile.values.problem import Problem
 from reconcile.values.week.results import PartResult, Tally, Week
 
@@ -143,7 +143,7 @@ def _bolt_row(adjustment: str, own: BoltTable, row: BoltRow, unit: str) -> Row:
     lengths = (row.length, row.grip, *ends)
     return (
         adjustment, own.joint.name, str(own.joint.thread), ", ".join(own.options), row.steps,
-        _text(row.size, unit), *(_text(length, unit) for length in lengths),
+        _text(row.size, unit), _text(row.length, unit), *(_worked_out(each, unit) for each in lengths[1:]),
         "engagement: common practice" if window is not None and window.rule_of_thumb else "", *lengths,
         _stack(row), {True: "yes", False: "no", None: "no list"}[row.preferred], _text(row.to_buy, unit),
     )  # fmt: skip
@@ -153,6 +153,11 @@ def _stack(row: BoltRow) -> str:
     if row.stack is None:
         return "the listed ones do not add up"
     return " + ".join(f"{count} x {part}" for part, count in row.stack)
+
+
+def _worked_out(length: Fraction | None, unit: str) -> str:
+    """A grip or an end of a window; exact in a column of its own."""
+    return "" if length is None else near_text(length, unit)
 
 
 def _text(length: Fraction | None, unit: str) -> str:

@@ -9,7 +9,7 @@ from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import BACK_TO_STOCK, day_text, engaged_text, source_text, thing_text
 from reconcile.values.frames.frame import Adjustment, Frame, Joint
 from reconcile.values.ledger.jobs import JointFound
-from reconcile.values.measure import length_text, quantity_text
+from reconcile.values.measure import length_text, near_text, quantity_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.explained import Explained
 from reconcile.values.week.jobs import Choice, Job, Line
@@ -140,8 +140,8 @@ def bolt_figures(line: Line, joint: Joint, result: JobResult, unit: str) -> Iter
         least, most = window.shortest - grip, window.longest - grip
         rule = " (common practice)" if window.rule_of_thumb else ""
         yield wrapped(
-            f"window: grip + {length_text(least, unit)}{rule} to grip + {length_text(most, unit)}"
-            f" = {length_text(window.shortest, unit)} to {length_text(window.longest, unit)}",
+            f"window: grip + {near_text(least, unit)}{rule} to grip + {near_text(most, unit)}"
+            f" = {near_text(window.shortest, unit)} to {near_text(window.longest, unit)}",
             "    ",
         )
 
@@ -159,7 +159,7 @@ def sum_of(  # noqa: PLR0913, PLR0917  (one sum with all its terms)
     terms = [length_text(base, unit), f"{steps} x {length_text(joint.per_step, unit)}"]
     terms += [f"{option} {length_text(by, unit)}" for option, by in fitted]
     total = base + joint.added(steps, options) + sum((by for _, by in more), Fraction(0))
-    return f"{' + '.join(terms)} = {length_text(total, unit)}"
+    return f"{' + '.join(terms)} = {near_text(total, unit)}"
 
 
 def choice_figures(served: ServedLine, unit: str, week: Week) -> Iterator[str]:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from reconcile import __version__
 from reconcile.values.days import DAY_NAMES
 from reconcile.values.frames.frame import Joint, torque_for
-from reconcile.values.measure import length_text, percent, quantity_text
+from reconcile.values.measure import length_text, near_text, percent, quantity_text
 from reconcile.values.problem import Place
 from reconcile.values.rules import measured
 from reconcile.values.stock.parts import Part
@@ -183,9 +183,9 @@ def engaged_text(choice: Choice, line: Line, times: str = "x") -> str:
     if choice.engagement is None or line.joint is None:
         return ""
     if (nut := line.joint.nut) is not None:
-        return f", {length_text(choice.engagement - nut.height, line.joint.thread.unit)} past the nut"
+        return f", {near_text(choice.engagement - nut.height, line.joint.thread.unit)} past the nut"
     diameters = choice.engagement / line.joint.thread.diameter
-    length = length_text(choice.engagement, line.joint.thread.unit)
+    length = near_text(choice.engagement, line.joint.thread.unit)
     return f", thread in: {length} ({in_diameters(diameters, times)})"
 
 
