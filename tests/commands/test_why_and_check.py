@@ -99,7 +99,7 @@ def test_a_job_that_asks_is_told_whose_kit_would_have_to_give_way(workshop):
 @pytest.mark.slow
 def test_a_hold_counts_at_once_and_leaves_the_jobs_workbook_alone(workshop):
     before = (workshop / "jobs.xlsx").read_bytes()
-    words = ("--frame", "BD-A4", "--from", "16 in", "--to", "17 in", "--date", "2026-12-09")
+    words = ("--frame", "BD-A4", "--from", "15 in", "--to", "16 in", "--date", "2026-12-09")
     text = said("check", "J-900", *words, "--in", workshop, *TODAY, "--hold")
     assert text.startswith("Yes: the kit for J-900 is on the shelf for Wed 2026-12-09.")
     assert "Held: J-900 for Wed 2026-12-09" in flat(text)
