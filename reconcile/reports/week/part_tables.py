@@ -24,7 +24,7 @@ PART_COLUMNS = (
     Column("shortfall", QUANTITY),
     Column("first short", DATE),
     Column("end", QUANTITY),
-    Column("still to come", QUANTITY),
+    Column("position", QUANTITY),
     Column("safety stock", QUANTITY),
     Column("reorder point", QUANTITY),
     Column("order up to", QUANTITY),
