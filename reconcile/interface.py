@@ -20,10 +20,9 @@ from typing import TYPE_CHECKING, Any
 
 from reconcile.sheets.blanks.demo import demo_folder
 from reconcile.sheets.finding import call_fault
-from reconcile.sheets.inputs import read_inputs as _read_inputs
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
-from reconcile.values.week.results import COMPLETE, SHORT, WAITS, Inputs, Week
+from reconcile.values.week.results import COMPLETE, DONE, SHORT, TO_ORDER, WAITS, Inputs, Week
 from reconcile.values.words import fold
 
 if TYPE_CHECKING:
@@ -66,7 +65,7 @@ def read_week(  # noqa: PLR0913  (each by its name, as on the command line)
     >>> inputs = reconcile.read_week(reconcile.demo_folder(), week="2026-W49", today="2026-11-27")
     >>> planned = inputs.run()
     >>> planned.jobs.groupby("kit").size().to_dict()
-    {'complete': 24, 'short': 6, 'waits': 9}
+    {'complete': 23, 'order': 1, 'short': 7, 'waits': 8}
     """
     request = Request(
         folder=Path(folder),
@@ -83,9 +82,9 @@ def read_week(  # noqa: PLR0913  (each by its name, as on the command line)
         patience=patience,
         count_cells=True,
     )
-    from reconcile.work.chair import with_chairs
+    from reconcile.work.planning import read_all
 
-    return WeekInputs(with_chairs(_read_inputs(request), request), request)
+    return WeekInputs(read_all(request), request)
 
 
 @dataclass(frozen=True, repr=False)
@@ -181,10 +180,10 @@ class WeekInputs:
         With ``remember``, choices of kits are kept in the user's cache folder, as the commands keep them.
         With ``use_proposed_levels`` orders follow the shelf levels of ``levels`` in place of the sheet's.
         """
-        from reconcile.work.planning import planned_week
+        from reconcile.work.planning import planned_week, with_remarks
 
         planned = planned_week(self.inputs, as_of, remember=remember, proposed_levels=use_proposed_levels)
-        return PlannedWeek(planned, self)
+        return PlannedWeek(with_remarks(planned, self.inputs, self.request), self)
 
     def _survey(self) -> "Survey":
         from reconcile.work.levels import survey_of
@@ -207,7 +206,7 @@ class PlannedWeek:
 
     def __repr__(self) -> str:
         kits = Counter(job.kit for job in self.week.jobs)
-        counts = ", ".join(f"{kits[kind]} {kind}" for kind in (COMPLETE, WAITS, SHORT))
+        counts = ", ".join(f"{kits[kind]} {kind}" for kind in (COMPLETE, WAITS, TO_ORDER, SHORT, DONE))
         return f"<PlannedWeek {self.week.period.first} to {self.week.period.last}: {counts}>"
 
     def tables(self) -> "dict[str, DataFrame]":

@@ -1,20 +1,22 @@
 """Values in, a planned week out: the whole pipeline on one screen."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from reconcile.plan.flows.supply import Demand
 from reconcile.plan.joints.sections import Cuts
-from reconcile.plan.kits.bundles import Bundles
-from reconcile.plan.kits.verdicts import Shop, Verdict, give_kits
+from reconcile.plan.kits.bundles import Bundles, Serving
+from reconcile.plan.kits.turns import Shop
+from reconcile.plan.kits.verdicts import Kits, Verdict, give_kits
 from reconcile.plan.needs.demands import Planned, Planner
 from reconcile.plan.needs.grades import differing, grades_told
+from reconcile.plan.needs.left import together
 from reconcile.plan.orders.shortfalls import Users, part_results, parts_named, serve_all, supplies_for
 from reconcile.plan.solver.packing import Memory
 from reconcile.values.problem import Problem, problem
-from reconcile.values.week.jobs import SaidJob
-from reconcile.values.week.results import SHORT, Inputs, JobResult, PartResult, Solution, Taking, Week
+from reconcile.values.week.jobs import SaidJob, Steps
+from reconcile.values.week.results import DONE, SHORT, Inputs, JobResult, PartResult, Solution, Taking, Week
 
 
 def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> Week:
@@ -25,38 +27,54 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
     from reconcile.plan.orders.price_checks import price_problems, unpriced
     from reconcile.plan.orders.supplier_orders import supplier_orders
 
-    planner, patience = Planner(inputs), inputs.settings.patience
+    planner = Planner(inputs)
     planned = list(planner.planned(inputs.jobs))
-    demands = [planned_job.demand for planned_job in planned]
-    shop, bundles = set_out(demands, planner, memory)
-    servings, proven = serve_all(bundles, range(len(demands)), patience)
-    kits = give_kits(bundles, shop, patience)
+    settled = settle([each.demand for each in planned], planner, memory)
     cuts = Cuts(planner)
-    late = out_of_turn(planned, kits.verdicts)
-    jobs = tuple(
+    late = out_of_turn(planned, settled.kits.verdicts)
+    results = tuple(
         job_result(each, verdict, cuts, late.get(place))
-        for place, (each, verdict) in enumerate(zip(planned, kits.verdicts, strict=True))
+        for place, (each, verdict) in enumerate(zip(planned, settled.kits.verdicts, strict=True))
     )
-    planner.problems += [*late.values(), *differing(jobs)]
-    parts = tuple(part_results(inputs, planner, demands, servings))
-    solution = Solution(kits.proven and proven, kits.gap, *kits.by_hand)
-    week = whole_week(planner, as_of, jobs, parts, solution)
-    week = replace(week, rounds=tuple(supplier_rounds(parts, inputs)))
-    set_aside = {job.place.row for job in inputs.jobs} - {
-        planned_job.job.place.row for planned_job in planned
-    }
-    cells = tuple(cell.setting_aside(set_aside) for cell in inputs.cells)
+    planner.problems += [*late.values(), *differing(results)]
+    parts = tuple(part_results(inputs, planner, settled.demands, settled.servings))
+    week = whole_week(planner, as_of, results, parts, settled.solution)
+    set_aside = {job.place.row for job in inputs.jobs} - {each.job.place.row for each in planned}
     sized = parts if inputs.settings.buying.asked else ()
     prices = (*price_problems(inputs.stock, inputs.today), *unpriced(sized))
     orders = supplier_orders(parts, inputs.stock, inputs.settings.currency, inputs.period)
-    faults = tuple(fault for order in orders for fault in order.faults)
+    to_pick = [result for result in results if result.job.day <= inputs.period.last]
     return replace(
         week,
-        problems=(*week.problems, *prices, *faults),
-        cells=cells,
+        problems=(*week.problems, *prices, *(fault for order in orders for fault in order.faults)),
+        cells=tuple(cell.setting_aside(set_aside) for cell in inputs.cells),
+        rounds=tuple(supplier_rounds(parts, inputs)),
         orders=orders,
-        picks=pick_list(jobs, {**inputs.stock.parts, **{part.part.number: part.part for part in parts}}),
+        picks=pick_list(to_pick, {**inputs.stock.parts, **{part.part.number: part.part for part in parts}}),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """All jobs that count with their kits, and with what serves them if every one is done on its day."""
+
+    demands: list[Demand]
+    kits: Kits
+    servings: list[Serving]
+    proven: bool
+
+    @property
+    def solution(self) -> Solution:
+        return Solution(self.kits.proven and self.proven, self.kits.gap, *self.kits.by_hand)
+
+
+def settle(demands: list[Demand], planner: Planner, memory: Memory | None = None) -> Settled:
+    """Kits first: the chosen jobs keep their parts when all the others are served beside them."""
+    patience = planner.inputs.settings.patience
+    shop, bundles = set_out(demands, planner, memory)
+    kits = give_kits(bundles, shop, patience)
+    chosen = {place: each.serving for place, each in enumerate(kits.verdicts) if each.kit != SHORT}
+    return Settled(demands, kits, *serve_all(bundles, chosen, patience))
 
 
 def on_proposed_levels(inputs: Inputs) -> Inputs:
@@ -79,7 +97,7 @@ def promise(
 ) -> Week:
     """The week with one job alone in it: a planned one by its number, or one that only asks.
 
-    It is judged beside all others of the period; a job that only asks comes after them and takes from none.
+    It is judged beside all others that count; a job that only asks comes after them and takes from none.
     No orders are worked out, so that the answer is there at once. A week without jobs where the job cannot
     be planned: then the problems say why.
     """
@@ -98,22 +116,31 @@ def promise(
     late = out_of_turn(everyone, kits.verdicts)
     jobs = tuple(job_result(everyone[place], kits.verdicts[place], cuts, late.get(place)) for place in own)
     planner.problems += [*(late[place] for place in own if place in late), *differing(jobs)]
-    return whole_week(planner, as_of, jobs, (), Solution(kits.proven, kits.gap, *kits.by_hand))
+    week = whole_week(planner, as_of, (), (), Solution(kits.proven, kits.gap, *kits.by_hand))
+    return replace(week, jobs=jobs)
 
 
 def whole_week(
     planner: Planner,
     as_of: datetime,
-    jobs: tuple[JobResult, ...],
+    results: tuple[JobResult, ...],
     parts: tuple[PartResult, ...],
     solution: Solution,
 ) -> Week:
+    """The answer: jobs of the period, done ones among them, and those that count beside."""
     inputs = planner.inputs
+    done = [JobResult(job, DONE, Steps(())) for job in inputs.done]
+    jobs = (*(result for result in results if not result.job.beside), *done)
+    others = (result for result in results if result.job.beside)
     return Week(
         period=inputs.period,
         today=inputs.today,
         as_of=as_of,
-        jobs=jobs,
+        jobs=tuple(sorted(jobs, key=lambda result: result.job.place.row)) if done else jobs,
+        taken_as_done=inputs.taken_as_done,
+        later=inputs.later,
+        look_ahead=inputs.look_ahead,
+        others=tuple(sorted(others, key=lambda result: result.job.order)),
         parts=parts,
         solution=solution,
         problems=(*inputs.problems, *planner.problems),
@@ -131,18 +158,19 @@ def set_out(demands: list[Demand], planner: Planner, memory: Memory | None = Non
     inputs = planner.inputs
     supplies = supplies_for(demands, inputs)
     parts = parts_named(supplies, planner)
-    shop = Shop(supplies, parts, inputs.today, inputs.settings.days, memory)
+    shop = Shop(
+        supplies, parts, inputs.today, inputs.settings.days, memory,
+        inputs.settings.lead_time_days, inputs.period.last,
+    )  # fmt: skip
     return shop, Bundles(demands, supplies, parts)
 
 
 def takings(inputs: Inputs, number: str) -> tuple[Taking, ...]:
     """Who takes a part on which day if every job is done, in order of day, priority and row."""
     planner = Planner(inputs)
-    demands = [planned_job.demand for planned_job in planner.planned(inputs.jobs)]
-    _, bundles = set_out(demands, planner)
-    servings, _ = serve_all(bundles, range(len(demands)), inputs.settings.patience)
-    users = Users(demands, servings).of(number)
-    return tuple(Taking(demand.job.number, demand.job.day, quantity) for demand, quantity in users)
+    settled = settle([planned_job.demand for planned_job in planner.planned(inputs.jobs)], planner)
+    users = Users(settled.demands, settled.servings).of(number)
+    return tuple(Taking(demand.job.number, demand.when, quantity) for demand, quantity in users)
 
 
 def out_of_turn(everyone: list[Planned], verdicts: Sequence[Verdict]) -> dict[int, Problem]:
@@ -166,9 +194,23 @@ def job_result(planned: Planned, verdict: Verdict, cuts: Cuts, *apart: Problem |
     steps = planned.explosion.steps
     assert steps is not None  # a job without steps was set aside
     return JobResult(
-        planned.job, verdict.kit, steps, verdict.serving.lines, verdict.missing, verdict.awaited,
-        verdict.earliest,
-        (*planned.notices, *(each.says for each in apart if each), *grades_told(verdict.serving.lines)),
-        verdict.gives_way, cuts.of(planned, verdict.serving), planned.explosion.found,
-        planned.explosion.after, planned.explosion.look_first,
-    )  # fmt: skip
+        planned.job,
+        verdict.kit,
+        steps,
+        together(verdict.serving.lines) if planned.explosion.whole_job else verdict.serving.lines,
+        verdict.missing,
+        verdict.awaited,
+        earliest=verdict.earliest,
+        order_by=verdict.order_by,
+        look_first=planned.explosion.look_first,
+        notices=(
+            *planned.notices,
+            *(each.says for each in apart if each),
+            *grades_told(verdict.serving.lines),
+        ),
+        gives_way=verdict.gives_way,
+        cuts=cuts.of(planned, verdict.serving),
+        found=planned.explosion.found,
+        after=planned.explosion.after,
+        planned_for=planned.demand.when,
+    )

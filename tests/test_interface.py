@@ -84,8 +84,9 @@ def test_what_was_read_is_told(inputs: reconcile.WeekInputs) -> None:
     assert inputs.today == date(2026, 11, 27)
     assert inputs.frames == ["BD-A4", "KD-W5", "NQ-T1", "OS-X3", "VL-M2"]
     rows = inputs.rows.set_index("sheet")
-    assert (rows["read"] == rows["used"] + rows["set aside"] + rows["outside period"]).all()
-    assert repr(inputs).startswith("<WeekInputs 2026-11-30 to 2026-12-05: 43 jobs, 329 parts, ")
+    counted = rows["used"] + rows["of other days"] + rows["done"]
+    assert (rows["read"] == counted + rows["set aside"] + rows["outside period"]).all()
+    assert repr(inputs).startswith("<WeekInputs 2026-11-30 to 2026-12-05: 60 jobs, 329 parts, ")
 
 
 def test_problems_come_with_their_cells(inputs: reconcile.WeekInputs) -> None:
@@ -167,7 +168,7 @@ def test_parts_and_orders_agree(planned: reconcile.PlannedWeek) -> None:
     assert (orders["quantity"] == wanted["order"].reindex(orders.index)).all()
     assert (wanted["order"] == wanted["pack"] * wanted["packs"]).all()
     assert (wanted["order"] >= wanted["want"]).all()
-    assert parts.loc["B14-250", ["shortfall", "want", "order", "packs"]].tolist() == [24, 170, 200, 4]
+    assert parts.loc["B14-250", ["shortfall", "want", "order", "packs"]].tolist() == [40, 190, 200, 4]
 
 
 def test_two_suppliers_of_one_name_keep_a_table_each(monkeypatch, planned: reconcile.PlannedWeek) -> None:

@@ -1,4 +1,4 @@
-"""``reconcile check``: one job, planned or only asked about, and its hold on a copy of the jobs workbook."""
+"""``reconcile check``: one job, planned, as if its row said otherwise, or only described; and its hold."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -19,6 +19,7 @@ from reconcile.commands.shell.options import (
     FramesFolder,
     Hold,
     InFolder,
+    IntoJobs,
     JobAsked,
     JobsFile,
     LeftNow,
@@ -33,6 +34,7 @@ from reconcile.commands.shell.options import (
     SpacersNow,
     StockFile,
     Today,
+    Who,
     request_of,
 )
 from reconcile.commands.shell.progress import stages
@@ -41,8 +43,8 @@ from reconcile.commands.shell.terminal import Status, say
 if TYPE_CHECKING:
     from reconcile.sheets.jobs.question import Question
     from reconcile.sheets.request import Request
-    from reconcile.values.week.results import JobResult, Week
-    from reconcile.work.asking import Answer
+    from reconcile.values.week.results import Answer
+    from reconcile.work.entries.holding import Holding
 
 
 def check(
@@ -54,13 +56,13 @@ def check(
     date: DayAsked = "",
     adjustment: AdjustmentAsked = "",
     options: FittedOptions = "",
-    side: SideAsked = "both",
+    side: SideAsked = "",
     left_now: LeftNow = "",
     right_now: RightNow = "",
     spacers_now: SpacersNow = "",
     asset: AssetAsked = "",
-    chairs: Chairs = "1",
-    priority: Priority = "3",
+    chairs: Chairs = "",
+    priority: Priority = "",
     today: Today = "",
     jobs: JobsFile = None,
     stock: StockFile = None,
@@ -70,12 +72,15 @@ def check(
     exact_only: ExactOnly = None,
     patience: Patience = None,
     hold: Hold = False,
+    into_jobs: IntoJobs = False,
+    who: Who = "",
     json: AsJson = False,
     quiet: Quiet = False,
     debug: Debug = False,
 ) -> None:
-    """Ask whether the kit of one job is there: yes, yes when a delivery is in, or no.
+    """Ask whether the kit of one job can be had: yes, yes when a delivery is in, yes if it is ordered, or no.
 
+    A planned job's number with other options asks as if its row said so; nothing is changed.
     Where nobody knows which spacers come off, the answer is yes after a look.
 
     \b
@@ -83,8 +88,9 @@ def check(
       reconcile check J-4109
       reconcile check --frame NQ-T1 --from "16 in" --to "17 in" --date 2026-12-03
       reconcile check --asset WC-0443 --to "17 in" --date 2026-12-03
+      reconcile check J-4109 --chairs 2
       reconcile check J-4201 --frame BD-A4 --from "16 in" --to "17 in" ... --hold
-    Exit status: 0 yes, or yes when a delivery is in; 1 no; 2 unusable.
+    Exit status: 0 yes, or yes when a delivery is in; 1 no, or only if it is ordered; 2 unusable.
     """  # noqa: D301
 
     def run() -> int:
@@ -94,54 +100,71 @@ def check(
             request_of(folder, jobs, stock, frames, settings, today),
             exact_only=exact_only, patience=patience, for_kits_alone=True, accept=accept,
         )  # fmt: skip
-        described = not job or bool(frame or size_from or size_to or date or asset)
-        told = (frame, size_from, size_to, date, adjustment, options, side, left_now, right_now)
-        question = Question(*told, chairs, priority, job, asset, spacers_now)
-        answer = ask(question if described else job, request, quiet)
-        tell(answer, json, quiet)
-        if hold:
-            tell_hold(held(answer.result, answer.week, request, described), json, quiet)
-        return Status.SHORT if answer.result.kit == "short" else Status.FINE
+        question = Question(
+            frame, size_from, size_to, date, adjustment, options, side, left_now, right_now,
+            chairs, priority, job, asset, spacers_now,
+        )  # fmt: skip
+        return told(*asked(question, request, quiet, who, hold=hold, into_jobs=into_jobs), json, quiet)
 
     terminal.guarded(run, debug, json)
 
 
-def ask(job: "Question | str", request: "Request", quiet: bool) -> "Answer":
-    """What can be said of a job that is described, or of a planned one by its number."""
-    from reconcile.work.asking import ask_by_number, ask_by_words
-
+def asked(
+    question: "Question", request: "Request", quiet: bool, who: str, *, hold: bool, into_jobs: bool
+) -> "tuple[Answer, Holding | None]":
+    """The answer; and, of a job that is to be held, what became of the hold."""
+    if into_jobs and not hold:
+        refuse("--into-jobs", "Only a job that is held gets a row; give --hold too.")
     with stages(quiet) as stage:
-        return (
-            ask_by_number(job, request, stage) if isinstance(job, str) else ask_by_words(job, request, stage)
-        )
+        if not hold:
+            from reconcile.work.asking import ask
+
+            return ask(question, request, stage), None
+        from reconcile.work.entries.holding import ask_and_hold
+
+        held = ask_and_hold(question, request, stage, who, into_jobs=into_jobs)
+        return held.answer, held
 
 
-def tell_hold(told: str, json: bool, quiet: bool) -> None:
-    """Prints what became of a hold, apart from a JSON object."""
-    say("" if quiet else told, "stderr" if json else "stdout")
+def told(answer: "Answer", held: "Holding | None", json: bool, quiet: bool) -> Status:
+    """Prints what was found, and gives the exit status."""
+    from reconcile.values.week.results import SHORT, TO_ORDER
+
+    say_answer(answer, json, quiet)
+    if held is not None:
+        say_held(held, json, quiet)
+    return Status.SHORT if answer.result.kit in (SHORT, TO_ORDER) else Status.FINE
 
 
-def tell(answer: "Answer", json: bool, quiet: bool) -> None:
-    """Prints the answer: as a JSON object, which nothing silences, or for people."""
+def refuse(option: str, says: str) -> None:
+    """Raises Unusable (call-unusable)."""
+    from reconcile.sheets.finding import call_fault
+    from reconcile.values.problem import Unusable
+
+    raise Unusable(call_fault(option, says))
+
+
+def say_answer(answer: "Answer", json: bool, quiet: bool) -> None:
     if json:
         from reconcile.reports.week.json import check_json
 
-        say(check_json(answer.result, answer.week))
+        say(check_json(answer))
     elif not quiet:
         from reconcile.reports.week.screen import check_screen
 
-        say(check_screen(answer.result, answer.week))
+        say(check_screen(answer))
 
 
-def held(result: "JobResult", planned: "Week", request: "Request", described: bool) -> str:
-    """Holds the job asked about, and says so; what must be said of the copy goes to standard error."""
-    from reconcile.reports.writing.text import problem_screen
-    from reconcile.work.hold import hold
+def say_held(held: "Holding", json: bool, quiet: bool) -> None:
+    """What became of the hold; what must be said of the jobs workbook goes to standard error."""
+    from reconcile.reports.week.hold_screen import held_screen
 
-    copy = hold(result, planned.frames, request, is_planned=not described)
-    if copy is None:
-        return "\nNot held: the kit is not there on that day."
-    if copy.remarks:
-        say(problem_screen(copy.remarks), "stderr")
-    number = result.job.number
-    return f"\nHeld: {number} is in the copy; the jobs workbook is as it was.\nWritten: {copy.path}"
+    written = held.written
+    if written is not None:
+        terminal.report(written.remarks)
+    told = held_screen(
+        held.answer, held.hold, meanwhile=held.meanwhile,
+        workbook=written.workbook if written else None, kept=written.kept if written else None,
+    )  # fmt: skip
+    if not quiet:
+        say(f"\n{told}", "stderr" if json else "stdout")

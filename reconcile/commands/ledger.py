@@ -27,11 +27,14 @@ if TYPE_CHECKING:
 
 
 def ledger(
-    part: Annotated[str, typer.Argument(help="A part's number, for its card; none lists the closings.")] = "",
+    part: Annotated[
+        str, typer.Argument(help="A part's number, for its card; none lists closings and holds.")
+    ] = "",
     folder: InFolder = Path(),
     undo: Annotated[
         str, typer.Option("--undo", help="Write a closing back: a week, like 2026-W49, or a count's name.")
     ] = "",
+    release: Annotated[str, typer.Option("--release", help="Give up the hold of a job, like J-4200.")] = "",
     replace: Replace = False,
     take_differences: TakeDifferences = False,
     check: Annotated[
@@ -47,22 +50,25 @@ def ledger(
     json: AsJson = False,
     debug: Debug = False,
 ) -> None:
-    """Show a part's card, list the closings, check the ledger, or write a closing back.
+    """Show a part's card, list closings and holds, check the ledger, write a closing back, or end a hold.
 
     \b
     For example:
       reconcile ledger B14-250 --in workshop
       reconcile ledger --in workshop --check
       reconcile ledger --in workshop --undo 2026-W49
+      reconcile ledger --in workshop --release J-4200
     Exit status: 0 fine; 1 the check found a difference; 2 unusable.
     """  # noqa: D301
 
     def run() -> int:
         from reconcile.sheets.finding import located
+        from reconcile.work.entries.undoing import undo as write_back
         from reconcile.work.ledger import finish_earlier, open_there
-        from reconcile.work.undoing import undo as write_back
 
         places = located(request_of(folder, stock=stock, settings=settings, today=today))
+        if release:
+            return say_released(release, places, who)
         if undo:
             report(finish_earlier(places))
             undone = write_back(undo, places, who, in_place=replace, take_differences=take_differences)
@@ -91,11 +97,21 @@ def card_text(part: str, book: "Ledger", json: bool) -> str:
 
 
 def closings_text(book: "Ledger") -> str:
-    """The list of closings."""
+    """The list of closings, and that of holds."""
     from reconcile.reports.closing.ledger_screen import closings_screen
+    from reconcile.reports.week.hold_screen import holds_screen
     from reconcile.work.ledger import closings_of
 
-    return closings_screen(closings_of(book))
+    return "\n\n".join(filter(None, (closings_screen(closings_of(book)), holds_screen(book.holds()))))
+
+
+def say_released(number: str, places: "Located", who: str) -> Status:
+    """Ends a hold, and says so."""
+    from reconcile.reports.week.hold_screen import released_screen
+    from reconcile.work.entries.releasing import release
+
+    say(released_screen(release(number, places, who)))
+    return Status.FINE
 
 
 def used_text(book: "Ledger") -> str:

@@ -70,7 +70,8 @@ def week(
       reconcile week                      the next planned week, in this folder
       reconcile week workshop --week 2026-W49 --out monday
       reconcile week workshop --json      one JSON object, no workbooks
-    Exit status: 0 all kits complete or waiting; 1 something is short; 2 unusable.
+    Exit status: 0 all kits complete, waiting or done; 1 one is short or hangs on
+      an order not placed yet; 2 unusable.
     """  # noqa: D301
 
     def run() -> int:
@@ -99,9 +100,11 @@ def week(
 
 
 def say_left(written: "Written") -> None:
-    """Says on standard error that a returns workbook was not written anew, because it is filled in."""
-    left = "was left as it is: figures are filled in. To have it anew, move it away and run again."
-    say(f"{written.returns_left} {left}" if written.returns_left else "", "stderr")
+    """Says on standard error what became of a returns workbook that was filled in."""
+    left = "was left as it is: it is open, or holds what a new one has no place for. To have it anew, move it"
+    kept = "was written anew, and what was filled in was kept."
+    say(f"{written.returns_left} {left} away and run again." if written.returns_left else "", "stderr")
+    say(f"{written.returns_kept} {kept}" if written.returns_kept else "", "stderr")
 
 
 def say_week(planned: "Week", written: "Written | None", say: "Say" = say) -> None:
@@ -117,4 +120,5 @@ def status_of(planned: "Week", strict: bool) -> int:
     """The exit status of a planned week; ``strict``: a row that was set aside makes it unusable."""
     if strict and any(tally.set_aside for tally in planned.rows.values()):
         return Status.UNUSABLE
-    return Status.SHORT if any(job.kit == "short" for job in planned.jobs) else Status.FINE
+    lacks = any(job.kit in {"short", "order"} for job in planned.jobs)
+    return Status.SHORT if lacks else Status.FINE

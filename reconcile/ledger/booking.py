@@ -17,15 +17,22 @@ a stop and the next run, nothing of theirs is written over: the new workbook get
 """
 
 import hashlib
-import os
-import shutil
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from reconcile.ledger.book import Beside, Ledger
-from reconcile.ledger.files import aside_name, digest, free_path, litter, sync_folder
+from reconcile.ledger.files import (
+    aside_name,
+    digest,
+    disk,
+    free_path,
+    keep_copy,
+    litter,
+    sync_folder,
+    write_aside,
+)
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import Closing, Movement, PlannedUse
 
@@ -76,8 +83,8 @@ def book(ledger: Ledger, booking: Booking) -> tuple[Path, list[Problem]]:
             raise Unusable(problem("output-exists", Place(booking.target.name), _there(booking.target)))
         new = booking.change(_unchanged(booking))
         try:
-            with _disk(booking.target):
-                _write(aside, new, like=booking.workbook)
+            with disk(booking.target):
+                write_aside(aside, new, like=booking.workbook)
             _post(ledger, replace(booking, closing=_complete(booking, new, aside)))
         except BaseException:  # only here: once the transaction may have ended, the file may be wanted
             with suppress(OSError):
@@ -100,7 +107,7 @@ def settle(ledger: Ledger, folder: Path, *, late: bool = True) -> list[Problem]:
         closing = ledger.unfinished()
         if closing is not None:
             did = "The closing is booked; the next run puts its workbook in place."
-            with _disk(folder / closing.target, did):
+            with disk(folder / closing.target, did):
                 how = _put_in_place(folder, closing)
             ledger.finish(closing.name, how)
             remarks = _remarks(closing, how, late)
@@ -127,7 +134,7 @@ def refuse_open(*workbooks: Path) -> None:
 
 
 def _unchanged(booking: Booking) -> bytes:
-    with _disk(booking.workbook):
+    with disk(booking.workbook):
         data = booking.workbook.read_bytes()
     if hashlib.sha256(data).hexdigest() != booking.read:
         says = f"{booking.workbook.name} was changed after it was read."
@@ -142,7 +149,7 @@ def _complete(booking: Booking, new: bytes, aside: Path) -> Closing:
         new_workbook=hashlib.sha256(new).hexdigest(),
         target=booking.target.name,
         aside=aside.name,
-        kept=booking.kept.name if booking.kept else "",
+        kept=booking.kept.relative_to(booking.target.parent).as_posix() if booking.kept else "",
     )
 
 
@@ -163,36 +170,13 @@ def _put_in_place(folder: Path, closing: Closing) -> str:
     if not aside.exists():
         return ""
     if closing.kept and there == closing.old_workbook:
-        _keep(target, folder / closing.kept)
+        keep_copy(target, folder / closing.kept)
     elif there:  # somebody put another file there: theirs stays
         after = f"{target.stem}-after-{closing.name.replace(' ', '-')}{target.suffix}"
         target = free_path(target.with_name(after) if closing.kept else target)
     aside.replace(target)
     sync_folder(folder)
     return target.name
-
-
-def _keep(old: Path, kept: Path) -> None:
-    """A copy of the old workbook under its second name.
-
-    No hard link: a program that writes over the old file in place would change both names' content.
-    """
-    if digest(kept) == digest(old):
-        return
-    aside = kept.with_name(aside_name("old"))
-    _write(aside, old.read_bytes(), like=old)
-    aside.replace(free_path(kept))
-    sync_folder(kept.parent)
-
-
-def _write(path: Path, data: bytes, like: Path) -> None:
-    with path.open("xb") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
-    with suppress(OSError):  # some shared folders keep no rights
-        shutil.copymode(like, path)
-    sync_folder(path.parent)
 
 
 # --- what is said ---------------------------------------------------------------------------------
@@ -220,12 +204,3 @@ def _there(path: Path) -> str:
 
 def _open_says(lock: Path) -> str:
     return f"{lock.name} says that the workbook is open in a spreadsheet program."
-
-
-@contextmanager
-def _disk(path: Path, did: str = "") -> Iterator[None]:
-    try:
-        yield
-    except OSError as fault:
-        says = f"{path.name} cannot be read or written: {fault.strerror or fault}."
-        raise Unusable(problem("output-locked", Place(path.name), says, did=did)) from fault

@@ -1,12 +1,16 @@
-"""What ledger and workbooks need of a folder: digests, free names, names aside, waiting for the disk."""
+"""What ledger and workbooks need of a folder: digests, names aside, copies kept, waiting for the disk."""
 
 import hashlib
 import os
 import re
 import secrets
-from contextlib import suppress
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from itertools import chain, count
 from pathlib import Path
+
+from reconcile.values.problem import Place, Unusable, problem
 
 _ASIDE = re.compile(r"\.reconcile-closing-[0-9a-f]{16}\.(?:new|old)")
 
@@ -45,3 +49,59 @@ def sync_folder(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
+
+
+def write_aside(path: Path, data: bytes, like: Path) -> None:
+    """A new file, with the rights of another, waited for until the disk has it."""
+    with path.open("xb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+    with suppress(OSError):  # some shared folders keep no rights
+        shutil.copymode(like, path)
+    sync_folder(path.parent)
+
+
+def keep_copy(old: Path, kept: Path) -> None:
+    """A copy of the old workbook under its second name.
+
+    No hard link: a program that writes over the old file in place would change both names' content.
+    """
+    if digest(kept) == digest(old):
+        return
+    kept.parent.mkdir(exist_ok=True)
+    aside = old.with_name(aside_name("old"))  # where what a stop leaves is looked for
+    write_aside(aside, old.read_bytes(), like=old)
+    aside.replace(free_path(kept))
+    sync_folder(kept.parent)
+
+
+def put_in_place(path: Path, data: bytes, seen: str, kept: Path) -> None:
+    """A changed workbook in the place of the one it was made from, of which a copy is ``kept``.
+
+    Stopped at whatever moment, the workbook is whole, old or new. Within ``Ledger.held``, so that nobody
+    takes the file aside for litter. ``seen``: the digest of what it was made from. Raises Unusable:
+    jobs-changed-meanwhile, output-locked.
+    """
+    aside = path.with_name(aside_name("new"))
+    with disk(path):
+        try:
+            write_aside(aside, data, like=path)
+            if digest(path) != seen:
+                says = f"{path.name} was changed after it was read."
+                raise Unusable(problem("jobs-changed-meanwhile", Place(path.name), says))
+            keep_copy(path, kept)
+            aside.replace(path)
+        finally:
+            aside.unlink(missing_ok=True)
+        sync_folder(path.parent)
+
+
+@contextmanager
+def disk(path: Path, did: str = "") -> Iterator[None]:
+    """What the disk refuses within, as a problem. Raises Unusable (output-locked)."""
+    try:
+        yield
+    except OSError as fault:
+        says = f"{path.name} cannot be read or written: {fault.strerror or fault}."
+        raise Unusable(problem("output-locked", Place(path.name), says, did=did)) from fault

@@ -16,6 +16,7 @@ from reconcile.reports.writing.files import Writer, write_all
 from reconcile.reports.writing.grid import Table
 from reconcile.reports.writing.wording import period_name
 from reconcile.values.problem import Place, Unusable, problem
+from reconcile.values.stock.filled import FilledReturns
 from reconcile.values.week.results import Week
 
 
@@ -27,10 +28,12 @@ def write_outputs(  # noqa: PLR0913  (what is written, where, and what may be wr
     force: bool = False,
     delimiter: str | None = None,
     returns: bool = True,
+    kept: FilledReturns | None = None,
 ) -> list[Path]:
     """Writes everything or nothing, and says where. Raises Unusable as ``files.write_all`` does.
 
-    ``returns``: with the returns workbook, which must not be written over once it is filled in.
+    ``returns``: with the returns workbook, which must not be written over once it is filled in, unless what
+    stands in it is ``kept``.
     With a ``delimiter``, every table is written as csv as well. No output ever replaces one of the
     ``inputs``, whatever ``force`` says.
     """
@@ -40,7 +43,7 @@ def write_outputs(  # noqa: PLR0913  (what is written, where, and what may be wr
         *bench_outputs(week, folder),
     ]
     if returns:
-        outputs.append((folder / returns_name(week), partial(write_returns_book, week)))
+        outputs.append((folder / returns_name(week), partial(write_returns_book, week, kept=kept)))
     if delimiter is not None:
         outputs += csv_outputs(all_tables(week), folder / f"csv-{period_name(week)}", delimiter)
     if clash := [path for path, _ in outputs if any(same_file(path, read) for read in inputs)]:

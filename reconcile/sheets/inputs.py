@@ -10,29 +10,29 @@ from reconcile.sheets.account import accounts
 from reconcile.sheets.figures.text import Unreadable
 from reconcile.sheets.figures.units import convert
 from reconcile.sheets.files.books import Book, open_book
-from reconcile.sheets.finding import Asking, Located, call_fault, digest_of, find_book, located
+from reconcile.sheets.finding import Asking, Located, digest_of, find_book, located
 from reconcile.sheets.frames.files import FramesRead, read_frames
 from reconcile.sheets.jobs.headings import JOBS
-from reconcile.sheets.jobs.question import Question, read_asked
-from reconcile.sheets.jobs.rows import JobsRead, read_jobs
+from reconcile.sheets.jobs.held import held_and_done, held_jobs, hold_remarks
+from reconcile.sheets.jobs.rows import NO_BOOK, JobsRead, read_jobs
 from reconcile.sheets.period import period_chooser
-from reconcile.sheets.request import Request
 from reconcile.sheets.stock.headings import STOCK
 from reconcile.sheets.stock.workbook import StockRead, read_stock
-from reconcile.values.days import week_text
 from reconcile.values.frames.frame import Adjustment, Disturbed, Extra, Frame, Joint
+from reconcile.values.ledger.standing import BookSays
 from reconcile.values.measure import Amount
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.parts import Stock
-from reconcile.values.week.jobs import SaidJob
 from reconcile.values.week.results import InputFile, Inputs
-from reconcile.values.words import nearest
 
 T = TypeVar("T")
 
 
-def read_inputs(asking: Asking) -> Inputs:
-    """Reads everything, or raises Unusable with all that forbids it, whichever files it stands in."""
+def read_inputs(asking: Asking, says: BookSays = NO_BOOK) -> Inputs:
+    """Reads everything, or raises Unusable with all that forbids it, whichever files it stands in.
+
+    ``says``: how jobs and weeks stand in the book; nothing of it is read here.
+    """
     found = located(asking)
     request, settings, today = found.request, found.settings, found.today
     choose_period = period_chooser(request, today, settings.days)
@@ -58,7 +58,7 @@ def read_inputs(asking: Asking) -> Inputs:
     stock_book = attempt(lambda: opened("stock", request.stock, settings.stock))
     frames = attempt(lambda: read_frames(found.frames))
     accepted = attempt(lambda: accept(path)) if (path := request.accept) else None
-    jobs = attempt(lambda: read_jobs(job_book, settings, choose_period)) if job_book else None
+    jobs = attempt(lambda: read_jobs(job_book, settings, choose_period, today, says)) if job_book else None
     stock = (
         attempt(lambda: read_stock(stock_book, settings, today, for_kits_alone=request.for_kits_alone))
         if stock_book
@@ -67,7 +67,7 @@ def read_inputs(asking: Asking) -> Inputs:
     if faults or jobs is None or stock is None or frames is None or not job_book or not stock_book:
         raise Unusable(*faults)
     frames = settle_units(frames, stock.stock)
-    return _inputs(found, WholeRead(job_book, jobs, stock_book, stock, frames, accepted))
+    return _inputs(found, says, WholeRead(job_book, jobs, stock_book, stock, frames, accepted))
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,30 +87,37 @@ class WholeRead:
         yield from _book_files("accept", self.accepted.book) if self.accepted else ()
         yield from (InputFile("frame", name, digest) for name, digest in self.frames.files)
 
-    def problems(self) -> Iterator[Problem]:
-        yield from (*self.job_book.problems, *self.jobs.problems)
+    def problems(self, says: BookSays) -> Iterator[Problem]:
+        yield from (*self.job_book.problems, *self.jobs.problems, *hold_remarks(says, self.jobs))
         yield from (*self.stock_book.problems, *self.stock.problems)
         yield from (*self.accepted.book.problems, *self.accepted.problems) if self.accepted else ()
         yield from self.frames.problems
 
 
-def _inputs(found: Located, read: WholeRead) -> Inputs:
+def _inputs(found: Located, says: BookSays, read: WholeRead) -> Inputs:
     jobs, stock, accepted = read.jobs, read.stock, read.accepted
     tables = [(read.job_book, jobs.tables), (read.stock_book, stock.tables)]
     return Inputs(
-        jobs=jobs.jobs,
+        jobs=(*jobs.jobs, *held_jobs(says, jobs)),
         frames=read.frames.frames,
         stock=stock.stock,
         settings=found.settings,
         period=jobs.period,
-        today=found.today,
-        problems=tuple(read.problems()),
+        today=jobs.window.today,
+        look_ahead=jobs.window.end,
+        looked_back=jobs.window.looked_back,
+        done=(*jobs.done, *held_and_done(says, jobs)),
+        taken_as_done=jobs.taken_as_done,
+        later=jobs.later,
+        booked={number: each.booked for number, each in says.jobs.items() if not each.done},
+        problems=tuple(read.problems(says)),
         rows={"jobs": jobs.tally, **stock.tallies, **({"accept": accepted.tally} if accepted else {})},
         files=(
             *(InputFile("settings", name, digest) for name, digest in digest_of(found.settings_path)),
             *read.files(),
         ),
         faulty=read.frames.faulty,
+        job_rows=jobs.numbers,
         unread_jobs=jobs.unread,
         jobs_header=jobs.header,
         cells=accounts(tables) if found.request.count_cells else (),
@@ -121,37 +128,15 @@ def _book_files(role: str, book: Book) -> list[InputFile]:
     return [InputFile(role, name, digest, book.read_as.get(name, "")) for name, digest in book.digests]
 
 
-def inputs_with_job(number: str, asking: Asking) -> Inputs:
-    """The inputs for the week in which the numbered job is planned, wherever that is."""
-    found = located(asking)
-    inputs = read_inputs(found)
-    if knows(number, inputs):
-        return inputs
-    everything = read_inputs(found.on_all_days())
-    planned = next((job for job in everything.jobs if job.number == number), None)
-    if planned is not None:
-        return read_inputs(found.in_week(week_text(planned.day)))
-    if knows(number, everything):
-        return everything
-    like = nearest(number, (job.number for job in everything.jobs))
-    says = f"The jobs sheet has no job {number!r}." + (f" Nearest: {', '.join(like)}." if like else "")
-    raise Unusable(problem("call-unusable", Place("command line", "", "JOB"), says))
-
-
-def has_job(number: str, asking: Asking) -> bool:
-    """Whether the jobs sheet has that number, in whatever week."""
-    return knows(number, read_inputs(located(asking).on_all_days()))
-
-
-def read_all_jobs(asking: Asking) -> JobsRead:
+def read_all_jobs(asking: Asking, says: BookSays = NO_BOOK) -> JobsRead:
     """The jobs of whatever day, read from the jobs sheet alone; raises as reading it does."""
-    return _read_jobs_alone(located(asking).on_all_days())
+    return _read_jobs_alone(located(asking).on_all_days(), says)
 
 
-def _read_jobs_alone(found: Located) -> JobsRead:
+def _read_jobs_alone(found: Located, says: BookSays = NO_BOOK) -> JobsRead:
     book = open_book(found.jobs, found.settings.limits, found.settings.csv_form)
     choose_period = period_chooser(found.request, found.today, found.settings.days)
-    return read_jobs(book, found.settings, choose_period)
+    return read_jobs(book, found.settings, choose_period, found.today, says)
 
 
 def knows(number: str, inputs: Inputs) -> bool:
@@ -159,16 +144,16 @@ def knows(number: str, inputs: Inputs) -> bool:
 
 
 def faults_of_job(number: str, inputs: Inputs, problems: tuple[Problem, ...]) -> list[Problem]:
-    """The errors for which the numbered job was set aside, wherever it was."""
-    rows = {
-        *inputs.unread_jobs.get(number, ()),
-        *(job.place.row for job in inputs.jobs if job.number == number),
-    }
+    """The errors for which the numbered job was set aside, wherever it was; of a held one too."""
     file = next(each.name for each in inputs.files if each.role == "jobs")
+    rows = {
+        *((file, row) for row in inputs.unread_jobs.get(number, ())),
+        *((job.place.file, job.place.row) for job in inputs.jobs if job.number == number),
+    }
     return [
         fault
         for fault in problems
-        if fault.severity == "error" and fault.place.file == file and row_of(fault.place.cell) in rows
+        if fault.severity == "error" and (fault.place.file, row_of(fault.place.cell)) in rows
     ]
 
 
@@ -188,17 +173,6 @@ def stocked_numbers(asking: Asking) -> list[str]:
     book = open_book(found.stock, found.settings.limits, found.settings.csv_form)
     read = read_stock(book, found.settings, found.today, for_kits_alone=True)
     return list(read.stock.parts)
-
-
-def inputs_for_question(question: Question, request: Request) -> tuple[Inputs, SaidJob]:
-    """The inputs for the week of a job that only asks, and that job."""
-    size_now = question.size_from or question.asset
-    if not (question.frame and size_now and question.size_to and question.day):
-        says = "A job is named by its number, or described by --frame, --from (or --asset), --to and --date."
-        raise Unusable(call_fault("JOB", says))
-    found = located(request)
-    job = read_asked(question, found.settings)
-    return read_inputs(found.in_week(week_text(job.day))), job
 
 
 # --- quantities of the frame files in the units of the stock sheet --------------------------------

@@ -67,6 +67,18 @@ class Period:
         return f"{self.first.isoformat()}-to-{self.last.isoformat()}"
 
 
+def period_named(name: str) -> Period | None:
+    """The days of a period by its name (``Period.name``), all seven of a week; None for another text."""
+    first, to, last = name.partition("-to-")
+    try:
+        if to:
+            return Period(date.fromisoformat(first), date.fromisoformat(last))
+        monday = date.fromisocalendar(int(name[:4]), int(name[6:]), 1) if name[4:6] == "-W" else None
+    except ValueError:
+        return None
+    return None if monday is None else Period(monday, monday + 6 * ONE_DAY)
+
+
 def week_text(day: date) -> str:
     """The ISO 8601 week of a day: ``2026-W49``."""
     year, week, _ = day.isocalendar()

@@ -70,6 +70,23 @@ def length_text(mm: Fraction, unit: str) -> str:
     return f"{fraction_text(mm) if text is None else text} mm"
 
 
+PLACES = {"in": 3, "mm": 2}
+"""Decimals of a figure that was worked out and has no short exact text."""
+
+
+def near_text(mm: Fraction, unit: str) -> str:
+    """A figure that was worked out (a grip, a window, what engages), to read and not to count on.
+
+    Always in ``unit``: a fraction down to 1/128 in where that is exact, else a decimal of three places of an
+    inch, two of a millimetre. A thread of 18 to the inch leaves 1/288 in, which no rule shows. All figures
+    are rounded alike, to the nearest: of two that are compared the lesser never reads as the greater.
+    """
+    value = mm / MM_PER_INCH if unit == "in" else mm
+    if unit == "in" and FINEST_INCH % value.denominator == 0:
+        return f"{fraction_text(value)} in"
+    return f"{decimal_text(round(value, PLACES[unit]))} {unit}"
+
+
 def quantity_text(value: Fraction) -> str:
     """A quantity as a person reads it: exact, ``12``, ``0.3``; endless decimals as ``1/3``."""
     text = decimal_text(value)

@@ -75,6 +75,12 @@ class Settings:
     inspection_days: int = 1
     """Working days until a recovered part may be used; at least 1, never the same day."""
     use_recovered: bool = True
+    look_ahead_weeks: int = 8
+    """Weeks of seven days after today whose jobs count beside those of the period."""
+    lead_time_days: int | None = None
+    """Working days from order to delivery of parts that name none; None: such parts cannot be had in time."""
+    closing: bool = True
+    """Whether this workshop closes its weeks; else days before today are taken as done."""
     exact_only: bool = False
     """No bolt of another length than the one asked for serves a job."""
     patience: float = DEFAULT_PATIENCE

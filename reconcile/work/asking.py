@@ -1,36 +1,119 @@
-"""Ask about one job: a planned one by its number, or one that is only described."""
+"""Ask about one job: a planned one, one as if its row said otherwise, or one that is only described.
 
-from dataclasses import dataclass, replace
-from datetime import datetime
+Every answer is given over all jobs that count from today to the end of the look-ahead, whatever week the
+job's day lies in. What a job leaves out is told by its chair's record.
+"""
+
+from dataclasses import replace
+from datetime import date, datetime
+from fractions import Fraction
 
 from reconcile.memory import KeptChoices
-from reconcile.sheets.finding import located
-from reconcile.sheets.inputs import faults_of_job, inputs_for_question, inputs_with_job
-from reconcile.sheets.jobs.question import Question
+from reconcile.sheets.finding import Located, call_fault, located
+from reconcile.sheets.inputs import faults_of_job, read_all_jobs, read_inputs
+from reconcile.sheets.jobs.question import Question, as_if, differences, read_asked
+from reconcile.sheets.jobs.rows import JobsRead
 from reconcile.sheets.request import Request
-from reconcile.values.chairs import ChairRecord
-from reconcile.values.problem import Unusable
-from reconcile.values.week.results import Inputs, JobResult, Week
-from reconcile.values.words import fold
+from reconcile.values.days import week_text
+from reconcile.values.ledger.standing import BookSays
+from reconcile.values.problem import Problem, Unusable
+from reconcile.values.week.jobs import DONE_ALREADY, Job, SaidJob, Steps, completed
+from reconcile.values.week.results import DONE, Answer, AsIf, Inputs, JobResult
+from reconcile.values.words import fold, nearest
 from reconcile.week import promise
+from reconcile.work.book import read_book
 from reconcile.work.chair import chairs_on_record, with_chairs
 from reconcile.work.stages import PLANNING, READING, Stage, unwatched
 
+NO_SIZE = Fraction(0)
 
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """A job's kit, judged beside all others of its week, and that week with the job alone in it."""
 
-    result: JobResult
-    week: Week
+def ask(question: Question, request: Request, stage: Stage = unwatched) -> Answer:
+    """The answer by the sheets and the book. Raises Unusable as ``ask_of_book`` does."""
+    stage(READING)
+    places = located(request)
+    return ask_of_book(question, places, read_book(places), stage)
 
 
 def ask_by_number(number: str, request: Request, stage: Stage = unwatched) -> Answer:
-    """Of a planned job, in whatever week it is. Raises Unusable for a faulty row, or a number no row has."""
-    stage(READING)
-    inputs = with_chairs(inputs_with_job(number, request), request)
+    """Of a planned job, in whatever week it is."""
+    return ask(Question(number=number), request, stage)
+
+
+def ask_of_book(question: Question, places: Located, says: BookSays, stage: Stage = unwatched) -> Answer:
+    """The answer by the sheets, what the book says and the chairs' records.
+
+    Raises Unusable: the faults of a row or of a description; call-unusable for a number that no row has
+    where the job is not described either.
+    """
+    inputs, number = read_inputs(places, says), question.number
+    if number and is_known(number, inputs, says):
+        return of_known(question, places, says, inputs, stage)
+    described = of_chair(question, places)
+    if not described.describes:
+        raise Unusable(*unknown(question, places, says))
+    job = read_asked(described, inputs.settings, below(inputs))
+    if not counts(job.day, inputs):
+        inputs = read_inputs(places.in_week(week_text(job.day)), says)
+        job = replace(job, place=replace(job.place, row=below(inputs) + 1))
+    inputs = with_chairs(inputs, places, job)
     stage(PLANNING)
-    return answer_of(number, inputs)
+    planned = promise(inputs, datetime.now(), guest=job, memory=KeptChoices())
+    if not planned.jobs:
+        raise Unusable(
+            *(
+                fault
+                for fault in planned.problems
+                if fault.place.file == job.place.file and fault.severity == "error"
+            )
+        )
+    return Answer(planned.jobs[0], planned)
+
+
+def is_known(number: str, inputs: Inputs, says: BookSays) -> bool:
+    """Whether a row, a hold or the book has a job of that number."""
+    return (
+        any(is_named(job, number) for job in inputs.jobs)
+        or fold(number) in inputs.job_rows
+        or number in inputs.unread_jobs
+        or says.of(number) is not None
+    )
+
+
+def of_known(
+    question: Question, places: Located, says: BookSays, inputs: Inputs, stage: Stage = unwatched
+) -> Answer:
+    """Of a job that is planned, held or done."""
+    number = question.number
+    job = next((each for each in inputs.jobs if is_named(each, number)), None)
+    if job is None:
+        if number in inputs.unread_jobs:
+            raise Unusable(*faults_of_job(number, inputs, inputs.problems))
+        found = beside_the_plan(number, places, says, inputs)
+        if isinstance(found, Answer):
+            return found
+        job, inputs = found, read_inputs(places.in_week(week_text(found.day)), says)
+    told: tuple[AsIf, ...] = ()
+    if question.says_something:
+        job, inputs, told = asked_otherwise(job, question, places, says, inputs)
+    inputs = with_chairs(inputs, places)
+    stage(PLANNING)
+    return replace(answer_of(job.number, inputs), as_if=told)
+
+
+def asked_otherwise(
+    job: SaidJob, question: Question, places: Located, says: BookSays, inputs: Inputs
+) -> tuple[SaidJob, Inputs, tuple[AsIf, ...]]:
+    """The inputs as they were if the job's row said what is asked, in the row's own place."""
+    asked = as_if(job, question, inputs.settings)
+    frame = inputs.frames.get(fold(job.frame))
+    told = tuple(differences(job, asked, frame.unit if frame else "mm"))
+    if not counts(asked.day, inputs):
+        inputs = read_inputs(places.in_week(week_text(asked.day)), says)
+    others = tuple(each for each in inputs.jobs if not is_named(each, job.number))
+    rows = (*(each for each in others if each.place.row < job.place.row), asked)
+    later = tuple(each for each in others if each.place.row >= job.place.row)
+    return asked, replace(inputs, jobs=(*rows, *later)), told
 
 
 def answer_of(number: str, inputs: Inputs) -> Answer:
@@ -41,26 +124,70 @@ def answer_of(number: str, inputs: Inputs) -> Answer:
     return Answer(planned.jobs[0], planned)
 
 
-def ask_by_words(question: Question, request: Request, stage: Stage = unwatched) -> Answer:
-    """Of a job that is only described. Raises Unusable with the faults of the description."""
-    stage(READING)
-    asked, chairs = of_chair(question, request)
-    inputs, job = inputs_for_question(asked, request)
-    inputs = replace(inputs, chairs=chairs) if chairs else with_chairs(inputs, request)
-    stage(PLANNING)
-    planned = promise(inputs, datetime.now(), guest=job, memory=KeptChoices())
-    if not planned.jobs:
-        raise Unusable(*(fault for fault in planned.problems if fault.place.file == job.place.file))
-    return Answer(planned.jobs[0], planned)
+def of_chair(question: Question, places: Located) -> Question:
+    """The question with the frame that the chair's record names, if none is asked and it names only one."""
+    if question.frame or not question.asset:
+        return question
+    asset = fold(question.asset)
+    frames = {fold(each.frame): each.frame for each in chairs_on_record(places) if fold(each.asset) == asset}
+    return question if len(frames) != 1 else replace(question, frame=next(iter(frames.values())))
 
 
-def of_chair(question: Question, request: Request) -> tuple[Question, tuple[ChairRecord, ...]]:
-    """The question with the frame that the chair's record names, if it names only one; and the records."""
-    if not question.asset:
-        return question, ()
-    found = located(request)
-    records = chairs_on_record(found)
-    frames = {fold(each.frame): each.frame for each in records if fold(each.asset) == fold(question.asset)}
-    if question.frame or len(frames) != 1:
-        return question, records
-    return replace(question, frame=next(iter(frames.values()))), records
+# --- jobs that the plan leaves alone ------------------------------------------------------------------
+
+
+def beside_the_plan(number: str, places: Located, says: BookSays, inputs: Inputs) -> SaidJob | Answer:
+    """Of a job that does not count: that it is done, or is taken as done; or a later job, to be read.
+
+    Raises Unusable with the faults of its row.
+    """
+    standing, every = says.of(number), read_all_jobs(places, says)
+    job = next((each for each in (*every.done, *every.jobs) if is_named(each, number)), None)
+    if standing is not None and standing.done:
+        found = job or Job(number, standing.last_day, "", NO_SIZE, NO_SIZE, standing=DONE_ALREADY)
+        return done_answer(found, standing.closing, inputs)
+    if job is None:
+        raise Unusable(*faults_in(every, number, inputs))
+    return job if job.day >= inputs.today else done_answer(job, "", inputs)
+
+
+def done_answer(job: SaidJob, closing: str, inputs: Inputs) -> Answer:
+    """Done with a closing; or taken as done, for its day has passed and the book knows nothing of it."""
+    planned = promise(replace(inputs, jobs=()), datetime.now())
+    done = job if isinstance(job, Job) else completed(job, NO_SIZE)
+    result = JobResult(done, DONE, Steps(()), done_with=closing)
+    return Answer(result, replace(planned, jobs=(result,)))
+
+
+def faults_in(every: JobsRead, number: str, inputs: Inputs) -> list[Problem]:
+    """The errors for which its rows were set aside."""
+    told = replace(inputs, unread_jobs=every.unread, jobs=())
+    return faults_of_job(number, told, every.problems) or [no_such_job(number, every)]
+
+
+def unknown(question: Question, places: Located, says: BookSays) -> list[Problem]:
+    """Why nothing can be answered."""
+    if question.number:
+        return [no_such_job(question.number, read_all_jobs(places, says))]
+    says_how = "A job is named by its number, or described by --frame, --from (or --asset), --to and --date."
+    return [call_fault("JOB", says_how)]
+
+
+def no_such_job(number: str, every: JobsRead) -> Problem:
+    like = nearest(number, (job.number for job in (*every.jobs, *every.done)))
+    says = f"The jobs sheet has no job {number!r}." + (f" Nearest: {', '.join(like)}." if like else "")
+    return call_fault("JOB", says)
+
+
+def is_named(job: SaidJob, number: str) -> bool:
+    return fold(job.number) == fold(number)
+
+
+def counts(day: date, inputs: Inputs) -> bool:
+    """Whether a job of that day is judged in the period that was read."""
+    return day <= inputs.look_ahead
+
+
+def below(inputs: Inputs) -> int:
+    """The row below which a job that only asks stands."""
+    return max((job.place.row for job in inputs.jobs), default=0)

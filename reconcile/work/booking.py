@@ -140,11 +140,12 @@ def is_outdated(digest: str, last: Closing) -> bool:
 def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
     """What a planned week must say of the ledger: a workbook that is outdated, or that differs part by part.
 
-    A closing that was stopped is finished first. Another run that is booking right now is not waited for.
+    A closing that was stopped is finished first. Raises Unusable (ledger-broken, ledger-busy) for a ledger
+    that cannot be read, or that another run has for longer than a moment.
     """
     path = ledger_path(workbook)
     try:
-        ledger = open_ledger(path, create=False, patience=0)
+        ledger = open_ledger(path, create=False)
         if ledger is None:
             return []
         with ledger:
@@ -156,6 +157,8 @@ def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
             found = differences(stock, ledger.balances(), ledger.units(), workbook.name)
             return [*remarks, *(difference_problem(difference, noticed=True) for difference in found)]
     except Unusable as unusable:
+        if any(fault.code.startswith("ledger-") for fault in unusable.problems):
+            raise
         return [
             replace(fault, severity=NOTICE, did="The week was planned without it.")
             for fault in unusable.problems
@@ -235,8 +238,12 @@ def _set_aside(desk: StockDesk) -> bool:
 
 
 def _names(workbook: Path, name: str, in_place: bool) -> tuple[Path, Path | None]:
-    """Where the new workbook goes, and the second name of the old one if it is to take its place."""
+    """Where the new workbook goes, and the second name of the old one if it is to take its place.
+
+    Old workbooks go into a folder of their own beside the new one, ``stock-kept``.
+    """
     plain = name.replace(" ", "-")
     if in_place:
-        return workbook, free_path(workbook.with_name(f"{workbook.stem}-before-{plain}{workbook.suffix}"))
+        kept = workbook.with_name(f"{workbook.stem}-kept")
+        return workbook, free_path(kept / f"{workbook.stem}-before-{plain}{workbook.suffix}")
     return free_path(workbook.with_name(f"{workbook.stem}-after-{plain}{workbook.suffix}")), None

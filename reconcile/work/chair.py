@@ -3,11 +3,12 @@
 from dataclasses import replace
 from pathlib import Path
 
-from reconcile.sheets.finding import Asking, call_fault, located_by, stock_path
+from reconcile.sheets.finding import Asking, Located, call_fault, stock_path
 from reconcile.sheets.request import Request
 from reconcile.values.chairs import ChairRecord
 from reconcile.values.problem import Place, Unusable, problem
 from reconcile.values.stock.movements import LEDGER_ENDING
+from reconcile.values.week.jobs import SaidJob
 from reconcile.values.week.results import Inputs
 from reconcile.values.words import fold, nearest
 
@@ -29,14 +30,14 @@ def chair_of(asset: str, request: Request) -> tuple[ChairRecord, ...]:
     raise Unusable(call_fault("ASSET", f"The ledger has no chair {asset!r}.{like}"))
 
 
-def with_chairs(inputs: Inputs, request: Request) -> Inputs:
-    """The inputs with the records of the chairs, where a job names one and there is a ledger.
+def with_chairs(inputs: Inputs, places: Located, guest: SaidJob | None = None) -> Inputs:
+    """The inputs with the records of the chairs, where a job or ``guest`` names one and there is a ledger.
 
     Only reads. Raises Unusable as ``open_ledger`` does: a plan without a record that is there would be wrong.
     """
-    if not any(job.record_asset for job in inputs.jobs):
+    if not any(job.record_asset for job in (*inputs.jobs, *((guest,) if guest else ()))):
         return inputs
-    return replace(inputs, chairs=chairs_on_record(located_by(inputs.settings, request)))
+    return replace(inputs, chairs=chairs_on_record(places))
 
 
 def chairs_on_record(places: Asking) -> tuple[ChairRecord, ...]:

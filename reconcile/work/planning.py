@@ -5,13 +5,15 @@ from datetime import datetime
 from pathlib import Path
 
 from reconcile.memory import KeptChoices
-from reconcile.sheets.finding import Located, input_files, located_by, stock_path
+from reconcile.sheets.finding import Located, input_files, located, located_by, stock_path
 from reconcile.sheets.inputs import read_inputs
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Problem, Unusable
+from reconcile.values.stock.filled import FilledReturns
 from reconcile.values.stock.movements import LEDGER_ENDING
 from reconcile.values.week.results import Inputs, Week
 from reconcile.week import on_proposed_levels, plan_week
+from reconcile.work.book import read_book
 from reconcile.work.chair import with_chairs
 from reconcile.work.stages import PLANNING, READING, WRITING, Stage, unwatched
 
@@ -25,7 +27,9 @@ class Written:
 
     files: tuple[Path, ...]
     returns_left: str = ""
-    """The name of a returns workbook that is filled in and was left as it is; "" where there was none."""
+    """The name of a returns workbook that was left as it is, since not all of it could be kept; else ""."""
+    returns_kept: str = ""
+    """The name of one that was filled in, and of which every cell was kept; "" where there was none."""
 
 
 def plan(
@@ -37,12 +41,22 @@ def plan(
     ``read_inputs`` and ``with_chairs`` do.
     """
     stage(READING)
-    inputs = with_chairs(read_inputs(request), request)
+    inputs = read_all(request)
     stage(PLANNING)
     planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels)
-    if remarks := remarks_of_ledger(inputs, located_by(inputs.settings, request)):
-        planned = replace(planned, problems=(*planned.problems, *remarks))
-    return planned
+    return with_remarks(planned, inputs, request)
+
+
+def read_all(request: Request) -> Inputs:
+    """What the sheets, the book and the chairs' records say. Raises Unusable as their readers do."""
+    places = located(request)
+    return with_chairs(read_inputs(places, read_book(places)), places)
+
+
+def with_remarks(planned: Week, inputs: Inputs, request: Request) -> Week:
+    """The week with what the ledger has to say of the stock workbook."""
+    remarks = remarks_of_ledger(inputs, located_by(inputs.settings, request))
+    return replace(planned, problems=(*planned.problems, *remarks)) if remarks else planned
 
 
 def planned_week(
@@ -80,8 +94,8 @@ def write_week(
 ) -> Written:
     """Writes the workbooks, bench sheets and order files, and csv where it has a delimiter; all or none.
 
-    A returns workbook in which anything is filled in is left as it is, whatever ``force`` says. Raises
-    Unusable as ``write_outputs`` does.
+    What is filled in of a returns workbook is kept, whatever ``force`` says; one of which not all can be
+    kept is left as it is. Raises Unusable as ``write_outputs`` does.
     """
     from reconcile.reports.closing.returns_book import returns_name
     from reconcile.reports.outputs import write_outputs
@@ -89,23 +103,39 @@ def write_week(
     stage(WRITING)
     folder = out or request.folder / REPORTS
     inputs = input_files(located_by(planned.settings, request))
-    left = has_returns(planned, folder)
-    files = write_outputs(planned, folder, inputs, force=force, delimiter=delimiter, returns=not left)
-    return Written(tuple(files), returns_name(planned) if left else "")
+    there = returns_there(planned, folder)
+    files = write_outputs(
+        planned, folder, inputs, force=force, delimiter=delimiter, returns=not there.left, kept=there.kept
+    )
+    name = returns_name(planned)
+    return Written(tuple(files), name if there.left else "", name if there.kept else "")
 
 
-def has_returns(planned: Week, folder: Path) -> bool:
-    """Whether the week's returns workbook is there and anybody has filled anything in, or may have."""
-    from reconcile.reports.closing.returns_book import returns_name
-    from reconcile.sheets.returns.rows import read_returns
+@dataclass(frozen=True, slots=True)
+class ReturnsThere:
+    """What a returns workbook that is there already means for a new one."""
+
+    kept: FilledReturns | None = None
+    """What is filled in, to be kept; None where nothing is."""
+    left: bool = False
+    """Not all of it can be kept, or read: it stays as it is."""
+
+
+def returns_there(planned: Week, folder: Path) -> ReturnsThere:
+    """What is filled in of the week's returns workbook, if it is there."""
+    from reconcile.ledger.booking import refuse_open
+    from reconcile.reports.closing.returns_book import headings_of, returns_name
+    from reconcile.sheets.returns.filled import read_filled
 
     path = folder / returns_name(planned)
     if not path.is_file():
-        return False
+        return ReturnsThere()
     try:
-        found, _ = read_returns(path, planned.stock, planned.settings)
+        refuse_open(path)
+        found = read_filled(path, planned.settings, headings_of(planned))
     except Unusable as unusable:  # it cannot be read as it stands, so somebody has worked on it
-        return any(
-            fault.code != "file-kind" for fault in unusable.problems
-        )  # unless it is no workbook at all
-    return found.filled
+        # unless it is no workbook at all
+        return ReturnsThere(left=any(fault.code != "file-kind" for fault in unusable.problems))
+    if found is None:
+        return ReturnsThere(left=True)
+    return ReturnsThere(found if found.filled else None)

@@ -4,7 +4,14 @@ Weeks of jobs with 10 lines each over 500 parts, of which one line in seven draw
 ways, side by side in one run: ours (reduced, equal jobs together, stage by stage), the same programme handed
 to the solver whole, and OR-Tools CP-SAT on the whole. Also the bare LP relaxation of the whole.
 
-    python tests/bench/kit_choice.py [--jobs 50 500 5000] [--rounds 3] [--hard] [--no-others]
+With ``--weeks 8`` the jobs lie in so many weeks and parts have lead times: four in five can be ordered in
+time from some day of the first three weeks on, and the first week is the one that is asked about.
+
+With ``--shares`` a line with a choice is a joint's share of one chair: one choice serves all its units. Times
+are the processor's.
+
+    python tests/bench/kit_choice.py [--jobs 50 500 5000] [--rounds 3] [--hard] [--weeks 8] [--shares]
+        [--no-others]
 """
 
 import argparse
@@ -25,7 +32,9 @@ Way = Callable[[list[Bundle], list[Resource], float], tuple[str, bool, int]]
 PARTS, LINES, DAYS, PRIORITIES = 500, 10, 5, 3
 
 
-def week(jobs: int, seed: int, *, hard: bool) -> tuple[list[Bundle], list[Resource]]:
+def week(
+    jobs: int, seed: int, *, hard: bool, weeks: int = 1, shares: bool = False
+) -> tuple[list[Bundle], list[Resource]]:
     """Jobs of some hundred kinds; scarce parts are there to 85 to 98 in a hundred of what is asked."""
     dice = random.Random(seed)
     scarce = set(dice.sample(range(PARTS), PARTS * 2 // 5 if hard else PARTS // 7))
@@ -35,13 +44,17 @@ def week(jobs: int, seed: int, *, hard: bool) -> tuple[list[Bundle], list[Resour
         asks = tuple(one_ask(dice, hard=hard) for _ in range(LINES))
         for ask in asks:
             asked[ask.options[0].uses[0][0]] += ask.units * ask.options[0].uses[0][1]
-        bundles.append(Bundle(dice.randint(1, PRIORITIES), dice.randint(1, DAYS), asks, (mark,), kind=mark))
+        day = dice.randint(1, DAYS * weeks)
+        asks = tuple(map(as_share, asks)) if shares else asks
+        bundles.append(Bundle(dice.randint(1, PRIORITIES), day, asks, (mark,), kind=mark))
     resources = []
     for part in range(PARTS):
         share = dice.uniform(0.85, 0.98) if part in scarce else 2.5
         there = int(asked[part] * share)
         early = there * 3 // 5 if part in scarce else there
-        resources.append(Resource({0: early, dice.randint(2, 4): there - early}))
+        later = dice.randint(2, 4) if weeks == 1 else dice.randint(2, DAYS * weeks - 1)
+        opens = dice.choice((None, 2, 4, 7, 12)) if weeks > 1 else None
+        resources.append(Resource({0: early, later: there - early}, open_from=opens))
     return bundles, resources
 
 
@@ -53,8 +66,19 @@ def one_ask(dice: random.Random, *, hard: bool) -> Ask:
     return Ask(units, (Option(((part, 1),)), Option((((part + 1) % PARTS, 1),), 1)))
 
 
+def as_share(ask: Ask) -> Ask:
+    """All units by one and the same option."""
+    if len(ask.options) == 1:
+        return ask
+    options = (
+        Option(tuple((part, units * ask.units) for part, units in option.uses), option.penalty * ask.units)
+        for option in ask.options
+    )
+    return Ask(1, tuple(options))
+
+
 def ours(bundles: list[Bundle], resources: list[Resource], patience: float) -> tuple[str, bool, int]:
-    packed = most(bundles, resources, patience)
+    packed = most(bundles, resources, patience, early=DAYS)
     return f"{len(packed.taken)} kits (by hand {len(packed.by_hand)})", packed.proven, packed.gap
 
 
@@ -131,15 +155,17 @@ def by_hand(bundles: list[Bundle], resources: list[Resource], patience: float) -
     return f"{len(answer.dealt)} kits", False, 0
 
 
-def timed(way: Way, jobs: int, seed: int, hard: bool, patience: float) -> tuple[float, str]:
+def timed(  # noqa: PLR0917
+    way: Way, jobs: int, seed: int, hard: bool, patience: float, weeks: int, shares: bool
+) -> tuple[float, str]:
     """One week one way, in a process of its own: the two solvers cannot live in one."""
     most(
         [Bundle(1, 1, (Ask(1, (Option(((0, 1),)),)),), (0, 1), kind=0)], [Resource({0: 1})]
     ) if way is not cp_sat else None
-    bundles, resources = week(jobs, seed, hard=hard)
-    start = time.perf_counter()
+    bundles, resources = week(jobs, seed, hard=hard, weeks=weeks, shares=shares)
+    start = time.process_time()
     kits, proven, gap = way(bundles, resources, patience)
-    return time.perf_counter() - start, f"{kits}, {'proven' if proven else f'not proven, gap {gap}'}"
+    return time.process_time() - start, f"{kits}, {'proven' if proven else f'not proven, gap {gap}'}"
 
 
 def main() -> None:
@@ -148,14 +174,20 @@ def main() -> None:
     asked.add_argument("--rounds", type=int, default=3)
     asked.add_argument("--patience", type=float, default=60)
     asked.add_argument("--hard", action="store_true", help="two lines in five scarce, one choice a line")
+    asked.add_argument("--weeks", type=int, default=1, help="more than one: with lead times; ours alone")
+    asked.add_argument("--shares", action="store_true", help="one choice for all units of a line")
     asked.add_argument("--no-others", action="store_true", help="ours and first come, first served alone")
     words = asked.parse_args()
-    ways: list[Way] = [ours, by_hand] if words.no_others else [ours, by_hand, relaxed, whole, cp_sat]
+    ways: list[Way] = (
+        [ours, by_hand] if words.no_others or words.weeks > 1 else [ours, by_hand, relaxed, whole, cp_sat]
+    )
     for jobs in words.jobs:
         for way in ways:
             with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as alone:
                 found = [
-                    alone.submit(timed, way, jobs, seed, words.hard, words.patience).result()
+                    alone.submit(
+                        timed, way, jobs, seed, words.hard, words.patience, words.weeks, words.shares
+                    ).result()
                     for seed in range(words.rounds)
                 ]
             times = [seconds for seconds, _ in found]

@@ -212,7 +212,7 @@ def test_what_is_accepted_makes_the_book_equal_the_count(shop):
     assert after["B-14", "A1"] == 98
     assert after["NUT", "B-10"] == 2.86  # packs of 50: 143 each
     assert after["SP-050", "A1"] == 20
-    assert on_hand(shop / "stock-before-count-2026-11-30.xlsx")["B-14", "A1"] == 100
+    assert on_hand(shop / "stock-kept" / "stock-before-count-2026-11-30.xlsx")["B-14", "A1"] == 100
 
 
 def test_the_ledger_has_every_count_with_who_counted_and_where_it_stands(shop):
@@ -309,3 +309,60 @@ def test_a_part_that_was_counted_long_ago_comes_back(shop):
     why = [row[7].value for row in sheet.iter_rows(min_row=9)]
     assert sum("last counted on 2026-11-30" in each for each in why) == 5
     assert text.startswith("To count in week 2027-W12")
+
+
+# --- what lies in kits
+
+
+@pytest.mark.slow
+def test_what_lies_in_a_kit_is_neither_missing_nor_taken_twice(tmp_path):
+    """Two jobs of 4 clips are picked from A1, 30 by the book: 22 lie on the shelf, 8 in kits."""
+    from closing_shop import WEEKS, all_done, returns_of
+    from closing_shop import on_hand as stands
+    from closing_shop import shop as with_jobs
+
+    folder = with_jobs(tmp_path / "shop")
+    (folder / "reconcile.toml").write_text('currency = "EUR"\n' + EVERY_WEEK, "utf-8")
+    week = WEEKS[0]
+    all_done(returns_of(folder, week))
+    today = ("--today", "2026-11-27", "--week", week)
+    run(folder, *today)
+    path = folder / "reports" / f"count-{week}.xlsx"
+    lines = sheet_rows(path)
+    assert {key: line["for kits"] for key, line in lines.items() if line["for kits"]} == {
+        ("CLIP", "A1"): 8, ("GLUE", "B1"): 0.2, ("PAN-14", "C1"): 2,
+    }  # fmt: skip
+    assert all(line["in kits"] is None for line in lines.values()), "the sheet asks, and answers nothing"
+    filled(folder, {("CLIP", "A1"): 22, ("CLIP", "A2"): 40}, path.name)
+    asked = run(folder, *today, "--read", path, status=1)
+    assert "count-kits-blank" in asked.output
+    assert "Kits take 8 each of CLIP; in kits is blank." in " ".join(asked.output.split())
+    in_kits(path, {("CLIP", "A1"): 8})
+    assert "2 bins counted, the book is right in all" in said(folder, *today, "--read", path, "--post")
+    result = CliRunner().invoke(app, ["close", str(folder), *today, "--replace"])
+    assert result.exit_code == 0, result.output
+    assert stands(folder / "stock.xlsx")["CLIP", "A1"] == 22, "what lies on the shelf"
+
+
+def test_a_sheet_of_bins_that_no_kit_takes_from_does_not_ask_for_kits(shop):
+    run(shop, *MONDAY)
+    assert "in kits" not in next(iter(sheet_rows(shop / "reports" / "count-2026-W49.xlsx").values()))
+
+
+def sheet_rows(path):
+    """The lines of a count sheet by part and bin, each by heading."""
+    page = openpyxl.load_workbook(path)["Count"]
+    headings = [cell.value for cell in page[8]]
+    lines = [dict(zip(headings, row, strict=True)) for row in page.iter_rows(min_row=9, values_only=True)]
+    return {(line["part"], line["bin"]): line for line in lines}
+
+
+def in_kits(path, said):
+    book = openpyxl.load_workbook(path)
+    page = book["Count"]
+    column = {cell.value: cell.column for cell in page[8]}
+    for row in range(9, page.max_row + 1):
+        key = (page.cell(row, column["part"]).value, page.cell(row, column["bin"]).value)
+        if key in said:
+            page.cell(row, column["in kits"]).value = said[key]
+    book.save(path)

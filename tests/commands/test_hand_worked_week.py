@@ -120,17 +120,24 @@ EXPECTED_JOBS = [
             line("fit", "bolt", "rail", "", 4, "42.5 mm", {"B6-45": 4}, substitute=True),
             line("fit", "spacer", "rail", "", 4, "12.5 mm", {"SP-125": 4}),
         ],
-        "missing": [{"part": "B6-45", "quantity": 2}], "awaits": [], "earliest": "2026-12-04", "notices": [],
+        "missing": [{"part": "B6-45", "quantity": 2, "in_time": False}],
+        "awaits": [], "earliest": "2026-12-04", "notices": [],
     },
 ]  # fmt: skip
 
 
 def part(number, on_hand, needed, end, jobs, **others):
-    """A part with nothing on order, recovered or short, and no order, unless said otherwise."""
+    """A part with nothing on order, recovered or short, needed later or ordered, unless said otherwise.
+
+    The look-ahead is eight weeks from Friday 27 November: to Friday 22 January. That far an order of
+    this week must last where no lead time is known; else until one of next week can be there.
+    """
     plain = {
         "part": number, "new": False, "unit": "each", "on_hand": on_hand, "allocated": 0, "on_order": 0,
-        "needed": needed, "recovered": 0, "shortfall": 0, "first_short": None, "end": end, "order": 0,
-        "packs": 0, "required_by": None, "order_by": None, "late": False, "jobs": jobs, "at_risk": [],
+        "needed": needed, "needed_later": 0, "recovered": 0, "shortfall": 0, "beyond": 0, "to_come": [],
+        "first_short": None,
+        "end": end, "position": end, "reach": "2027-01-22", "order": 0, "packs": 0,
+        "required_by": None, "order_by": None, "late": False, "jobs": jobs, "at_risk": [],
     }  # fmt: skip
     return {**plain, **others}
 
@@ -138,6 +145,7 @@ def part(number, on_hand, needed, end, jobs, **others):
 EXPECTED_PARTS = [
     part(
         "B-200", 4, 4, 0, ["J-1", "J-2"], order=10, packs=1, required_by="2026-12-04", order_by="2026-12-01",
+        reach="2026-12-09",  # three working days after Friday 4 December
     ),
     part("SP-050", 2, 2, 2, ["J-1"], recovered=2),
     part("TL-MED", 50, 0.4, 49.6, ["J-1", "J-2"], unit="mL"),
@@ -145,7 +153,7 @@ EXPECTED_PARTS = [
     part("NUT-1", 10, 4, 3, ["J-1"], allocated=3),
     part(
         "B6-45", 2, 4, -2, ["J-3"], shortfall=2, first_short="2026-12-02", order=100, packs=1,
-        required_by="2026-12-02", order_by="2026-11-25", late=True,
+        required_by="2026-12-02", order_by="2026-11-25", late=True, reach="2026-12-11",
         at_risk=[{"job": "J-3", "date": "2026-12-02", "quantity": 2}],
     ),
     part("SP-125", 4, 4, 0, ["J-3"]),
@@ -183,13 +191,18 @@ def test_the_json_result_agrees_line_by_line(workshop, capsys, monkeypatch):
         capsys, monkeypatch, "week", workshop, "--frames", FRAMES, "--today", "2026-11-27", "--json"
     )
     result = json.loads(output.out)
-    plain = {"look_first": False, "asset": None, "after": []}  # no chair is named, every stack is empty
+    # No chair is named, every stack is empty, and there is no ledger.
+    plain = {
+        "look_first": False, "asset": None, "after": [], "order_by": None, "standing": "open", "held": False,
+    }  # fmt: skip
     assert result["jobs"] == [job | plain for job in EXPECTED_JOBS]
     assert result["parts"] == EXPECTED_PARTS
     assert result["period"] == {"from": "2026-11-30", "to": "2026-12-04"}
     assert result["today"] == "2026-11-27"
     assert result["solution"] == {"proven": True, "gap": 0}
-    assert result["rows"]["jobs"] == {"read": 3, "used": 3, "set_aside": 0, "outside_period": 0}
+    assert result["rows"]["jobs"] == {
+        "read": 3, "used": 3, "set_aside": 0, "outside_period": 0, "done": 0, "beside": 0,
+    }  # fmt: skip
     assert result["rows"]["stock"] == {"read": 11, "used": 11, "set_aside": 0}
     assert [(each["code"], each["where"]) for each in result["problems"]] == []
     assert status == 1

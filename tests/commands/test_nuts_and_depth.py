@@ -115,7 +115,7 @@ def test_the_card_says_what_stands_past_the_nut_and_draws_it(tmp_path: Path) -> 
     assert "nut 0.22 in" in words
     assert "washers" in words
     why = " ".join(fine("why", "J-1", "--in", folder).split())
-    assert "0.2175 in past the nut" in why
+    assert "0.218 in past the nut" in why
 
 
 # --- the bottom -------------------------------------------------------------------------------------------
@@ -220,7 +220,7 @@ def test_of_one_side_short_of_its_bracket_the_right_part_is_ordered(tmp_path: Pa
     path = folder / "stock.xlsx"
     fill(path, "Stock", lambda row: {"on hand": 0} if row["part"] == "BR-2R" else None)
     week = json.loads(call("week", folder, "--week", WEEK, "--json", "--force").stdout)
-    assert week["jobs"][0]["missing"] == [{"part": "BR-2R", "quantity": 1}]
+    assert week["jobs"][0]["missing"] == [{"part": "BR-2R", "quantity": 1, "in_time": False}]
     assert {part["part"]: part["order"] for part in week["parts"] if part["order"]} == {"BR-2R": 1}
 
 

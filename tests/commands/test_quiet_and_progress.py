@@ -62,10 +62,11 @@ def test_a_quiet_demo_writes_as_much_as_any(tmp_path: Path) -> None:
 
 
 def test_a_quiet_hold_is_held(workshop: Path) -> None:
-    asked = ("--frame", "BD-A4", "--from", "16 in", "--to", "17 in", "--date", "2026-12-09")
+    asked = ("--frame", "BD-A4", "--from", "15 in", "--to", "16 in", "--date", "2026-12-09")
     answer = call("check", "J-950", *asked, "--in", workshop, *TODAY, "--hold", "--quiet")
     assert (answer.exit_code, answer.stdout, answer.stderr) == (0, NOTHING, NOTHING)
-    (workshop / "jobs-with-J-950.xlsx").unlink()
+    assert "J-950 for Wed 2026-12-09" in call("ledger", "--in", workshop).stdout
+    assert call("ledger", "--in", workshop, "--release", "J-950").exit_code == 0
 
 
 @pytest.mark.parametrize(

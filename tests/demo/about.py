@@ -19,11 +19,15 @@ and so is every job. Use no figure of them on a chair. Today is taken as 2026-11
 | `frames/OS-X3.toml` | telescoping frame, pinned through rows of holes; handed strips |
 | `frames/BD-A4.toml` | rigid frame: seat depth on a block, back height |
 | `frames/VL-M2.toml` | folding frame: back height along a row of holes, seat depth on a block; its width stays |
-| `jobs.xlsx` | planned jobs of weeks 49 and 50 |
-| `stock.xlsx` | the count, what is on order, suppliers, price breaks and a year of use |
+| `jobs.xlsx` | planned jobs of weeks 48 to 50 |
+| `stock.xlsx` | the count, booked through week 48; what is on order, suppliers, price breaks and a year of use |
+| `stock-ledger.sqlite` | its ledger: week 48 is closed, a job of week 50 is held |
 
 The year of use is what some 35 jobs a week took, drawn by chance for these frames and worked out by the program
 itself, with repairs beside. It is booked on Fridays.
+
+Week 48 was closed on the Friday: J-4091, J-4092 and J-4093 were done; of J-4094 the left side; J-4095 was not begun.
+The last two are left over. J-4170, a back height of frame BD-A4 for Wednesday 9 December, is held.
 
 ## What is planted
 
@@ -44,7 +48,7 @@ give back longer screws, and spacers where somebody knows what the stacks consis
 
 Early in the week two pairs of chairs are to be widened by two inches (J-4106, J-4110). No stack may have more than two
 pieces, and of the one-inch spacer (`SP-100`) hardly any are left: each pair takes as many half-inch ones as four ordinary
-chairs. Served first come, first served, at least ten jobs of 39 go without a kit; the best choice gives up both
+chairs. Served first come, first served, at least ten jobs go without a kit; the best choice gives up both
 pairs and does at least three jobs more.
 
 The steps of the frame `KD-W5` are 12.5 mm, and no bolt is sold in most of the lengths that follow. Its bolts

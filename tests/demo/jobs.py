@@ -75,6 +75,11 @@ J-4161 | Thu2| NQ-T1 |             | 19 in    | 18 in    |                      
 J-4162 | Thu2| NQ-T1 |             | 16 in    | 17 in    | solid seat; push bar   |       |   |   |   | 3 | Bench 1 | WC-0467 |
 J-4163 | Fri2| OS-X3 |             | 18 in    | 17 in    |                        |       |   |   |   | 3 | Bench 3 | WC-0613 |
 J-4164 | Fri2| NQ-T1 |             | 16½ in   | 17½ in   |                        |       |   |   |   | 3 | Bench 2 | WC-0468 |
+J-4091 | Mon0| OS-X3 |             | 16 in    | 17 in    |                        |       |   |   |   | 3 | Bench 3 | WC-0615 |
+J-4092 | Tue0| BD-A4 | seat depth  | 15 in    | 16 in    |                        |       |   |   |   | 3 | Bench 2 | WC-0722 |
+J-4093 | Tue0| KD-W5 |             | 375 mm   | 400 mm   |                        |       |   |   |   | 3 | Bench 1 | WC-0529 |
+J-4094 | Wed0| OS-X3 |             | 16 in    | 17 in    |                        |       |   |   |   | 3 | Bench 3 | WC-0616 | strap for the right still to come
+J-4095 | Thu0| VL-M2 | back height | 400 mm   | 425 mm   |                        |       |   |   |   | 3 | Bench 3 | WC-0723 |
 """
 
 # What some of the stacks consist of, as somebody wrote it down when the chair was last open.

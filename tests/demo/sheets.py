@@ -107,7 +107,7 @@ def job_faults(job: str) -> Iterator[Fault]:
 def jobs_book() -> tuple[Workbook, list[Planted]]:
     book = new_book()
     sheet = Sheet("jobs.xlsx", book.create_sheet("Jobs"), headings())
-    sheet.head(f"{WORKSHOP} – planned refits, weeks 49 and 50")
+    sheet.head(f"{WORKSHOP} – planned refits, weeks 48 to 50")
     for cells in job_rows():
         sheet.add(cells)
         for fault in job_faults(cells[0]):

@@ -15,6 +15,10 @@ NBSP = "\u00a0"
 Row = dict[str, Any]
 
 DAYS = {
+    "Mon0": date(2026, 11, 23),
+    "Tue0": date(2026, 11, 24),
+    "Wed0": date(2026, 11, 25),
+    "Thu0": date(2026, 11, 26),
     "Mon": date(2026, 11, 30),
     "Tue": date(2026, 12, 1),
     "Wed": date(2026, 12, 2),

@@ -1,7 +1,8 @@
 """The choice of kits by OR-Tools CP-SAT, from the rule as a stores clerk would state it. Run as a script.
 
 It shares no code with the project and models the week another way: a shelf for each part that is carried
-from one day to the next, may never fall below nothing, and is drawn on by whole jobs, one yes or no each.
+from one day to the next, may never fall below nothing, and is drawn on by whole jobs, one yes or no each. Of
+a part that can still be ordered in time the shelf may fall below nothing from that day on.
 The two solvers cannot share a process, so a week comes in on standard input and the answer goes out on
 standard output, both as JSON.
 
@@ -12,15 +13,18 @@ In, a list of weeks::
                "lines": [{"units": 3, "joint": "upper front",
                           "choices": [{"parts": [[part, each], ...], "substitute": 0}, ...]}, ...],
                "gives": [[part, quantity, day], ...]}, ...],
-     "parts": [[[day, quantity], ...], ...], "prices": [price, ...]}
+     "parts": [[[day, quantity], ...], ...], "prices": [price, ...],
+     "opens": [day or null, ...], "early": 5}
 
 The units of a line are those of one chair. Lines that name one joint (both sides of it) are served on each
 chair by one and the same choice; a line that names none is served unit by unit, all chairs together.
 
 Out, for each week in turn, ``aims`` and ``proven``, one for each aim; an aim that is not proven is the last.
 The aims are how many jobs of each priority, the substitute units, the sum of days, the sum of rows. Where
-prices are told every job is to be done and parts are bought, there from the start: then the aims are the
-units bought and what they cost.
+``opens`` tells from which day on each part can be had in time, the aims after the priorities are the
+substitute units of jobs up to the day ``early`` and of all, and the units that lack of each part at the most,
+up to that day and ever; then the sums of days and rows. Where prices are told every job is to be done and
+parts are bought, there from the start: then the aims are the units bought and what they cost.
 """
 
 import json
@@ -39,9 +43,13 @@ class Week:
     def __init__(self, told: dict[str, Any]) -> None:
         self.jobs, self.parts = told["jobs"], told["parts"]
         self.prices = told.get("prices", [])
+        self.opens, self.early = told.get("opens", []), told.get("early", 0)
         self.model = cp_model.CpModel()
         self.done = [self.model.new_bool_var(f"row {job['row']}") for job in self.jobs]
-        self.substitutes: list[Any] = []
+        self.substitutes: list[tuple[int, Any]] = []
+        """The day and the units."""
+        self.lacks: list[tuple[Any, Any]] = []
+        """Of each part that can be ordered: the most that lacks up to the day ``early``, and ever."""
         self.moves: dict[tuple[int, int], list[Any]] = {}
         for job, done in zip(self.jobs, self.done, strict=True):
             self.serve(job, done)
@@ -79,7 +87,7 @@ class Week:
             self.take(job, choice, served)
 
     def take(self, job: dict[str, Any], choice: dict[str, Any], units: Any) -> None:
-        self.substitutes.append(choice["substitute"] * units)
+        self.substitutes.append((job["day"], choice["substitute"] * units))
         for part, each in choice["parts"]:
             self.move(part, job["day"], -each * units)
 
@@ -105,11 +113,17 @@ class Week:
         days = sorted(day for each, day in self.moves if each == part)
         most = sum(quantity for _, quantity in self.parts[part]) + self.most_wanted(part)
         most += sum(quantity for job in self.jobs for each, quantity, _ in job["gives"] if each == part)
+        opens = self.opens[part] if self.opens else None
+        lacks = [self.model.new_int_var(0, most, "") for _ in range(2)]
         before: Any = 0
         for day in days:
-            shelf = self.model.new_int_var(0, most, f"part {part}, day {day}")
+            ordered = opens is not None and day >= opens
+            shelf = self.model.new_int_var(-most if ordered else 0, most, f"part {part}, day {day}")
             self.model.add(shelf == before + sum(self.moves[part, day]))
+            for lack in lacks[day > self.early :] if ordered else ():
+                self.model.add(lack + shelf >= 0)
             before = shelf
+        self.lacks.append((lacks[0], lacks[1]))
 
     def aims(self) -> list[tuple[Any, bool]]:
         """What is wanted, the weightiest first, and whether it is the most that is wanted."""
@@ -118,9 +132,13 @@ class Week:
             return [(sum(self.bought), False), (cost, False)]
         pairs = list(zip(self.jobs, self.done, strict=True))
         urgent_first = sorted({job["priority"] for job in self.jobs})
+        early = [(sum(units for day, units in self.substitutes if day <= self.early), False)]
+        lacks = [(sum(each[place] for each in self.lacks), False) for place in (0, 1)]
         return [
             *((sum(done for job, done in pairs if job["priority"] == each), True) for each in urgent_first),
-            (sum(self.substitutes), False),
+            *(early if self.opens else []),
+            (sum(units for _, units in self.substitutes), False),
+            *(lacks if self.opens else []),
             (sum(job["day"] * done for job, done in pairs), False),
             (sum(job["row"] * done for job, done in pairs), False),
         ]

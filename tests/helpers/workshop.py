@@ -27,7 +27,7 @@ from reconcile.values.measure import Amount, inches
 from reconcile.values.problem import RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Bin, Bolt, Due, Part, Stock
-from reconcile.values.week.jobs import Job
+from reconcile.values.week.jobs import AFTER, BEFORE, LEFT_OVER, Job
 from reconcile.values.week.results import Inputs, JobResult, PartResult, Tally, Week
 from reconcile.values.words import fold
 from reconcile.week import plan_week
@@ -160,9 +160,28 @@ def due(number: str, quantity: object, day: date, order: str = "PO-1") -> Due:
     return Due(order, number, Fraction(quantity), day, RowPlace("stock.xlsx", "On order", 2))
 
 
+def counting(jobs, period: Period = WEEK_49, today: date = FRIDAY_BEFORE) -> tuple[Job, ...]:
+    """The jobs with why those count that are none of the period."""
+
+    def beside(day: date) -> str:
+        if day in period:
+            return ""
+        return AFTER if day > period.last else LEFT_OVER if day < today else BEFORE
+
+    return tuple(replace(each, beside=beside(each.day)) for each in jobs)
+
+
 def inputs_of(
-    jobs, frames, shelf: Stock, *, today: date = FRIDAY_BEFORE, period: Period = WEEK_49, **settings
+    jobs,
+    frames,
+    shelf: Stock,
+    *,
+    today: date = FRIDAY_BEFORE,
+    period: Period = WEEK_49,
+    look_ahead: date | None = None,
+    **settings,
 ):
+    """``look_ahead``: its last day; without it nothing is looked ahead."""
     jobs = tuple(jobs)
     return Inputs(
         jobs=jobs,
@@ -171,6 +190,7 @@ def inputs_of(
         settings=Settings(**settings),
         period=period,
         today=today,
+        look_ahead=look_ahead or period.last,
         rows={"jobs": Tally(len(jobs), len(jobs)), "stock": Tally(len(shelf.parts), len(shelf.parts))},
     )
 
@@ -188,8 +208,13 @@ def kits(week: Week) -> dict[str, str]:
     return {each.job.number: each.kit for each in week.jobs}
 
 
+def all_kits(week: Week) -> dict[str, str]:
+    """Those of the period, and of the jobs that count beside them."""
+    return {each.job.number: each.kit for each in (*week.jobs, *week.others)}
+
+
 def job_of(week: Week, number: str) -> JobResult:
-    return next(each for each in week.jobs if each.job.number == number)
+    return next(each for each in (*week.jobs, *week.others) if each.job.number == number)
 
 
 def part_of(week: Week, number: str) -> PartResult:

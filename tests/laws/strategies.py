@@ -157,9 +157,10 @@ def jobs_told(week: Week) -> dict[str, tuple]:
             each.missing,
             each.awaited,
             each.earliest,
+            each.order_by,
             each.notices,
         )
-        for each in week.jobs
+        for each in (*week.jobs, *week.others)
     }
 
 
@@ -168,8 +169,8 @@ def parts_told(week: Week) -> dict[str, tuple]:
     return {
         each.part.number: (
             each.on_order, each.needed, each.recovered, each.shortfall, each.first_short, each.end,
-            each.still_to_come, each.want, each.order, each.packs, each.required_by, each.order_by, each.late,
-            each.jobs, each.at_risk, each.days,
+            each.position, each.reach, each.needed_later, each.beyond, each.want, each.order, each.packs,
+            each.required_by, each.order_by, each.late, each.jobs, each.at_risk, each.days,
         )
         for each in week.parts
     }  # fmt: skip

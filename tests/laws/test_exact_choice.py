@@ -214,7 +214,7 @@ def demands(draw):
         day = draw(st.sampled_from((MON, TUE)))
         one = kit_job(f"J-{row}", day, "F", row=row, priority=draw(st.integers(1, 2)),
                       chairs=draw(st.integers(1, 2)))  # fmt: skip
-        made.append(Demand(one, tuple(lines), {}, WED, row))
+        made.append(Demand(one, tuple(lines), {}, WED, row, day))
     return made
 
 

@@ -233,5 +233,5 @@ def test_many_chairs_need_what_as_many_jobs_need(case, chairs):
 def test_quantities_stay_exact(case):
     week = case.week()
     for each in week.parts:
-        for value in (each.needed, each.recovered, each.shortfall, each.end, each.order, each.still_to_come):
+        for value in (each.needed, each.recovered, each.shortfall, each.end, each.order, each.position):
             assert isinstance(value, Fraction | int)

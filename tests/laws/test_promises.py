@@ -67,9 +67,12 @@ FRAMES = (
 )
 SCREWS = {"B-150": "1 1/2", "B-200": "2", "B-225": "2 1/4", "B-250": "2 1/2", "B-300": "3"}
 NUMBERS = ("A", "B", "SP-050", "SP-100", *SCREWS)
-LEADS = (None, 0, 2, 6)
+LONG, BRIEF = (None, None, None, 4, 6, 6), (None, None, 2, 3, 4)
+"""Lead times in working days. In a week of brief ones much can still be ordered in time."""
 PRIORITIES = (1, 2, 3)
 EVERY_FRAME = ("NQ-T1", "NQ-T1", "F1", "F1", "F2", "F3", "F4", "F5")
+JOINTS = (*["NQ-T1"] * 4, "F1", "F2", "F3", "F4")
+"""Mostly jobs with bolts and stacks to choose from."""
 CROWDED = ("F1", "F1", "F5")
 """Frames that all want one part: whoever comes first may keep two others from theirs."""
 WIDENING, NARROWING = ((0, 1), (0, 2), (1, 2), (1, 3)), ((2, 1), (2, 0), (3, 1))
@@ -96,11 +99,12 @@ def tight_jobs(draw, row: int, priorities: tuple[int, ...] = (2, 2, 2, 3, 1), co
 def tight_weeks(draw, least_jobs: int = 3, most_jobs: int = 7) -> Case:
     """Jobs in the rows from 2 on, on a shelf with a few of each part and a few orders."""
     rows = range(2, 2 + draw(st.integers(least_jobs, most_jobs)))
-    codes = draw(st.sampled_from([EVERY_FRAME, EVERY_FRAME, CROWDED]))
+    codes = draw(st.sampled_from([CROWDED, JOINTS, JOINTS, EVERY_FRAME]))
+    leads = draw(st.sampled_from([LONG, BRIEF]))
     jobs = [draw(tight_jobs(row, codes=codes)) for row in rows]
     parts = []
     for row, number in enumerate(NUMBERS, 2):
-        there, lead = draw(st.sampled_from([0, 1, 2, 2, 3, 4])), draw(st.sampled_from(LEADS))
+        there, lead = draw(st.sampled_from([0, 1, 2, 2, 3, 4])), draw(st.sampled_from(leads))
         made = (
             part
             if number not in SCREWS
@@ -110,7 +114,7 @@ def tight_weeks(draw, least_jobs: int = 3, most_jobs: int = 7) -> Case:
     order = st.tuples(
         st.sampled_from(("A", "A", "B", *NUMBERS)), st.integers(1, 3), st.sampled_from(DUE_DAYS)
     )
-    orders = draw(st.lists(order, min_size=1, max_size=4))
+    orders = draw(st.lists(order, min_size=2, max_size=5))
     asked = {
         "inspection_days": draw(st.integers(1, 2)),
         "use_recovered": draw(st.sampled_from([True, True, False])),
@@ -208,11 +212,16 @@ def can_be_done(book: Book, result: JobResult, day: date) -> bool:
 
 def without(book: Book, one: JobResult) -> Book:
     """The book as if this job were not done."""
-    return Book(book.case, replace(book.week, jobs=tuple(each for each in book.week.jobs if each != one)))
+    rest = tuple(each for each in book.week.jobs if each != one)
+    return Book(book.case, replace(book.week, jobs=rest), book.orders)
 
 
 def overdrawn(book: Book) -> list[tuple[str, date]]:
-    return [(number, day) for day, number, _ in book.moves if book.left(number, day) < 0]
+    return [
+        (number, day)
+        for day, number, _ in book.moves
+        if book.bounded(number, day) and book.left(number, day) < 0
+    ]
 
 
 def assert_sound(case: Case, week: Week) -> None:
@@ -248,7 +257,7 @@ def met(case: Case, guest: Job) -> Iterator[str]:
     yield f"answer {answer.kit}"
     if answer.gives_way:
         yield "gives way"
-    if answer.earliest and not can_be_done(book, answer, answer.earliest):
+    if answer.earliest and not can_be_done(replace(book, orders=False), answer, answer.earliest):
         yield "earliest by lead time"
     elif answer.earliest:
         yield "earliest by what comes in"
@@ -259,16 +268,17 @@ def met(case: Case, guest: Job) -> Iterator[str]:
 def test_these_weeks_meet_what_the_laws_are_about():
     seen: Counter[str] = Counter()
 
-    @settings(FEW, max_examples=100)
+    @settings(FEW, max_examples=200)
     @given(tight_weeks(), guests)
     def look(case, guest):
         seen.update(met(case, guest))
 
     look()
     seldom = {
-        "scarce": 30, "substitute": 6, "not the first choice": 15, "relies on what is recovered": 3,
-        "more than first come, first served": 3, "answer complete": 8, "answer waits": 2, "answer short": 20,
-        "gives way": 4, "earliest by lead time": 8, "earliest by what comes in": 8, "no earliest day": 4,
+        "scarce": 60, "substitute": 12, "not the first choice": 30, "relies on what is recovered": 6,
+        "more than first come, first served": 6, "answer complete": 16, "answer waits": 4,
+        "answer short": 40, "answer order": 12, "gives way": 8, "earliest by lead time": 16,
+        "earliest by what comes in": 16, "no earliest day": 8,
     }  # fmt: skip
     assert {each: seen[each] for each, least in seldom.items() if seen[each] < least} == {}
 
@@ -473,7 +483,7 @@ def test_yes_is_said_exactly_where_what_the_others_leave_serves_the_job(case, gu
     assert (answer.kit != "short") == can_be_done(book, answer, guest.day)
     if answer.kit != "short":
         assert book.could_start(parts_in(answer, "fit"), guest.day)
-        assert (answer.missing, answer.earliest, answer.gives_way) == ((), None, "")
+        assert (answer.earliest, answer.gives_way) == (None, "")
 
 
 @pytest.mark.slow
@@ -483,7 +493,8 @@ def test_a_promise_is_kept_once_the_job_is_on_the_sheet(case, guest):
     week = week_of(case)
     assume(answer_to(case, guest).kit != "short")
     chosen = tuple(each.job for each in chosen_of(week))
-    assert {each.kit for each in week_of(case.but(jobs=(*chosen, guest))).jobs} <= {"complete", "waits"}
+    kept = week_of(case.but(jobs=(*chosen, guest)))
+    assert "short" not in {each.kit for each in kept.jobs}
     held = week_of(case.but(jobs=(*case.jobs, guest)))
     expected = served(week)
     expected[guest.priority - 1] += 1
@@ -495,7 +506,9 @@ def test_a_promise_is_kept_once_the_job_is_on_the_sheet(case, guest):
 @given(tight_weeks(), guests)
 def test_the_promise_rests_on_the_shelf_and_on_what_has_come_by_the_day(case, guest):
     answer = answer_to(case, guest)
-    assert (answer.kit == "waits") == bool(answer.awaited)
+    if answer.kit != "order":
+        assert (answer.kit == "waits") == bool(answer.awaited)
+    assert (answer.kit in {"order", "short"}) == bool(answer.missing)
     takes = parts_in(answer, "fit")
     for number in {each.part for each in answer.awaited}:
         assert sum(each.quantity for each in answer.awaited if each.part == number) <= takes[number]
@@ -546,8 +559,9 @@ def test_what_is_missing_if_bought_is_just_enough(case, guest):
     week, answer = week_of(case), answer_to(case, guest)
     assume(answer.kit == "short")
     wants = parts_in(answer, "fit")
-    lacks = Counter({each.part: each.quantity for each in answer.missing})
+    lacks = Counter({each.part: each.quantity for each in answer.missing if not each.in_time})
     assert lacks
+    assert all(each.in_time == Book(case, week).in_time(each.part, guest.day) for each in answer.missing)
 
     def bought(extra: Counter[str]) -> Book:
         listed = {each.number: each for each in case.parts}
@@ -560,29 +574,16 @@ def test_what_is_missing_if_bought_is_just_enough(case, guest):
     assert bought(lacks).could_start(wants, guest.day)
     for number in lacks:
         one_less = lacks - Counter({number: min(Fraction(1), lacks[number])})
-        assert not bought(one_less).could_start(wants, guest.day)
+        # The job cannot start, or lets another lack on a day for which there is still time to order.
+        then, enough = (bought(each).excess(number, guest.day, wants[number]) for each in (one_less, lacks))
+        assert then > enough == Book(case, week).excess(number)
 
 
-def leads_of(week: Week, answer: JobResult, book: Book) -> dict[str, date]:
-    """The day from which each part that never suffices could be there if it were bought today."""
-    heaviest: Counter[str] = Counter()
-    for way in ways_of(answer):
-        heaviest |= way
-    far, found = date(2027, 3, 1), {}
-    for number, units in heaviest.items():
-        lead = week.stock.parts[number].lead_time if number in week.stock.parts else None
-        if lead is not None and book.least_from(number, far) < units:
-            found[number] = book.days.after(week.today, lead)
-    return found
-
-
-def first_day(book: Book, answer: JobResult, arrivals: dict[str, date]) -> date | None:
+def first_day(book: Book, answer: JobResult) -> date | None:
     """The first working day, tried one after another, with every way to serve the job."""
     ways, day = ways_of(answer), max(answer.job.day, FRIDAY_BEFORE)
     for _ in range(40):
-        bought = {number for number, arrival in arrivals.items() if arrival <= day}
-        left = ({number: units for number, units in way.items() if number not in bought} for way in ways)
-        if book.days.worked(day) and any(book.could_start(each, day) for each in left):
+        if book.days.worked(day) and any(book.could_start(each, day) for each in ways):
             return day
         day += timedelta(days=1)
     return None
@@ -596,9 +597,7 @@ def test_the_earliest_day_is_the_first_that_serves_the_job_in_any_way(case, gues
     book = Book(case, week)
     for result in (answer, *week.jobs):
         if result.kit == "short":
-            by_what_comes = first_day(book, result, {})
-            expected = by_what_comes or first_day(book, result, leads_of(week, result, book))
-            assert result.earliest == expected
+            assert result.earliest == first_day(book, result)
 
 
 @pytest.mark.slow
@@ -607,7 +606,7 @@ def test_the_earliest_day_is_the_first_that_serves_the_job_in_any_way(case, gues
 def test_asked_again_for_its_earliest_day_the_job_is_promised(case, guest):
     answer = answer_to(case, guest)
     book = Book(case, week_of(case))
-    if answer.earliest is None or not can_be_done(book, answer, answer.earliest):
+    if answer.earliest is None:
         return
     assert answer_to(case, replace(guest, day=answer.earliest)).kit != "short"
     day = answer.earliest - timedelta(days=1)

@@ -11,7 +11,7 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
-from workshop import days_off, due, kit_frame, kit_job, part, part_of, planned, stock
+from workshop import all_kits, counting, days_off, due, kit_frame, kit_job, part, part_of, planned, stock
 
 from reconcile.plan.flows.timeline import Flow, net, short_units
 from reconcile.plan.orders.orders import order_for
@@ -45,9 +45,9 @@ def rolled(on_hand, gross, scheduled, **rules):
     for period in range(1, len(gross) + 1):
         day = day_of(period)
         before = Flow(balance, {day: coming[day]}, {}, {day: needed[day]})
-        order = order_for(item, net(before, day), Period(day, day), ANCHOR, DAYS)
+        order = order_for(item, net(before, day, day), Period(day, day), ANCHOR, DAYS)
         with_order = Flow(balance, {day: coming[day] + order.quantity}, {}, {day: needed[day]})
-        balance = net(with_order, day).end
+        balance = net(with_order, day, day).end
         projected.append(balance)
         nets.append(order.want)
         receipts.append(order.quantity)
@@ -63,6 +63,60 @@ def test_the_basic_record():
     record = rolled(4, [0, 10, 0, 40, 10], [50, 0, 0, 0, 0], pack=50, lead_time=1)
     assert record["projected"] == [54, 44, 44, 4, 44]
     assert record["releases"] == [0, 0, 0, 50, 0]
+
+
+# The same records over whole weeks of jobs: each gross requirement is a job, each period is planned with all
+# that comes after it, what is ordered now lasts until what the next period orders can arrive, and the release
+# is the day by which to order. Lot for lot, so that every order is what the record nets.
+
+
+def released(on_hand, gross, scheduled, lead_time, today=0):
+    """Releases by period: what each period's plan, in turn, orders to be there by when it is required.
+
+    An order is placed once: it is on order for all later plans. A plan's period is one working day.
+    """
+    frames, lots = [kit_frame("F", {"ITEM": 1})], []
+    jobs = [kit_job(f"J-{n}", day_of(n), "F", chairs=each) for n, each in enumerate(gross, 1) if each]
+    lots += [due("ITEM", each, day_of(n), f"PO-{n}") for n, each in enumerate(scheduled, 1) if each]
+    releases = {}
+    for period in range(today, len(gross) + 1):
+        day = day_of(period)
+        left = [each for each in jobs if each.day >= day]
+        counted = counting(left, Period(day, day), day)
+        gone = sum(each for n, each in enumerate(gross, 1) if day_of(n) < day)
+        come = sum(each.quantity for each in lots if each.day < day)
+        shelf = stock(
+            part("ITEM", on_hand + come - gone, lead_time=lead_time),
+            due=tuple(each for each in lots if each.day >= day),
+        )
+        week = planned(
+            counted,
+            frames,
+            shelf,
+            period=Period(day, day),
+            today=day,
+            look_ahead=day_of(len(gross)),
+            days=DAYS,
+        )
+        assert "short" not in all_kits(week).values()
+        for found in week.parts:
+            if found.order:
+                releases[period_of(found.order_by)] = releases.get(period_of(found.order_by), 0) + found.order
+                lots.append(due("ITEM", found.order, found.required_by, f"PO-now-{period}"))
+    return releases
+
+
+@pytest.mark.parametrize("lead_time", [1, 2])
+def test_the_basic_record_released_by_plans_in_turn(lead_time):
+    # Vollmann, Berry & Whybark's record lot for lot (from memory): net 6 in period 5 is released its lead
+    # time before; in period 4 by the book's lead time of one.
+    gross, scheduled = [0, 10, 0, 40, 10], [50, 0, 0, 0, 0]
+    assert released(4, gross, scheduled, lead_time) == {5 - lead_time: 6}
+
+
+def test_the_seat_record_released_by_plans_in_turn():
+    # As the record below, lot for lot, lead time 2: net 3, 150, 120 in periods 4, 6, 7.
+    assert released(37, SEAT_GROSS, SEAT_SCHEDULED, 2) == {2: 3, 4: 150, 5: 120}
 
 
 # Krajewski, Ritzman & Malhotra, Operations Management, chapter on material requirements, item C, the seat
@@ -127,7 +181,7 @@ def test_lot_for_lot_is_also_what_one_pass_over_the_whole_record_finds():
     flow = Flow(Fraction(37), on_days(SEAT_SCHEDULED), {}, on_days(SEAT_GROSS))
     needs = [(day_of(n), Fraction(each)) for n, each in enumerate(SEAT_GROSS, 1)]
     assert short_units(flow, needs) == [0, 0, 0, 3, 0, 150, 120, 0]
-    found = net(flow, day_of(8))
+    found = net(flow, day_of(8), day_of(8))
     assert (found.shortfall, found.first_short, found.end) == (273, day_of(4), -273)
 
 
@@ -219,7 +273,7 @@ def test_what_is_not_promised_is_all_supply_less_all_orders():
     lots, orders = [0, 0, 70, 0, 70, 0, 70, 70], [33, 20, 10, 4, 2, 0, 0, 0]
     flow = Flow(Fraction(64), on_days(lots), {}, on_days(orders))
     for last in range(1, 9):
-        found = net(flow, day_of(last))
-        assert found.end + found.still_to_come == 275
+        found = net(flow, day_of(last), day_of(8))
+        assert found.position == 275
         assert found.shortfall == 0
-    assert net(flow, day_of(8)).end == 275
+    assert net(flow, day_of(8), day_of(8)).end == 275

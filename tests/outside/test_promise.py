@@ -6,7 +6,19 @@ the projected balances and the available-to-promise figures 11, 56, 68, 70, 70 a
 """
 
 import pytest
-from workshop import AS_OF, FRIDAY_BEFORE, days_off, due, inputs_of, kit_frame, kit_job, kits, part, stock
+from workshop import (
+    AS_OF,
+    FRIDAY_BEFORE,
+    counting,
+    days_off,
+    due,
+    inputs_of,
+    kit_frame,
+    kit_job,
+    kits,
+    part,
+    stock,
+)
 
 from reconcile.plan.solver.packing import Balance
 from reconcile.values.days import Period
@@ -92,3 +104,35 @@ def test_a_further_order_is_promised_what_is_available_to_promise(units, week, k
 
 def test_more_than_can_ever_be_promised_has_no_day():
     assert asked_for(276, 8).earliest is None
+
+
+# Discrete and cumulative promise, over weeks that are asked about one at a time. Discrete: what a lot can
+# promise until the next one; cumulative: what all lots up to a week can. Stevenson's figures as above: by
+# week 11, 11, 67, 67, 135, 135, 205, 275.
+
+CUMULATIVE = {1: 11, 2: 11, 3: 67, 4: 67, 5: 135, 6: 135, 7: 205, 8: 275}
+
+
+def asked_in_its_week(units, week):
+    """As above, with a period of the week asked about alone: the rest counts beside it."""
+    orders = [kit_job(f"J-{n}", day_of(n), "PUMP", chairs=quantity) for n, quantity in ORDERS.items()]
+    lots = [due("ITEM", units, day_of(lot), f"PO-{lot}") for lot, units in SUPPLY.items() if lot]
+    own = Period(day_of(week), day_of(week))
+    record = inputs_of(
+        counting(orders, own), [PUMP], stock(part("ITEM", SUPPLY[0]), due=tuple(lots)), period=own,
+        look_ahead=day_of(8),
+    )  # fmt: skip
+    guest = kit_job("ASKS", day_of(week), "PUMP", row=99, chairs=units)
+    return promise(record, AS_OF, guest=guest).jobs[0]
+
+
+@pytest.mark.parametrize("week", CUMULATIVE)
+def test_the_cumulative_promise_of_a_week_and_not_one_more(week):
+    assert asked_in_its_week(CUMULATIVE[week], week).kit in {"complete", "waits"}
+    more = asked_in_its_week(CUMULATIVE[week] + 1, week)
+    assert (more.kit, more.missing[0].quantity) == ("short", 1)
+
+
+def test_the_discrete_promise_is_what_the_cumulative_rises_by_at_each_lot():
+    rises = {lot: CUMULATIVE[lot] - CUMULATIVE.get(lot - 1, 0) for lot in PROMISE}
+    assert rises == PROMISE

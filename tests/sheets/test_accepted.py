@@ -88,7 +88,7 @@ def test_the_ways_in_which_a_line_may_be_written(tmp_path, books, found, use):
 
 def test_a_size_of_a_job(tmp_path, books):
     accepted(tmp_path, books, "jobs.xlsx!Jobs!E2,2002-01-01,1 1/2", settings=Settings())
-    (job,) = read_jobs(books[0], Settings(), lambda days: WEEK).jobs
+    (job,) = read_jobs(books[0], Settings(), lambda days: WEEK, WEEK.first).jobs
     assert job.size_to == inches("3/2")
 
 

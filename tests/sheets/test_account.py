@@ -49,7 +49,7 @@ def of_stock(path: Path, reading: Settings = INCHES) -> dict[str, SheetAccount]:
 
 def of_jobs(path: Path) -> SheetAccount:
     book = open_book(path)
-    (account,) = accounts([(book, read_jobs(book, INCHES, lambda days: WEEK).tables)])
+    (account,) = accounts([(book, read_jobs(book, INCHES, lambda days: WEEK, WEEK.first).tables)])
     return account
 
 
@@ -154,11 +154,11 @@ def test_each_reason_names_its_place(tmp_path: Path) -> None:
     assert found["Empty"] == SheetAccount("stock.xlsx", "Empty")
 
 
-def test_rows_outside_the_period_and_faulty_ones_of_jobs(tmp_path: Path) -> None:
+def test_rows_beyond_the_look_ahead_and_faulty_ones_of_jobs(tmp_path: Path) -> None:
     headings = ["job", "date", "frame", "from", "to", "asset"]
     jobs = [
         ["J-1", TUESDAY, "F", 1, 2, "W-1"],
-        ["J-2", date(2027, 1, 4), "F", 1, 2],
+        ["J-2", date(2027, 6, 7), "F", 1, 2],
         ["J-3", "soon", "F", 1, 2],
     ]
     path = workbook(tmp_path / "jobs.xlsx", Jobs=[headings, *jobs])
@@ -262,7 +262,7 @@ def test_one_workbook_for_jobs_and_stock_has_one_account_of_each_sheet(tmp_path:
     one, other = open_book(path), open_book(path)
     found = accounts(
         [
-            (one, read_jobs(one, INCHES, lambda days: WEEK).tables),
+            (one, read_jobs(one, INCHES, lambda days: WEEK, WEEK.first).tables),
             (other, read_stock(other, INCHES, TODAY).tables),
         ]
     )

@@ -12,6 +12,7 @@ from reconcile.values.measure import (
     fraction_text,
     inches,
     length_text,
+    near_text,
     plain_number,
     quantity_text,
 )
@@ -66,6 +67,34 @@ def test_a_mixed_fraction_as_the_trade_writes_it(value, text):
 )
 def test_a_length_prints_exactly_in_its_unit_or_else_in_millimetres(mm, unit, text):
     assert length_text(Fraction(mm), unit) == text
+
+
+@pytest.mark.parametrize(
+    ("mm", "unit", "text"),
+    [
+        (inches("5/8") - inches("1/18"), "in", "0.569 in"),  # a thread of 18 to the inch: 41/72 in
+        (inches("35/8") - inches("1/18"), "in", "4.319 in"),
+        (inches("133/128"), "in", "1 5/128 in"),
+        (inches("5/4") + 3, "in", "1.368 in"),  # washers of 1.5 mm, two
+        (inches("0.2175"), "in", "0.218 in"),
+        (Fraction(0), "in", "0 in"),
+        (-inches("1/18"), "in", "-0.056 in"),
+        (inches("1/18"), "mm", "1.41 mm"),
+        (Fraction("34.75"), "mm", "34.75 mm"),
+        (Fraction(30), "mm", "30 mm"),
+    ],
+)
+def test_a_figure_that_was_worked_out_prints_as_a_rule_or_a_caliper_shows_it(mm, unit, text):
+    assert near_text(mm, unit) == text
+
+
+@given(st.fractions(-100, 100), st.fractions(-100, 100), st.sampled_from(["in", "mm"]))
+def test_of_two_figures_the_lesser_never_reads_as_the_greater(one, other, unit):
+    first, second = (
+        sum(map(Fraction, near_text(mm, unit).lstrip("-").split()[:-1])) * (-1 if mm < 0 else 1)
+        for mm in sorted((one, other))
+    )
+    assert first <= second
 
 
 @pytest.mark.parametrize(

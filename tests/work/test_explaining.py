@@ -9,7 +9,7 @@ from closing_shop import shop
 from reconcile.sheets import inputs as reading
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
-from reconcile.work import explaining
+from reconcile.work import asking, explaining
 from reconcile.work.explaining import explain
 
 FRIDAY = date(2026, 11, 27)
@@ -26,11 +26,11 @@ def reads(monkeypatch: pytest.MonkeyPatch) -> list[Request]:
     seen: list[Request] = []
     read = reading.read_inputs
 
-    def noted(request: Request):
-        seen.append(request)
-        return read(request)
+    def noted(places, says):
+        seen.append(places)
+        return read(places, says)
 
-    monkeypatch.setattr(reading, "read_inputs", noted)
+    monkeypatch.setattr(asking, "read_inputs", noted)
     monkeypatch.setattr(explaining, "read_inputs", noted)
     return seen
 
@@ -44,15 +44,20 @@ def test_a_job_of_the_week_is_explained_of_one_reading(request_: Request, reads:
 
 def test_a_part_is_explained_of_one_reading(request_: Request, reads: list[Request]) -> None:
     found = explain("CLIP", request_)
-    # Two jobs of the week take 4 clips each.
+    # Two jobs of each of four weeks take 4 clips each.
     assert (found.part.part.number, found.job) == ("CLIP", None)
-    assert [(taking.job, int(taking.quantity)) for taking in found.takings] == [("J-100", 4), ("J-101", 4)]
+    assert [(taking.job, int(taking.quantity)) for taking in found.takings] == [
+        (f"J-{week}0{number}", 4) for week in (1, 2, 3, 4) for number in (0, 1)
+    ]
     assert len(reads) == 1
 
 
-def test_a_job_of_another_week_is_found_there(request_: Request) -> None:
+def test_a_job_of_a_later_week_is_explained_beside_all_that_count(
+    request_: Request, reads: list[Request]
+) -> None:
     found = explain("J-300", request_)
-    assert (found.job.job.number, found.week.period.name) == ("J-300", "2026-W51")
+    assert (found.job.job.number, found.week.period.name) == ("J-300", "2026-W49")
+    assert len(reads) == 1
 
 
 def test_any_other_name_is_refused_with_the_nearest(request_: Request) -> None:

@@ -95,17 +95,20 @@ SizeWanted = Annotated[str, typer.Option("--to", help='Size wanted, like "17 in"
 DayAsked = Annotated[str, typer.Option("--date", help="The day, like 2026-12-03.")]
 AdjustmentAsked = Annotated[str, typer.Option("--adjustment", help="Default: the frame's first.")]
 FittedOptions = Annotated[str, typer.Option("--options", help="Fitted options, separated by commas.")]
-SideAsked = Annotated[str, typer.Option("--side", help="both, left or right.")]
+SideAsked = Annotated[str, typer.Option("--side", help="both (default), left or right.")]
 LeftNow = Annotated[str, typer.Option("--left-now", help="Steps on the left now.")]
 RightNow = Annotated[str, typer.Option("--right-now", help="Steps on the right now.")]
 SpacersNow = Annotated[
     str, typer.Option("--spacers-now", help='One stack now: "SP-100 + 2 x SP-050", single, none.')
 ]
 AssetAsked = Annotated[str, typer.Option("--asset", help="The chair; its record tells what is left out.")]
-Chairs = Annotated[str, typer.Option("--chairs", help="How many identical chairs.")]
-Priority = Annotated[str, typer.Option("--priority", help="1 is most urgent.")]
+Chairs = Annotated[str, typer.Option("--chairs", help="How many identical chairs; default 1.")]
+Priority = Annotated[str, typer.Option("--priority", help="1 is most urgent; default 3.")]
 Hold = Annotated[
-    bool, typer.Option("--hold", help="If it can be done, add it to a copy of the jobs workbook.")
+    bool, typer.Option("--hold", help="If it can be done, keep its parts for it, for everybody.")
+]
+IntoJobs = Annotated[
+    bool, typer.Option("--into-jobs", help="With --hold: write its row into the jobs workbook.")
 ]
 
 # --- of week, and of week alone -----------------------------------------------------------------------

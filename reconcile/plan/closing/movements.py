@@ -67,9 +67,9 @@ def close_week(returns: Returns, stock: Stock, who: str) -> Closed:
     """The movements of a week, in the order of their days, from the first bins of the sheet first.
 
     ``who`` closes; movements are by the technician where the returns name one. Problems:
-    returns-line-unclear, movement-part-unknown, movement-bin-unknown, order-not-listed, closing-nothing;
-    notices: returns-job-open, returns-reason-missing, bin-below-nothing, returns-check-open,
-    returns-check-unkept.
+    returns-line-unclear, movement-part-unknown, movement-bin-unknown, order-not-listed, closing-nothing,
+    returns-reason-needed; notices: returns-job-open, returns-job-part, returns-reason-missing,
+    bin-below-nothing, returns-check-open, returns-check-unkept.
     """
     jobs = {job.number: job for job in returns.jobs}
     shelves = Shelves(stock, who)
@@ -81,11 +81,13 @@ def close_week(returns: Returns, stock: Stock, who: str) -> Closed:
     if any(fault.severity == "error" for fault in problems):
         return Closed(problems=tuple(problems))
     settled = [settle(line, jobs[line.job]) for line in returns.lines]
+    if unreasoned := list(without_reason(returns, settled)):
+        return Closed(problems=(*problems, *unreasoned))
     taken = [take_off(delivery, stock) for delivery in returns.deliveries if delivery.received]
     for step in sorted(_steps(returns, settled, jobs), key=lambda step: step[:2]):
         step[2](shelves)
     uses = tuple(use for row in settled for use in row.uses(jobs, stock))
-    problems += [*shelves.problems, *open_jobs(returns), *unexplained(settled)]
+    problems += [*shelves.problems, *part_done(returns), *open_jobs(returns), *unexplained(settled)]
     usage = tuple(_usage(settled, jobs))
     done = tuple(job.number for job in returns.jobs if job.done)
     booked = tuple(booked_jobs(returns, settled, stock, who))
@@ -143,12 +145,47 @@ def take_off(each: Delivery, stock: Stock) -> Due:
 
 def open_jobs(returns: Returns) -> Iterator[Problem]:
     """One remark that names every job of which nothing is said, at the first of them."""
-    told = {line.job for line in returns.lines if line.filled or line.came_off}
+    told = told_of(returns)
     found = [job for job in returns.jobs if not job.done and job.number not in told]
     if found:
         names = ", ".join(each.number for each in found)
         says = f"Not marked as done: {names}."
         yield problem("returns-job-open", found[0].place.cell("done"), says, found=found[0].number)
+
+
+def told_of(returns: Returns) -> set[str]:
+    """The jobs of which a line is filled in."""
+    return {line.job for line in returns.lines if line.filled or line.came_off}
+
+
+def part_done(returns: Returns) -> Iterator[Problem]:
+    """One remark that names the jobs of which lines are booked although they are not done."""
+    told = told_of(returns)
+    found = [job for job in returns.jobs if not job.done and job.number in told]
+    if found:
+        says = f"Booked as part done: {', '.join(job.number for job in found)}."
+        yield problem("returns-job-part", found[0].place.cell("done"), says, found=found[0].number)
+
+
+def without_reason(returns: Returns, rows: Iterable[Settled]) -> Iterator[Problem]:
+    """Lines that use more than planned, or give back more than comes off, and do not say why.
+
+    Where a stack comes off that nobody knows, rows added for its pieces are no more than what was asked for.
+    """
+    unknown = {line.job for line in returns.lines if line.do != FIT and not line.part}
+    for row in rows:
+        line = row.line
+        if not row.counts or line.reason:
+            continue
+        planned = quantity_text(line.planned)
+        if line.do == FIT and row.used > line.planned:
+            says = f"{line.job} used {quantity_text(row.used)} of {line.part}; {planned} was planned."
+            yield problem("returns-reason-needed", line.place.cell("reason"), says)
+        elif line.do != FIT and row.returned > line.planned and (line.planned or line.job not in unknown):
+            says = (
+                f"{line.job} gave back {quantity_text(row.returned)} of {line.part}; {planned} comes off it."
+            )
+            yield problem("returns-reason-needed", line.place.cell("reason"), says)
 
 
 def unexplained(rows: Iterable[Settled]) -> Iterator[Problem]:

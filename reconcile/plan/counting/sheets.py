@@ -23,12 +23,14 @@ from reconcile.values.stock.counting import (
     ZERO,
     CountLine,
     CountSheet,
+    LineKey,
     PartClass,
     Pick,
     Reason,
     SheetMark,
 )
 from reconcile.values.stock.parts import Part, Stock
+from reconcile.values.week.picks import PartPick
 from reconcile.values.week.results import SHORT, JobResult
 from reconcile.values.words import natural
 
@@ -39,6 +41,7 @@ LATE_BY = 2
 """Weeks by which a part may be counted later than its turn before it is put first: classes change, and a
 new part moves the turns of those after it (a choice of ours)."""
 
+NO_KITS: Mapping[LineKey, Fraction] = {}
 COUNTED_WHOLE = ("each", "pair", "set")
 MOST_JOBS_NAMED = 3
 
@@ -208,6 +211,14 @@ def times_text(times: int) -> str:
     return {1: "once", 2: "twice"}.get(times, f"{times} times")
 
 
+# --- in kits --------------------------------------------------------------------------------------------
+
+
+def in_kits(picked: Iterable[PartPick]) -> dict[LineKey, Fraction]:
+    """What kits take from each bin: a closing takes it off the book, so a count must not do so before."""
+    return {(pick.part.number, name): quantity for pick in picked for name, quantity in pick.bins}
+
+
 # --- the sheet ------------------------------------------------------------------------------------------
 
 
@@ -250,10 +261,21 @@ def short_reason(jobs: Sequence[str]) -> Iterator[Reason]:
         yield Reason(SHORT_JOB, f"missing for {named}{more}")
 
 
-def lines_of(chosen: Iterable[Pick]) -> list[CountLine]:
-    """A line for each bin of each part: those that come first, then the others, each along the shelves."""
+def lines_of(chosen: Iterable[Pick], kits: Mapping[LineKey, Fraction] = NO_KITS) -> list[CountLine]:
+    """A line for each bin of each part: those that come first, then the others, each along the shelves.
+
+    ``kits``: what jobs that are not closed yet take from which bin.
+    """
     lines = [
-        CountLine(pick.part, name, book, pick.name, pick.reasons, check_code(pick.part.number, name, book))
+        CountLine(
+            pick.part,
+            name,
+            book,
+            pick.name,
+            pick.reasons,
+            check_code(pick.part.number, name, book),
+            kits.get((pick.part.number, name), ZERO),
+        )
         for pick in chosen
         for name, book in bins_of(pick.part).items()
     ]

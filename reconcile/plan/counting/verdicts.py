@@ -83,7 +83,7 @@ def judge(rows: Sequence[CountRow], shelf: Shelf, *, accept: bool) -> tuple[Coun
         part, last.bin, book, (*counts, counted(last)) if moved else counts,
         shelf.by_class[part.number].name, allowed,
         MOVED if moved else verdict_of(counts, book, allowed, accept=accept),
-        last.by, last.place, last.remark,
+        last.by, last.place, last.remark, last.kits,
     )  # fmt: skip
     return line, [moved_problem(line)] if moved else []
 

@@ -41,7 +41,7 @@ def pick_list(jobs: Iterable[JobResult], parts: Mapping[str, Part]) -> tuple[Par
 
 
 def from_shelf(result: JobResult) -> dict[str, Fraction]:
-    """What a job takes of each part, less what it waits for."""
+    """What a job takes of each part, less what it waits for and what is still to be ordered."""
     takes: dict[str, Fraction] = {}
     for served in result.lines:
         if served.line.do == "fit":
@@ -49,6 +49,8 @@ def from_shelf(result: JobResult) -> dict[str, Fraction]:
                 takes[number] = takes.get(number, ZERO) + quantity
     for arrival in result.awaited:
         takes[arrival.part] = takes.get(arrival.part, ZERO) - arrival.quantity
+    for lack in result.missing:
+        takes[lack.part] = takes.get(lack.part, ZERO) - lack.quantity
     return {number: quantity for number, quantity in takes.items() if quantity > 0}
 
 

@@ -26,11 +26,26 @@ class Demand:
     usable: date
     kind: int
     """The number of the job's kind: the same kind, the same lines."""
+    when: date
+    """The day it is planned for: its own; of one that has passed, the first working day from today on."""
+
+    @property
+    def order(self) -> tuple[date, int, date, int]:
+        """Day, then priority, own date and row: the order in which kits are taken from the shelf."""
+        return (self.when, self.job.priority, self.job.day, self.job.place.row)
+
+    whole_job: bool = False
+    """Its lines are those of all its chairs together: it is part done."""
+
+    @property
+    def chairs(self) -> int:
+        """What its lines are to be multiplied by."""
+        return 1 if self.whole_job else self.job.chairs
 
     @property
     def alike(self) -> tuple[int, int]:
         """The same for jobs of one kind with as many chairs."""
-        return (self.kind, self.job.chairs)
+        return (self.kind, self.chairs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,3 +71,5 @@ class Supply:
 
     shelf: Fraction
     arrivals: tuple[Arrival, ...] = ()
+    open_from: date | None = None
+    """The first day for which the part can still be ordered in time; None: there is none."""

@@ -10,7 +10,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
-from reconcile.values.week.results import ShelfDay, Source
+from reconcile.values.ledger.standing import monday_of
+from reconcile.values.week.results import LaterNeed, ShelfDay, Source
 
 ZERO = Fraction(0)
 ByDay = Mapping[date, Fraction]
@@ -24,6 +25,8 @@ class Flow:
     received: dict[date, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
     recovered: dict[date, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
     needed: dict[date, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
+    given: dict[date, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
+    """What is recovered, by the day of the job that gives it."""
     sources: dict[date, list[Source]] = field(default_factory=dict)
     """Where what comes in on a day is from."""
 
@@ -40,12 +43,16 @@ class Flow:
 
 @dataclass(frozen=True, slots=True)
 class Netted:
-    """What netting finds: the least to buy, the first day it is short, what is left, what is to come."""
+    """What netting finds over the days up to the reach, and what lacks beyond it."""
 
     shortfall: Fraction
+    """The least to buy up to the reach."""
     first_short: date | None
     end: Fraction
-    still_to_come: Fraction
+    """Left at the end of the period."""
+    position: Fraction
+    """The end, less what is taken later up to the reach, and all that is still to come."""
+    beyond: Fraction = ZERO
 
 
 def total(by_day: ByDay) -> Fraction:
@@ -56,25 +63,47 @@ def up_to(by_day: ByDay, last: date) -> Fraction:
     return sum((quantity for day, quantity in by_day.items() if day <= last), ZERO)
 
 
-def net(flow: Flow, last: date) -> Netted:
-    """Net one part over the period that ends with ``last``, lot for lot.
+def net(flow: Flow, last: date, reach: date) -> Netted:
+    """Net one part over a period that ends with ``last``, and on until ``reach``, lot for lot.
 
-    The shortfall is the greatest excess, over all days, of what is needed up to the day over what is
-    there up to it: time-phased netting with an empty lot rule (any textbook of materials planning).
+    The shortfall is the greatest excess, over the days up to the reach, of what is needed up to the day over
+    what is there up to it: time-phased netting with an empty lot rule (any textbook of materials planning).
     """
-    there, gone = flow.shelf, ZERO
-    shortfall, first_short = ZERO, None
+    by_day = excesses(flow)
+    short = [(day, excess) for day, excess in by_day if day <= reach and excess > 0]
+    shortfall = max((excess for _, excess in short), default=ZERO)
+    everything = max((excess for _, excess in by_day), default=ZERO)
+    end = flow.book + up_to(flow.received, last) + up_to(flow.recovered, last) - up_to(flow.needed, last)
+    later = up_to(flow.needed, reach) - up_to(flow.needed, last)
+    to_come = total(flow.received) - up_to(flow.received, last)
+    given = up_to(flow.given, reach) - up_to(flow.recovered, last)
+    return Netted(
+        shortfall, short[0][0] if short else None, end, end - later + to_come + max(given, ZERO),
+        max(everything, ZERO) - shortfall if everything > shortfall else ZERO,
+    )  # fmt: skip
+
+
+def excesses(flow: Flow) -> list[tuple[date, Fraction]]:
+    """For each day on which anything comes or goes, what is needed up to it over what is there up to it."""
+    there, gone, found = flow.shelf, ZERO, []
     for day in sorted({*flow.received, *flow.recovered, *flow.needed}):
         there += flow.received.get(day, ZERO) + flow.recovered.get(day, ZERO)
         gone += flow.needed.get(day, ZERO)
-        excess = gone - there
-        if excess > 0 and first_short is None:
-            first_short = day
-        shortfall = max(shortfall, excess)
-    arrived = up_to(flow.received, last) + up_to(flow.recovered, last)
-    everything = total(flow.received) + total(flow.recovered)
-    end = flow.book + arrived - total(flow.needed)
-    return Netted(shortfall, first_short, end, everything - arrived)
+        found.append((day, gone - there))
+    return found
+
+
+def later_needs(flow: Flow, reach: date) -> tuple[LaterNeed, ...]:
+    """What lacks after the reach, in the week in which it first does: together what ``net`` calls beyond."""
+    most, by_week = ZERO, dict[date, Fraction]()
+    for day, excess in excesses(flow):
+        if excess <= most:
+            continue
+        if day > reach:
+            monday = monday_of(day)
+            by_week[monday] = by_week.get(monday, ZERO) + excess - most
+        most = excess
+    return tuple(LaterNeed(monday, quantity) for monday, quantity in by_week.items())
 
 
 def shelf_days(flow: Flow, last: date) -> tuple[ShelfDay, ...]:
@@ -88,6 +117,12 @@ def shelf_days(flow: Flow, last: date) -> tuple[ShelfDay, ...]:
         sources = tuple(flow.sources.get(day, ()))
         story.append(ShelfDay(day, received, recovered, taken, left, sources))
     return tuple(story)
+
+
+def later_days(flow: Flow, last: date) -> tuple[ShelfDay, ...]:
+    """The same for every day after the period's last one on which something comes or goes."""
+    end = max((*flow.received, *flow.recovered, *flow.needed, last))
+    return tuple(day for day in shelf_days(flow, end) if day.day > last)
 
 
 def short_units(flow: Flow, needs: Iterable[tuple[date, Fraction]]) -> list[Fraction]:

@@ -57,13 +57,14 @@ class Bundles:
         # One unit weighs the same whatever its small unit; money is counted in millionths.
         coarse = math.lcm(*set(self.scales.values()))
         price = Fraction(part.price or 0)
-        return Resource(incoming, coarse // scale, int(price * 1_000_000 * coarse / scale))
+        open_from = None if supply.open_from is None else supply.open_from.toordinal()
+        return Resource(incoming, coarse // scale, int(price * 1_000_000 * coarse / scale), open_from)
 
     def asks(self, demand: Demand) -> tuple[Ask, ...]:
         found = self._asks.get(demand.alike)
         if found is None:
             found = self._asks[demand.alike] = tuple(
-                self._ask(share, demand.job.chairs) for share in shares_of(demand.lines)
+                self._ask(share, demand.chairs) for share in shares_of(demand.lines)
             )
         return found
 
@@ -104,7 +105,7 @@ class Bundles:
         groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
         for place in places:
             demand = self.demands[place]
-            groups[demand.alike, demand.job.day, demand.job.priority].append(place)
+            groups[demand.alike, demand.when, demand.job.day, demand.job.priority].append(place)
         made = []
         kinds: dict[tuple[int, int], int] = {}
         for group in groups.values():
@@ -113,10 +114,11 @@ class Bundles:
             made.append(
                 Bundle(
                     demand.job.priority,
-                    demand.job.day.toordinal(),
+                    demand.when.toordinal(),
                     self.asks(demand),
                     marks,
                     self.yields(demand),
+                    date=demand.job.day.toordinal(),
                     kind=kinds.setdefault(demand.alike, len(kinds)),
                 )
             )
@@ -156,7 +158,7 @@ def small_units(kinds: Iterable[Demand], supplies: Mapping[str, Supply]) -> dict
         for line in lines_to_fit(demand.lines):
             for choice in line.choices:
                 for number, each in choice.parts:
-                    quantity = each * line.quantity * demand.job.chairs
+                    quantity = each * line.quantity * demand.chairs
                     scales[number] = math.lcm(scales[number], each.denominator, quantity.denominator)
     return scales
 
@@ -165,7 +167,7 @@ def serve_lines(
     demand: Demand, asks: tuple[Ask, ...], served: Served | None
 ) -> tuple[tuple[ServedLine, ...], Takes]:
     """Every line of all chairs with the parts that serve it; without ``served``, by first choices."""
-    chairs, takes = demand.job.chairs, dict[str, Fraction]()
+    chairs, takes = demand.chairs, dict[str, Fraction]()
     shared: dict[int, list[tuple[Choice, Fraction]]] = {}
     for number, share in enumerate(shares_of(demand.lines)):
         dealt = dealt_out(share, chairs, asks[number], None if served is None else served[number])

@@ -45,5 +45,5 @@ def shares_of(lines: Sequence[Line]) -> list[Share]:
 def served_with(line: Line, place: int) -> tuple[object, ...]:
     """Equal for lines that one choice has to serve."""
     if line.what in SHARED:
-        return (line.what, line.name, line.length, line.choices)
+        return (line.what, line.name, line.length, line.choices, line.chair)
     return (place,)

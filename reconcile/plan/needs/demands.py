@@ -11,12 +11,14 @@ from reconcile.plan.flows.supply import Demand
 from reconcile.plan.flows.timeline import ZERO
 from reconcile.plan.needs.choices import Racks
 from reconcile.plan.needs.found import checks_after, joints_found
+from reconcile.plan.needs.left import lines_left, says_the_same
 from reconcile.plan.needs.lines import Explosion, Kind, explode, find_adjustment, kind_of
 from reconcile.values.days import NoWorkingDay
 from reconcile.values.frames.frame import Frame
+from reconcile.values.ledger.jobs import JobBooked, JobLine
 from reconcile.values.problem import Finding, Place, Problem, problem
 from reconcile.values.stock.parts import Part, Stock
-from reconcile.values.week.jobs import Job, Line, SaidJob
+from reconcile.values.week.jobs import Job, Line, SaidJob, Steps
 from reconcile.values.week.results import Inputs, Tally
 from reconcile.values.words import fold, nearest
 
@@ -46,9 +48,11 @@ class Planner:
         self._typed: dict[tuple[object, ...], Kind] = {}
         self._codes: dict[str, Frame | None] = {}
         self._explosions: dict[Kind, Explosion] = {}
-        self._given: dict[tuple[Kind, int], dict[str, Fraction]] = {}
+        self._given: dict[tuple[int, int], dict[str, Fraction]] = {}
         self._usable: dict[date, date] = {}
         self._chairs = Chairs(inputs.chairs, inputs.jobs)
+        self._apart = 0
+        """Jobs that are part done: each is a kind of its own."""
 
     def part(self, number: str) -> Part:
         """A stock part, a bolt wanted by designation, or a part that a frame names and stock lacks."""
@@ -76,13 +80,39 @@ class Planner:
             return None
         kind = self._kind(job)
         explosion = self._explosion(kind, frame)
+        booked = self.inputs.booked.get(fold(job.number), ())
+        if booked and explosion.steps is not None:
+            explosion = self._less_what_is_booked(job, frame, explosion, booked)
         notices = self._say(job, explosion, frame.unit)
         if explosion.steps is None:
             return None
         self._chairs.leave(job, frame, explosion.steps)
-        gives = self._gives(kind, explosion, job.chairs)
-        demand = Demand(job, explosion.lines, gives, self._usable_from(job.day), explosion.kind)
+        when = self._planned_for(job.day)
+        demand = Demand(
+            job, explosion.lines, self._gives(explosion, 1 if explosion.whole_job else job.chairs),
+            self._usable_from(when), explosion.kind, when, explosion.whole_job,
+        )  # fmt: skip
         return Planned(job, explosion, demand, (*told, *notices), follows)
+
+    def _less_what_is_booked(
+        self, job: Job, frame: Frame, explosion: Explosion, booked: Sequence[JobBooked]
+    ) -> Explosion:
+        """What is left of a job that is part done; all of it where its row now says otherwise."""
+        steps = explosion.steps or Steps(())
+        if not says_the_same(job, frame, steps, booked):
+            says = "its row says something else than when part of it was booked; all of it is planned"
+            told = Finding("job-described-anew", "job", f"{says}.")
+            return replace(explosion, findings=(*explosion.findings, told))
+        left = lines_left(explosion.lines, job.chairs, booked)
+        findings = tuple(strange_finding(row) for row in left.strange)
+        if left.nothing:
+            says = "all of its lines are booked, but nobody marked it as done"
+            findings = (*findings, Finding("job-booked-whole", "job", f"{says}."))
+        self._apart += 1
+        return replace(
+            explosion, lines=left.lines, whole_job=True, kind=-self._apart,
+            findings=(*explosion.findings, *findings),
+        )  # fmt: skip
 
     def _completed(self, said: SaidJob, frame: Frame) -> tuple[Job | None, tuple[str, ...], str]:
         """With what the chair's record tells; None where nothing tells the size now."""
@@ -152,13 +182,22 @@ class Planner:
         self.problems += found
         return tuple(each.says for each in found if each.severity == "notice")
 
-    def _gives(self, kind: Kind, explosion: Explosion, chairs: int) -> dict[str, Fraction]:
+    def _gives(self, explosion: Explosion, chairs: int) -> dict[str, Fraction]:
         """What jobs of a kind give back by part; nothing where recovered parts are not used."""
-        found = self._given.get((kind, chairs))
+        found = self._given.get((explosion.kind, chairs))
         if found is None:
             lines = explosion.lines if self.inputs.settings.use_recovered else ()
-            found = self._given[kind, chairs] = recovered(lines, chairs, self.inputs.stock)
+            found = self._given[explosion.kind, chairs] = recovered(lines, chairs, self.inputs.stock)
         return found
+
+    def _planned_for(self, day: date) -> date:
+        """Its own day; of one that has passed, the first working day from today on."""
+        if day >= self.inputs.today:
+            return day
+        try:
+            return self.inputs.settings.days.on_or_after(self.inputs.today)
+        except NoWorkingDay:
+            return self.inputs.today
 
     def _usable_from(self, day: date) -> date:
         found = self._usable.get(day)
@@ -178,6 +217,12 @@ class Planner:
             jobs = rows["jobs"]
             rows["jobs"] = replace(jobs, used=jobs.used - self.aside, set_aside=jobs.set_aside + self.aside)
         return rows
+
+
+def strange_finding(row: JobLine) -> Finding:
+    """A row of the book that belongs to no line of the job as it is planned now."""
+    says = f"{row.part or row.key.name} was booked for it, which belongs to no line of it and counts for none"
+    return Finding("job-row-unmatched", "job", f"{says}.")
 
 
 def with_found(made: Explosion, kind: Kind, frame: Frame, racks: Racks) -> Explosion:

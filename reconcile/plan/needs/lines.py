@@ -50,6 +50,8 @@ class Explosion:
     steps: Steps | None
     lines: tuple[Line, ...] = ()
     findings: tuple[Finding, ...] = ()
+    whole_job: bool = False
+    """The lines are those of all chairs together: what is left of a job that is part done."""
     kind: int = 0
     """The number of its kind among those of the period, given when it is made."""
     found: tuple[JointFound, ...] = ()

@@ -57,7 +57,7 @@ class Buyer:
     def lot(self, result: PartResult, offer: Offer) -> LotChoice:
         buying = self.inputs.settings.buying
         use, later = self.weekly_use.get(result.part.number, ZERO), (buying.horizon_weeks or 1) - 1
-        position = result.end + result.still_to_come
+        position = result.position
         required = required_by_week(result.want, position, result.part.safety_stock, [use] * later)
         return replace(choose_lot(required, offer, weekly_holding(buying)), weekly_use=use)
 
@@ -136,4 +136,5 @@ def order_lines(result: PartResult, days: tuple[date, ...], inputs: Inputs) -> I
 
 
 def later_order_day(part: Part, period: int, inputs: Inputs) -> date | None:
-    return order_day(part, inputs.period.first + period * WEEK, inputs.settings.days)
+    settings = inputs.settings
+    return order_day(part, inputs.period.first + period * WEEK, settings.days, settings.lead_time_days)

@@ -2,15 +2,28 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from itertools import chain
 
+from reconcile.plan.flows.reach import open_from, reach_of
 from reconcile.plan.flows.supply import Arrival, Demand, Supply, delivered_on, recovered_from
-from reconcile.plan.flows.timeline import ZERO, Flow, Netted, net, shelf_days, short_units
+from reconcile.plan.flows.timeline import (
+    ZERO,
+    Flow,
+    Netted,
+    later_days,
+    later_needs,
+    net,
+    shelf_days,
+    short_units,
+    up_to,
+)
 from reconcile.plan.kits.bundles import Bundles, Serving
 from reconcile.plan.needs.demands import Planner
 from reconcile.plan.orders.orders import order_for, wanted
+from reconcile.plan.solver.packing import Resource
 from reconcile.plan.solver.packing_solver import least
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.results import AtRisk, Inputs, PartResult, Source
@@ -27,7 +40,9 @@ def supplies_for(demands: Iterable[Demand], inputs: Inputs) -> dict[str, Supply]
     listed = inputs.stock.parts
     return {
         **{
-            number: Supply(max(part.on_hand - part.allocated, ZERO), tuple(arrivals.get(number, ())))
+            number: Supply(
+                max(part.on_hand - part.allocated, ZERO), tuple(arrivals.get(number, ())), opens(part, inputs)
+            )
             for number, part in listed.items()
             if number in named
         },
@@ -35,12 +50,54 @@ def supplies_for(demands: Iterable[Demand], inputs: Inputs) -> dict[str, Supply]
     }
 
 
-def serve_all(bundles: Bundles, places: Iterable[int], patience: float) -> tuple[list[Serving], bool]:
-    """Every job served on its day: least to buy, then least cost, then first choices; and whether proven."""
-    own = list(places)
-    packed = least(bundles.bundles(own), bundles.resources, patience)
-    servings = [bundles.serving(bundles.demands[place], packed.taken[bundles.marks[place]]) for place in own]
+def opens(part: Part, inputs: Inputs) -> date | None:
+    """The first day for which a part can still be ordered in time."""
+    return open_from(part, inputs.settings.lead_time_days, inputs.today, inputs.settings.days)
+
+
+def serve_all(bundles: Bundles, chosen: Mapping[int, Serving], patience: float) -> tuple[list[Serving], bool]:
+    """Every job served on its day, and whether that is proven the least to buy.
+
+    The ``chosen``, by place, keep the parts they have. The others take what is least to buy beside them, then
+    what costs least, then first choices.
+    """
+    places = range(len(bundles.demands))
+    rest = [place for place in places if place not in chosen]
+    packed = least(bundles.bundles(rest), what_is_left(bundles, chosen), patience)
+    servings = [
+        chosen[place]
+        if place in chosen
+        else bundles.serving(bundles.demands[place], packed.taken[bundles.marks[place]])
+        for place in places
+    ]
     return servings, packed.proven
+
+
+def what_is_left(bundles: Bundles, chosen: Mapping[int, Serving]) -> list[Resource]:
+    """Each part as a resource once the chosen jobs have taken and given; below nothing where they lack."""
+    moves: dict[int, dict[int, Fraction]] = {}
+
+    def move(number: str, day: date, quantity: Fraction) -> None:
+        own = moves.setdefault(bundles.numbers[number], {})
+        own[day.toordinal()] = own.get(day.toordinal(), ZERO) + quantity * bundles.scales[number]
+
+    for place, serving in chosen.items():
+        demand = bundles.demands[place]
+        for number, quantity in serving.takes.items():
+            move(number, demand.when, -quantity)
+        for number, quantity in demand.gives.items():
+            move(number, demand.usable, quantity)
+    return [
+        replace(resource, supply=added(resource.supply, moves[place])) if place in moves else resource
+        for place, resource in enumerate(bundles.resources)
+    ]
+
+
+def added(supply: Mapping[int, int], moves: Mapping[int, Fraction]) -> dict[int, int]:
+    """What comes in by period, with what else comes and goes."""
+    return {
+        period: supply.get(period, 0) + int(moves.get(period, ZERO)) for period in sorted({*supply, *moves})
+    }
 
 
 def flows_of(demands: list[Demand], servings: list[Serving], inputs: Inputs) -> dict[str, Flow]:
@@ -50,13 +107,14 @@ def flows_of(demands: list[Demand], servings: list[Serving], inputs: Inputs) -> 
         flows[due.part].received[due.day] += due.quantity
         flows[due.part].sources.setdefault(due.day, []).append(delivered_on(due))
     pairs = list(zip(demands, servings, strict=True))
-    alike = Counter((serving.number, demand.job.day) for demand, serving in pairs)
-    distinct = {(serving.number, demand.job.day): (demand, serving) for demand, serving in pairs}
+    alike = Counter((serving.number, demand.when) for demand, serving in pairs)
+    distinct = {(serving.number, demand.when): (demand, serving) for demand, serving in pairs}
     for key, (demand, serving) in distinct.items():
         for number, quantity in serving.takes.items():
-            flows.setdefault(number, Flow()).needed[demand.job.day] += alike[key] * quantity
+            flows.setdefault(number, Flow()).needed[demand.when] += alike[key] * quantity
         for number, quantity in demand.gives.items():
             flows[number].recovered[demand.usable] += alike[key] * quantity
+            flows[number].given[demand.when] += alike[key] * quantity
     name_recoveries(demands, flows)
     return flows
 
@@ -85,12 +143,12 @@ def part_results(
     new = sorted(flows.keys() - inputs.stock.parts.keys())
     for number in (*inputs.stock.parts, *new):
         part, flow = planner.part(number), flows[number]
-        if flow.idle and not wanted(part, Netted(ZERO, None, flow.book, ZERO)):
+        if flow.idle and not wanted(part, Netted(ZERO, None, flow.book, flow.book)):
             continue
         result = part_result(part, flow, users.of(number), inputs)
         if result.order:
             yield buyer.sized(result)
-        elif result.needed:
+        elif result.needed or result.needed_later or result.beyond:
             yield result
 
 
@@ -98,7 +156,7 @@ class Users:
     """For each part the jobs that need it, in order of day, priority and row, and how much each needs."""
 
     def __init__(self, demands: list[Demand], servings: list[Serving]) -> None:
-        self._turns = sorted(range(len(demands)), key=lambda each: demands[each].job.order)
+        self._turns = sorted(range(len(demands)), key=lambda each: demands[each].order)
         self._demands, self._servings = demands, servings
         served: dict[int, list[int]] = {}
         for turn, place in enumerate(self._turns):
@@ -114,18 +172,23 @@ class Users:
 
 
 def part_result(part: Part, flow: Flow, users: list[tuple[Demand, Fraction]], inputs: Inputs) -> PartResult:
-    period, days = inputs.period, inputs.settings.days
-    netted = net(flow, period.last)
-    order = order_for(part, netted, period, inputs.today, days)
+    period, days, otherwise = inputs.period, inputs.settings.days, inputs.settings.lead_time_days
+    reach = reach_of(part, otherwise, period.last, inputs.look_ahead, days)
+    netted = net(flow, period.last, reach)
+    order = order_for(part, netted, period, inputs.today, days, otherwise)
+    now = up_to(flow.needed, period.last)
     return PartResult(
         part=part,
         on_order=sum(flow.received.values(), ZERO),
-        needed=sum(flow.needed.values(), ZERO),
-        recovered=sum(flow.recovered.values(), ZERO),
+        needed=now,
+        needed_later=up_to(flow.needed, reach) - now,
+        recovered=up_to(flow.given, reach),
         shortfall=netted.shortfall,
         first_short=netted.first_short,
         end=netted.end,
-        still_to_come=netted.still_to_come,
+        position=netted.position,
+        reach=reach,
+        beyond=netted.beyond,
         want=order.want,
         order=order.quantity,
         packs=order.packs,
@@ -133,16 +196,18 @@ def part_result(part: Part, flow: Flow, users: list[tuple[Demand, Fraction]], in
         order_by=order.order_by,
         late=order.late,
         jobs=tuple(demand.job.number for demand, _ in users),
-        at_risk=tuple(peg(flow, users)) if netted.shortfall else (),
+        at_risk=tuple(peg(flow, users, reach)) if netted.shortfall else (),
         days=shelf_days(flow, period.last),
+        later=later_days(flow, period.last),
+        to_come=later_needs(flow, reach) if netted.beyond else (),
     )
 
 
-def peg(flow: Flow, users: list[tuple[Demand, Fraction]]) -> Iterator[AtRisk]:
-    """Every short unit with the job that goes without it, when jobs take in order of day."""
-    short = short_units(flow, [(demand.job.day, quantity) for demand, quantity in users])
+def peg(flow: Flow, users: list[tuple[Demand, Fraction]], reach: date) -> Iterator[AtRisk]:
+    """Every unit short up to the reach with the job that goes without it, when jobs take in order of day."""
+    short = short_units(flow, [(demand.when, quantity) for demand, quantity in users])
     for (demand, _), quantity in zip(users, short, strict=True):
-        if quantity:
+        if quantity and demand.when <= reach:
             yield AtRisk(demand.job.number, demand.job.day, quantity)
 
 

@@ -72,8 +72,9 @@ def _currency(line: PartResult, known: list[str], usual: str) -> str:
     return next((each for each in (line.part.currency, usual) if each in known), known[0])
 
 
-def _urgency(line: PartResult) -> tuple[bool, date, str]:
-    return (not line.late, line.required_by or date.max, line.part.number)
+def _urgency(line: PartResult) -> tuple[bool, bool, date, str]:
+    """Lines on which a job hangs come first, late ones before the others."""
+    return (not line.at_risk, not line.late, line.required_by or date.max, line.part.number)
 
 
 def _referenced(orders: Iterable[SupplierOrder], period: Period) -> Iterator[SupplierOrder]:

@@ -134,7 +134,7 @@ def question_of(bundles: Sequence[Bundle], resources: Sequence[Resource], early:
     return sha256(f"{RULES} {told} {there} {early}".encode()).hexdigest()
 
 
-RULES = 3
+RULES = 4
 """Raised whenever the rules of choosing change, so that no older answer is taken for a new one."""
 
 
@@ -217,15 +217,17 @@ def scarce_asks(asks: tuple[Ask, ...], scarce: set[int]) -> Kept:
     """The asks that their first option does not serve freely, with what is scarce alone."""
     found, places, penalty = [], [], 0
     for place, ask in enumerate(asks):
+        if not ask.options:
+            continue
+        if not any(resource in scarce for resource, _ in ask.options[0].uses):
+            penalty += ask.options[0].penalty * ask.units
+            continue
         options = tuple(
             Option(tuple(use for use in option.uses if use[0] in scarce), option.penalty)
             for option in ask.options
         )
-        if options and options[0].uses:
-            found.append(Ask(ask.units, options))
-            places.append(place)
-        elif options:
-            penalty += options[0].penalty * ask.units
+        found.append(Ask(ask.units, options))
+        places.append(place)
     return tuple(found), tuple(places), penalty
 
 
@@ -381,6 +383,10 @@ class Balance:
             return min(self.left[first:])
         bounded = self.left[first : bisect_left(self.axis, self.open_from)]
         return min(bounded, default=PLENTY) if period < self.open_from else PLENTY
+
+    def least_ever_from(self, period: int) -> int:
+        """The least that is left from ``period`` on, open or not; below nothing where more is promised."""
+        return min(self.left[max(bisect_right(self.axis, period) - 1, 0) :])
 
     def add(self, period: int, units: int) -> None:
         for place in range(bisect_left(self.axis, period), len(self.axis)):

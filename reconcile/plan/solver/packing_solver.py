@@ -374,7 +374,7 @@ class Model:
         self._used, self._given = self._gather_uses(), self._gather_yields()
         for resource in sorted(self._used):
             if buying:
-                most_bought = self._at_most(self._used[resource])
+                most_bought = self._most_lacking(resource)
                 self.purchases[resource] = self.programme.column(0, most_bought, whole=whole)
             self._balance_rows(resource, store.supply[resource])
 
@@ -418,10 +418,11 @@ class Model:
         entries: dict[int, int] = {}
         if resource in self.purchases:
             entries[self.purchases[resource]] = -1
-            most_there += self._at_most(used)
+            most_there += self._most_lacking(resource)
         came = arrived = place = 0
         events.sort()
-        for number, period in enumerate(sorted(used), 1):
+        taken_anyhow = (period for period, units in supply.items() if units < 0)
+        for number, period in enumerate(sorted({*used, *taken_anyhow}), 1):
             while place < len(events) and events[place][0] <= period:
                 _, is_given, column, units = events[place]
                 entries[column] = entries.get(column, 0) + (-units if is_given else units)
@@ -456,6 +457,11 @@ class Model:
             if resource not in columns:
                 columns[resource] = self.programme.column(0, most_used)
         return [columns[resource] for columns in kept]
+
+    def _most_lacking(self, resource: int) -> float:
+        """All that could be used of it, and what of it is taken anyhow."""
+        taken = -sum(min(units, 0) for units in self.store.supply[resource].values())
+        return self._at_most(self._used[resource]) + taken
 
     def _at_most(self, entries: Mapping[int, Mapping[int, int]]) -> float:
         """The most units that the columns, each at its own bound, could use or give over all periods."""

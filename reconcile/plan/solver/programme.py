@@ -1,16 +1,23 @@
 """A linear programme in whole numbers, solved stage by stage. Knows numbers only; the one user of the solver.
 
 The solver is HiGHS through its own Python package, imported here when a programme is first solved: it loads
-in a fifth of the time of the larger scientific library that also carries it, and it keeps the model from one
-stage to the next.
+in a fifth of the time of the larger scientific library that also carries it, and without whole numbers it
+begins each stage where the one before it ended.
 """
 
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import accumulate
 from typing import Any
 
 INFINITE = float("inf")
+
+WHOLE = 1e-7
+"""How far from a whole number a value may be that stands for it."""
+
+SLACK = 1e-6
+"""Of a sum of floats, what may be wrong with it: far more than their digits lose."""
 
 
 @dataclass(slots=True)
@@ -94,63 +101,31 @@ def solve(
 
 
 class Model:
-    """A programme inside the solver, with the best values found so far."""
+    """A programme stage by stage, with the best values found so far.
+
+    Each stage is first solved without its whole numbers, which takes little. Where what comes out is whole it
+    is the answer; else whole numbers are searched for. Either way it is known which columns can no longer
+    move, and the searches of the stages after it are so much smaller.
+    """
 
     def __init__(self, programme: Programme) -> None:
-        import highspy
-
-        self._highspy: Any = highspy
-        solver_class: Any = highspy.Highs
-        self._solver = solver_class()
-        self._columns = len(programme.lower)
-        self._lower, self._upper = programme.lower, programme.upper
+        self._table = Table(programme)
+        self._whole = programme.whole
+        self._relaxed = Relaxed(self._table)
         self.values: list[float] = []
-        for option, value in (
-            ("output_flag", False), ("threads", 1), ("random_seed", 0),
-            ("mip_rel_gap", 0.0), ("mip_abs_gap", 0.99),
-            ("mip_feasibility_tolerance", 1e-7), ("primal_feasibility_tolerance", 1e-8),
-        ):  # fmt: skip
-            self._solver.setOptionValue(option, value)
-        self._solver.passModel(self._as_lp(programme))
-
-    def _as_lp(self, programme: Programme) -> Any:
-        import numpy
-
-        highspy = self._highspy
-        lp = highspy.HighsLp()
-        lp.num_col_, lp.num_row_ = self._columns, len(programme.rows)
-        lp.col_cost_ = numpy.zeros(self._columns)
-        lp.col_lower_ = numpy.array(programme.lower, dtype=float)
-        lp.col_upper_ = numpy.array(programme.upper, dtype=float)
-        lp.row_lower_ = numpy.array([row[0] for row in programme.rows], dtype=float)
-        lp.row_upper_ = numpy.array([row[1] for row in programme.rows], dtype=float)
-        starts: list[int] = [0]
-        index: list[int] = []
-        value: list[int] = []
-        for _, _, entries in programme.rows:
-            index.extend(entries.keys())
-            value.extend(entries.values())
-            starts.append(len(index))
-        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-        lp.a_matrix_.start_ = numpy.array(starts)
-        lp.a_matrix_.index_ = numpy.array(index)
-        lp.a_matrix_.value_ = numpy.array(value, dtype=float)
-        if any(programme.whole):
-            kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
-            lp.integrality_ = [kinds[whole] for whole in programme.whole]
-        return lp
 
     def settled(self, stage: Stage) -> Reached | None:
         """What the values found so far reach, where no values whatever could reach more."""
         if not self.values:
             return None
-        value = round(sum(cost * self.values[column] for column, cost in stage.costs.items()))
+        value = value_of(stage, self.values)
         return Reached(value, value, proven=True) if value == self._limit(stage) else None
 
     def _limit(self, stage: Stage) -> float:
         """The best that the columns' own bounds allow."""
+        lower, upper = self._table.lower, self._table.upper
         ends = [
-            cost * (self._upper if (cost > 0) == stage.most else self._lower)[column]
+            cost * float((upper if (cost > 0) == stage.most else lower)[column])
             for column, cost in stage.costs.items()
             if cost
         ]
@@ -158,41 +133,236 @@ class Model:
 
     def run(self, stage: Stage, seconds: float) -> Reached | None:
         """Optimises one stage; None where no solution was found."""
-        import numpy
+        deadline = time.monotonic() + seconds
+        costs = self._table.costs(stage)
+        relaxed = self._relaxed.optimum(costs, seconds)
+        reached = self._without_search(stage, relaxed)
+        if reached is None:
+            reached = self._search(stage, costs, deadline - time.monotonic())
+        if reached is not None and relaxed is not None:
+            self._fix(relaxed.settles(stage, reached.value, self._whole))
+        return reached
 
-        highspy, solver = self._highspy, self._solver
-        costs = numpy.zeros(self._columns)
-        for column, cost in stage.costs.items():
-            costs[column] = cost
-        solver.changeColsCost(self._columns, numpy.arange(self._columns, dtype=numpy.int32), costs)
-        sense = highspy.ObjSense.kMaximize if stage.most else highspy.ObjSense.kMinimize
-        solver.changeObjectiveSense(sense)
-        if self.values:
-            solution = highspy.HighsSolution()
-            solution.col_value = self.values
-            solver.setSolution(solution)
-        solver.setOptionValue("time_limit", solver.getRunTime() + seconds)
-        solver.run()
-        return self._read(stage)
-
-    def _read(self, stage: Stage) -> Reached | None:
-        highspy, solver = self._highspy, self._solver
-        info = solver.getInfo()
-        optimal = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
-        if not optimal and info.primal_solution_status != 2:
+    def _without_search(self, stage: Stage, relaxed: "Optimum | None") -> Reached | None:
+        """What is reached where the optimum without whole numbers is whole, or what is known is as good."""
+        if relaxed is None:
             return None
-        self.values = list(solver.getSolution().col_value)
-        value = round(sum(cost * self.values[column] for column, cost in stage.costs.items()))
-        return Reached(value, value if optimal else info.mip_dual_bound, optimal)
+        for values in (relaxed.values, self.values):
+            if values and are_whole(values, self._whole):
+                value = value_of(stage, values)
+                if relaxed.proves(stage, value) or not any(self._whole):
+                    self.values = values
+                    return Reached(value, value, proven=True)
+        return None
+
+    def _search(self, stage: Stage, costs: Any, seconds: float) -> Reached | None:
+        found = search(self._table, self._whole, costs, seconds, self.values) if seconds > 0 else None
+        if found is None:
+            return None
+        self.values, bound = found
+        value = value_of(stage, self.values)
+        if bound is None:
+            return Reached(value, value, proven=True)
+        return Reached(value, -bound if stage.most else bound, proven=False)
 
     def keep(self, stage: Stage, value: int) -> None:
         """From now on the stage's value is no worse than what it reached."""
+        entries = {column: cost for column, cost in stage.costs.items() if cost}
+        if entries:
+            low, high = (value, INFINITE) if stage.most else (-INFINITE, value)
+            self._relaxed.row(low, high, *self._table.row(low, high, entries))
+
+    def _fix(self, ends: Mapping[int, float]) -> None:
+        if ends:
+            self._relaxed.fix(*self._table.fix(ends))
+
+
+def value_of(stage: Stage, values: Sequence[float]) -> int:
+    return round(sum(cost * values[column] for column, cost in stage.costs.items()))
+
+
+def are_whole(values: Sequence[float], whole: Sequence[bool]) -> bool:
+    return all(abs(value - round(value)) <= WHOLE for value, must in zip(values, whole, strict=True) if must)
+
+
+class Table:
+    """Rows and bounds of a programme as arrays, for the solver and for sums over all of them."""
+
+    def __init__(self, programme: Programme) -> None:
         import numpy
 
-        entries = [(column, cost) for column, cost in stage.costs.items() if cost]
-        if not entries:
-            return
-        low, high = (value, INFINITE) if stage.most else (-INFINITE, value)
-        index = numpy.array([column for column, _ in entries], dtype=numpy.int32)
-        costs = numpy.array([cost for _, cost in entries], dtype=float)
-        self._solver.addRow(float(low), float(high), len(entries), index, costs)
+        self.lower = numpy.array(programme.lower, dtype=float)
+        self.upper = numpy.array(programme.upper, dtype=float)
+        self.least = numpy.array([row[0] for row in programme.rows], dtype=float)
+        self.most = numpy.array([row[1] for row in programme.rows], dtype=float)
+        sizes = [0, *(len(entries) for _, _, entries in programme.rows)]
+        self.starts = numpy.array([*accumulate(sizes)], dtype=numpy.int32)
+        self.index = numpy.array(
+            [column for _, _, entries in programme.rows for column in entries], dtype=numpy.int32
+        )
+        self.units = numpy.array(
+            [units for _, _, entries in programme.rows for units in entries.values()], dtype=float
+        )
+
+    def costs(self, stage: Stage) -> Any:
+        """Of each column, as if every stage were to be made the least."""
+        import numpy
+
+        costs = numpy.zeros(len(self.lower))
+        for column, cost in stage.costs.items():
+            costs[column] = -cost if stage.most else cost
+        return costs
+
+    def row(self, low: float, high: float, entries: Mapping[int, int]) -> tuple[Any, Any]:
+        """Adds a row; its columns and units as arrays."""
+        import numpy
+
+        index = numpy.array([*entries], dtype=numpy.int32)
+        units = numpy.array([*entries.values()], dtype=float)
+        self.least, self.most = numpy.append(self.least, low), numpy.append(self.most, high)
+        self.starts = numpy.append(self.starts, numpy.int32(self.starts[-1] + len(index)))
+        self.index, self.units = numpy.append(self.index, index), numpy.append(self.units, units)
+        return index, units
+
+    def fix(self, ends: Mapping[int, float]) -> tuple[Any, Any]:
+        """Gives columns one value each; columns and values as arrays."""
+        import numpy
+
+        columns = numpy.array([*ends], dtype=numpy.int32)
+        values = numpy.array([*ends.values()], dtype=float)
+        self.lower[columns] = self.upper[columns] = values
+        return columns, values
+
+    def weighed(self, costs: Any, weights: Sequence[float]) -> tuple[float, Any]:
+        """The least that the costs can come to by the rows so weighed, and what a unit of each column adds.
+
+        A row with no end on the side of its weight is left out: the least holds whatever the weights are.
+        """
+        import numpy
+
+        told = numpy.array(weights)
+        ends = numpy.where(told > 0, self.least, self.most)
+        told[~numpy.isfinite(ends)] = 0
+        each = numpy.repeat(told, numpy.diff(self.starts)) * self.units
+        slopes = costs - numpy.bincount(self.index, weights=each, minlength=len(costs))
+        near = numpy.where(slopes > 0, self.lower, self.upper)
+        rows, columns = told != 0, slopes != 0
+        return float(told[rows] @ ends[rows] + slopes[columns] @ near[columns]), slopes
+
+
+@dataclass(frozen=True, slots=True)
+class Optimum:
+    """What a stage comes to without whole numbers, and what no solution can better.
+
+    ``bound`` follows from weighed rows and from the columns' own bounds: it holds whatever the solver's
+    tolerances are. As if the stage were to be made the least.
+    """
+
+    values: list[float]
+    bound: float
+    slopes: Any
+    """What a unit more of each column costs beyond the bound."""
+    ends: Any
+    """Where each column stands for the bound: at the lower end where its slope is above nothing."""
+
+    def proves(self, stage: Stage, value: int) -> bool:
+        """Whether no whole value is better."""
+        return self._room(stage, value) < 1
+
+    def settles(self, stage: Stage, value: int, whole: Sequence[bool]) -> dict[int, float]:
+        """The whole columns that no solution of this value moves: one unit would cost more than it may."""
+        import numpy
+
+        (still,) = numpy.nonzero(numpy.abs(self.slopes) > self._room(stage, value))
+        return {column: float(self.ends[column]) for column in still.tolist() if whole[column]}
+
+    def _room(self, stage: Stage, value: int) -> float:
+        """How much the value is above the bound, and what sums of floats may lose."""
+        least = -value if stage.most else value
+        return least - self.bound + SLACK * max(abs(least), 1000)
+
+
+class Relaxed:
+    """A programme without its whole numbers. Each stage begins where the one before it ended."""
+
+    def __init__(self, table: Table) -> None:
+        self._table = table
+        self._solver, self._highspy = loaded(table)
+
+    def optimum(self, costs: Any, seconds: float) -> Optimum | None:
+        """None where it took too long, or where there is none."""
+        import numpy
+
+        solver, table = self._solver, self._table
+        aim(solver, costs)
+        solver.setOptionValue("time_limit", solver.getRunTime() + seconds)
+        solver.run()
+        if solver.getModelStatus() != self._highspy.HighsModelStatus.kOptimal:
+            return None
+        solution = solver.getSolution()
+        bound, slopes = table.weighed(costs, solution.row_dual)
+        ends = numpy.where(slopes > 0, table.lower, table.upper)
+        return Optimum(list(solution.col_value), bound, slopes, ends)
+
+    def row(self, low: float, high: float, index: Any, units: Any) -> None:
+        self._solver.addRow(float(low), float(high), len(index), index, units)
+
+    def fix(self, columns: Any, values: Any) -> None:
+        self._solver.changeColsBounds(len(columns), columns, values, values)
+
+
+def search(
+    table: Table, whole: Sequence[bool], costs: Any, seconds: float, values: Sequence[float]
+) -> tuple[list[float], float | None] | None:
+    """In whole numbers, beginning with ``values``: the best found, and how good another might be.
+
+    Nothing is better where that is None. None in all: no solution was found. The solver is a new one: time
+    limits of whole numbers and of others do not add up alike in it.
+    """
+    solver, highspy = loaded(table, whole)
+    aim(solver, costs)
+    if values:
+        solution = highspy.HighsSolution()
+        solution.col_value = list(values)
+        solver.setSolution(solution)
+    solver.setOptionValue("time_limit", seconds)
+    solver.run()
+    info = solver.getInfo()
+    optimal = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
+    if not optimal and info.primal_solution_status != 2:
+        return None
+    return list(solver.getSolution().col_value), None if optimal else info.mip_dual_bound
+
+
+def loaded(table: Table, whole: Sequence[bool] = ()) -> tuple[Any, Any]:
+    """The solver with a programme in it, and the solver's package."""
+    import highspy
+    import numpy
+
+    highs: Any = highspy
+    solver = highs.Highs()
+    for option, value in (
+        ("output_flag", False), ("threads", 1), ("random_seed", 0),
+        ("mip_rel_gap", 0.0), ("mip_abs_gap", 0.99),
+        ("mip_feasibility_tolerance", 1e-7), ("primal_feasibility_tolerance", 1e-8),
+    ):  # fmt: skip
+        solver.setOptionValue(option, value)
+    lp = highs.HighsLp()
+    lp.num_col_, lp.num_row_ = len(table.lower), len(table.least)
+    lp.col_cost_ = numpy.zeros(len(table.lower))
+    lp.col_lower_, lp.col_upper_ = table.lower, table.upper
+    lp.row_lower_, lp.row_upper_ = table.least, table.most
+    lp.a_matrix_.format_ = highs.MatrixFormat.kRowwise
+    lp.a_matrix_.start_, lp.a_matrix_.index_, lp.a_matrix_.value_ = table.starts, table.index, table.units
+    if any(whole):
+        kinds = (highs.HighsVarType.kContinuous, highs.HighsVarType.kInteger)
+        lp.integrality_ = [kinds[must] for must in whole]
+    solver.passModel(lp)
+    return solver, highs
+
+
+def aim(solver: Any, costs: Any) -> None:
+    """Makes these costs what is to be the least."""
+    import numpy
+
+    solver.changeColsCost(len(costs), numpy.arange(len(costs), dtype=numpy.int32), costs)

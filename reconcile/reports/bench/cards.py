@@ -23,19 +23,41 @@ from reconcile.reports.writing.wording import (
 )
 from reconcile.values.frames.frame import Frame, Joint
 from reconcile.values.frames.sections import VERDICTS, WELL, JointCut, Section
-from reconcile.values.measure import MM_PER_INCH, decimal_text, length_text
+from reconcile.values.measure import decimal_text, length_text, near_text
 from reconcile.values.stock.parts import Part
-from reconcile.values.week.jobs import Choice, Line
+from reconcile.values.week.jobs import PART_DONE, Choice, Line
 from reconcile.values.week.picks import Bins, PartPick
-from reconcile.values.week.results import COMPLETE, SHORT, WAITS, Awaited, JobResult, ServedLine, Week
+from reconcile.values.week.results import (
+    COMPLETE,
+    DONE,
+    SHORT,
+    TO_ORDER,
+    WAITS,
+    Awaited,
+    JobResult,
+    ServedLine,
+    Week,
+)
 from reconcile.values.words import fold
 
 OUT, IN = "comes out", "goes in"
 WHOLE = ""
 """The side of what belongs to the whole chair, or to a single stack."""
 
-KIT_WORDS = {COMPLETE: "Kit complete", WAITS: "Kit waits for parts", SHORT: "Kit not complete"}
-ANSWERS = {COMPLETE: "the kit is on the shelf", WAITS: "when the parts below are here", SHORT: ""}
+KIT_WORDS = {
+    COMPLETE: "Kit complete",
+    WAITS: "Kit waits for parts",
+    TO_ORDER: "Kit waits for parts that are not ordered yet",
+    SHORT: "Kit not complete",
+    DONE: "Done already",
+}
+ANSWERS = {
+    COMPLETE: "the kit is on the shelf",
+    WAITS: "when the parts below are here",
+    TO_ORDER: "if the parts below are ordered in time",
+    SHORT: "",
+    DONE: "",
+}
 DO_NOT_OPEN = "Kit not complete: do not open the chair."
 WAIT_FIRST = "Do not open the chair before these are here:"
 NO_TORQUE = "torque not given in the frame file: ask before you tighten"
@@ -307,12 +329,13 @@ def earliest_of(result: JobResult) -> str:
 
 
 def answer_of(result: JobResult) -> str:
-    """Whether the chair may be opened, in one sentence."""
+    """Whether the chair may be opened, in one sentence, and whether it was begun."""
     if result.kit == SHORT:
         return DO_NOT_OPEN
     look = any(served.line.look_first for served in result.lines)
     yes = "Yes, after a look" if look else "Yes"
-    return f"{yes}{', ' if result.kit == WAITS else ': '}{ANSWERS[result.kit]}."
+    begun = " Part done: this is what is left." if result.job.standing == PART_DONE else ""
+    return f"{yes}{', ' if result.kit == WAITS else ': '}{ANSWERS[result.kit]}.{begun}"
 
 
 def looks_of(result: JobResult) -> Iterator[str]:
@@ -540,10 +563,10 @@ def look_for(part: Part, line: Line) -> str:
 
 def both_units(mm: Fraction) -> str:
     """``3/8 in (9.525 mm)``."""
-    inch, metric = length_text(mm, "in"), length_text(mm, "mm")
+    metric = near_text(mm, "mm") if decimal_text(mm) is None else length_text(mm, "mm")
+    inch = length_text(mm, "in")
     if inch.endswith("mm"):
-        rounded = decimal_text(round(mm / MM_PER_INCH, 3)) or ""
-        return f"{metric} (about {rounded} in)"
+        return f"{metric} (about {near_text(mm, 'in')})"
     return f"{inch} ({metric})"
 
 
@@ -562,7 +585,7 @@ def bounds_text(section: Section | None, unit: str) -> str:
         return ""
     nut = section.nut or Fraction(0)
     thumb = " (rule of thumb)" if section.rule_of_thumb else ""
-    least = "" if section.least is None else f"least {length_text(section.least - nut, unit)}{thumb}"
-    most = "" if section.most is None else f"most {length_text(section.most - nut, unit)}"
+    least = "" if section.least is None else f"least {near_text(section.least - nut, unit)}{thumb}"
+    most = "" if section.most is None else f"most {near_text(section.most - nut, unit)}"
     depth = "" if section.depth is None else f"thread depth {length_text(section.depth, unit)}"
     return ", ".join(filter(None, (least, most, depth)))

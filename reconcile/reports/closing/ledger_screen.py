@@ -45,17 +45,31 @@ def card_json(part: str, entries: Sequence[Entry]) -> str:
 
 
 def closings_screen(closings: Sequence[Closing]) -> str:
-    """Every closing in the order of posting; one that was written back says so."""
+    """Every closing in the order of posting; one that was written back says so.
+
+    A week may be closed again after it was written back: then the last closing of it says that it stands.
+    """
     if not closings:
         return "The ledger has no closing yet."
-    back = {closing.undoes for closing in closings if closing.undoes}
+    back = written_back(closings)
+    again = {closings[place].name for place in back}
     lines = [f"{'closed':<10}  {'what':<30}  {'workbook':<26}  by"]
-    for closing in closings:
-        told = (
-            f"{closing.name}, written back" if closing.name in back and not closing.undoes else closing.name
-        )
+    for place, closing in enumerate(closings):
+        stands = "stands" if closing.name in again else ""
+        told = ", ".join(filter(None, (closing.name, "written back" if place in back else stands)))
         lines.append(f"{closing.day}  {told:<30}  {closing.target or '-':<26}  {closing.who}")
     return "\n".join(lines)
+
+
+def written_back(closings: Sequence[Closing]) -> set[int]:
+    """The places of closings that were written back: an undo takes the last one of its name before it."""
+    last: dict[str, int] = {}
+    back = set()
+    for place, closing in enumerate(closings):
+        if closing.undoes in last:
+            back.add(last[closing.undoes])
+        last[closing.name] = place
+    return back
 
 
 def posted_screen(

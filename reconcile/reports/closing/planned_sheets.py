@@ -4,14 +4,14 @@ from collections.abc import Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
-from reconcile.reports.writing.grid import DATE, NUMBER, TEXT, Cell, Column, Row, table
+from reconcile.reports.writing.grid import DATE, NUMBER, TEXT, Cell, Column, Row, Table, table
 from reconcile.reports.writing.wording import period_text
 from reconcile.reports.writing.workbook import Sheet
 from reconcile.values.frames.frame import Frame
 from reconcile.values.ledger.jobs import SIDES, JointFound
 from reconcile.values.measure import length_text
-from reconcile.values.week.jobs import Job
-from reconcile.values.week.results import JobResult, Week
+from reconcile.values.week.jobs import LEFT_OVER, NOT_CLOSED, Job
+from reconcile.values.week.results import DONE, JobResult, Week
 from reconcile.values.words import fold
 
 if TYPE_CHECKING:
@@ -40,30 +40,36 @@ CHECKS = (
 
 
 def in_order(week: Week) -> list[JobResult]:
-    """Every job with a line, in the order of its work."""
-    return sorted((job for job in week.jobs if job.lines), key=lambda each: each.job.order)
+    """The jobs of the period that are not done, and those left over or not closed; in the order of work."""
+    old = (job for job in week.others if job.job.beside in (LEFT_OVER, NOT_CLOSED))
+    found = [*(job for job in week.jobs if job.kit != DONE), *old]
+    return sorted(found, key=lambda each: each.job.order)
 
 
-def planned_sheets(week: Week) -> Iterator[Sheet]:
-    """What each job's row said; and its joints, with what was taken to be there before the work."""
-    results = in_order(week)
-    rows: list[Row] = [_planned(each, week.frames[fold(each.job.frame)]) for each in results]
-    yield Sheet(table("As planned", f"As planned, {period_text(week)}", AS_PLANNED, rows), "As planned")
-    found = [row for each in results for row in _joints(each, week.frames[fold(each.job.frame)].unit)]
-    if found:
-        yield Sheet(table("Joints", f"Joints before the work, {period_text(week)}", JOINTS, found), "Joints")
+def planned_table(week: Week) -> Table:
+    """What each job's row said."""
+    rows: list[Row] = [_planned(each, week.frames[fold(each.job.frame)]) for each in in_order(week)]
+    return table("As planned", f"As planned, {period_text(week)}", AS_PLANNED, rows)
 
 
-def checks_sheets(week: Week) -> Iterator[Sheet]:
-    """Every check of every job, to be ticked; no sheet where no frame asks for one."""
+def joints_table(week: Week) -> Table:
+    """The joints of each job, with what was taken to be there before the work."""
+    found = [row for each in in_order(week) for row in _joints(each, week.frames[fold(each.job.frame)].unit)]
+    return table("Joints", f"Joints before the work, {period_text(week)}", JOINTS, found)
+
+
+def checks_table(week: Week) -> Table:
+    """Every check of every job, to be ticked."""
     rows: list[Row] = [
         (each.job.number, each.job.asset, asked.check, "", "", asked.reading, "", None)
         for each in in_order(week)
         for asked in each.after
     ]
-    if rows:
-        checks = table("Checks", f"Before the chair goes back, {period_text(week)}", CHECKS, rows)
-        yield Sheet(checks, "Checks", dress=partial(_offer_yes_or_no, last=len(rows) + 1))
+    return table("Checks", f"Before the chair goes back, {period_text(week)}", CHECKS, rows)
+
+
+def checks_sheet(checks: Table) -> Sheet:
+    return Sheet(checks, "Checks", dress=partial(_offer_yes_or_no, last=checks.count + 1))
 
 
 def _planned(result: JobResult, frame: Frame) -> Row:

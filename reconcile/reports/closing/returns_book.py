@@ -9,12 +9,20 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from reconcile.reports.closing.planned_sheets import checks_sheets, in_order, planned_sheets
+from reconcile.reports.closing.planned_sheets import (
+    checks_sheet,
+    checks_table,
+    in_order,
+    joints_table,
+    planned_table,
+)
+from reconcile.reports.closing.refilled import refilled
 from reconcile.reports.writing.grid import DATE, NUMBER, QUANTITY, TEXT, Cell, Column, Row, Table, table
 from reconcile.reports.writing.wording import CLOSE_OUT, differing_bolts, period_name, period_text
 from reconcile.reports.writing.workbook import Sheet, write_workbook
 from reconcile.values.frames.frame import Frame
 from reconcile.values.measure import decimal_text, length_text, quantity_text
+from reconcile.values.stock.filled import FilledReturns
 from reconcile.values.stock.lines import BOLT, FIT, REMOVE, SPACER
 from reconcile.values.week.jobs import Job, Line
 from reconcile.values.week.results import JobResult, ServedLine, Week
@@ -45,14 +53,16 @@ DELIVERIES = (
     Column("bin", TEXT, 12),
 )  # fmt: skip
 HOW_TO = (
-    ("Done", "Write yes in the column done for each job that is done. The day only if it was another one."),
+    ("Done", "Write yes in the column done for each job that is done. The day only if it was another one. "
+     "Write part for a job that is begun, and fill in its lines: what is left blank is still to do."),
     ("Lines", "Leave a line of a job that is done blank if it went as planned."),
     ("Lines, fit", "used: what is in the chair now. returned: what was picked and put back unused. "
      "scrapped: what was spoilt beside that."),
     ("Lines, remove", "returned: what came off, passed inspection and went to the shelf. scrapped: what came "
      "off and did not pass."),
     ("Lines, bin", "Only where a part was taken from, or put into, another bin than the first."),
-    ("Lines, reason", "Why another quantity than planned, in a few words."),
+    ("Lines, reason", "Why another quantity than planned, in a few words. More used than planned, or more "
+     "given back than comes off, is booked only with a reason."),
     ("Lines, came off", "Of a stack that nobody knows: what it was made of. A row of its own for each part "
      "that goes back to the shelf."),
     ("A part not planned", "Add a row: job, fit or remove, the part, and the figure."),
@@ -70,18 +80,28 @@ def returns_name(week: Week) -> str:
     return f"returns-{period_name(week)}.xlsx"
 
 
-def write_returns_book(week: Week, path: Path) -> None:
-    """Writes the workbook to ``path``: jobs, lines, deliveries to fill in, and how."""
-    columns = (Column("where", TEXT, 20), Column("what", TEXT, 90))
-    how = table("How to", "How to fill this in", columns, [*HOW_TO, *_notes(week)])
-    done = done_table(week)
+def write_returns_book(week: Week, path: Path, kept: FilledReturns | None = None) -> None:
+    """Writes the workbook to ``path``: jobs, lines, deliveries to fill in, and how.
+
+    ``kept``: what was filled in of an earlier one, which stays.
+    """
+    how = table("How to", "How to fill this in", (Column("where", TEXT, 20), Column("what", TEXT, 90)),
+                [*HOW_TO])  # fmt: skip
+    done, lines, deliveries = done_table(week), lines_table(week), deliveries_table(week)
+    checks, planned, joints = checks_table(week), planned_table(week), joints_table(week)
+    if kept is not None:
+        jobs = {fold(each.job.number) for each in in_order(week)}
+        done, lines, deliveries, checks, planned, joints = (
+            refilled(each, kept, jobs) for each in (done, lines, deliveries, checks, planned, joints)
+        )
     sheets = [
         Sheet(done, "Done", dress=partial(_offer_yes, last=done.count + 1)),
-        Sheet(lines_table(week), "Lines"),
-        *checks_sheets(week),
-        Sheet(deliveries_table(week), "Deliveries"),
+        Sheet(lines, "Lines"),
+        *([checks_sheet(checks)] if checks.count else []),
+        Sheet(deliveries, "Deliveries"),
         Sheet(how, "How to"),
-        *planned_sheets(week),
+        Sheet(planned, "As planned"),
+        *([Sheet(joints, "Joints")] if joints.count else []),
     ]
     write_workbook(week.foot, path, f"{CLOSE_OUT}, {period_text(week)}", sheets)
 
@@ -97,8 +117,17 @@ def _notes(week: Week) -> Iterator[Row]:
             yield f"{result.job.number}, {number}", f"Not the first choice. {told}."
 
 
+def headings_of(week: Week) -> dict[str, tuple[str, ...]]:
+    """The headings of each sheet that a new returns workbook has."""
+    tables = (
+        done_table(week), lines_table(week), checks_table(week), deliveries_table(week),
+        planned_table(week), joints_table(week),
+    )  # fmt: skip
+    return {each.name: each.headings for each in tables}
+
+
 def done_table(week: Week) -> Table:
-    """Every job with a line, in the order of its work."""
+    """Every job that is not done, in the order of its work."""
     name = period_name(week)
     rows: list[Row] = [
         (name, each.job.number, each.job.day, each.job.frame, each.kit, "", None, each.job.technician)
@@ -181,6 +210,6 @@ def _shown(quantity: "Fraction") -> Cell:
 def _offer_yes(page: "WriteOnlyWorksheet", last: int) -> None:
     from openpyxl.worksheet.datavalidation import DataValidation
 
-    offered = DataValidation(type="list", formula1='"yes,no"', allow_blank=True, showErrorMessage=True)
+    offered = DataValidation(type="list", formula1='"yes,no,part"', allow_blank=True, showErrorMessage=True)
     offered.add(f"F2:F{max(last, 2)}")
     page.data_validations.append(offered)

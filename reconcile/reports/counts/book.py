@@ -30,6 +30,10 @@ HOW = (
     "Write the count with its unit if it is another one (2 packs, 1 1/2 ft). Empty bin: tick it, or write 0.",
     "A line left blank is not counted.",
 )
+IN_KITS_HOW = (
+    "For kits: what jobs that are not closed take from this bin. In kits: how much of it lies in kits by "
+    "now, not on the shelf; 0 if none does. What is counted is the shelf alone."
+)
 AGAIN = "Counted again: by another person than before, if there is one."
 HEADING_ROW = 8
 FIRST_ROW = HEADING_ROW + 1
@@ -53,6 +57,7 @@ BIN, PART, WHAT = Shape("bin", 7, 16), Shape("part", 9, 60), Shape("what it is",
 UNIT, BOOK, CLASS = Shape("unit", 6, 9), Shape("book", 8, 14), Shape("class", 6, 6)
 ORDER, WHY = Shape("first", 6, 6), Shape("why", 20, 34)
 COUNT, EMPTY = Shape("counted", 16, 16), Shape("empty bin seen", 10, 10)
+KITS, IN_KITS = Shape("for kits", 8, 14), Shape("in kits", 10, 10)
 BY, REMARK, CHECK = Shape("counted by", 12, 12), Shape("remark", 20, 20), Shape("check", 10, 10)
 
 BLIND_COLUMNS = (ORDER, BIN, PART, WHAT, UNIT, COUNT, EMPTY, BY, REMARK, CHECK)
@@ -75,7 +80,7 @@ def write_count_book(sheet: CountSheet, country: str, path: Path) -> None:
     book.properties.title, book.properties.creator = _title(sheet), PROGRAM
     page = book.active
     page.title = SHEET
-    columns = BLIND_COLUMNS if sheet.blind else OPEN_COLUMNS
+    columns = columns_of(sheet)
     widths = [_width(shape, sheet) for shape in columns]
     _add_head(page, sheet)
     _add_headings(page, columns, widths)
@@ -84,6 +89,20 @@ def write_count_book(sheet: CountSheet, country: str, path: Path) -> None:
     _add_ticks(page, columns, len(sheet.lines))
     _set_page(page, sheet, country, len(columns))
     book.save(path)
+
+
+def columns_of(sheet: CountSheet) -> tuple[Shape, ...]:
+    """Those of the sheet; where kits take from a bin, what they take, and room for what lies in them."""
+    columns = BLIND_COLUMNS if sheet.blind else OPEN_COLUMNS
+    if not _asks_for_kits(sheet):
+        return columns
+    return tuple(
+        each for shape in columns for each in ((KITS, COUNT, IN_KITS) if shape is COUNT else (shape,))
+    )
+
+
+def _asks_for_kits(sheet: CountSheet) -> bool:
+    return any(line.kits for line in sheet.lines)
 
 
 def _title(sheet: CountSheet) -> str:
@@ -98,7 +117,7 @@ def _add_head(page: "Worksheet", sheet: CountSheet) -> None:
     title = f"{_title(sheet)}: {lines} {'line' if lines == 1 else 'lines'}"
     _say(page["A1"], f"{title}, {first} of them to be counted first" if first else title, bold=True, size=14)
     _say(page["A2"], f"{AGAIN} {INSTRUCTION}" if sheet.again else INSTRUCTION, bold=True)
-    _say(page["A3"], " ".join(HOW))
+    _say(page["A3"], " ".join((*HOW, IN_KITS_HOW) if _asks_for_kits(sheet) else HOW))
     marks = (("week", sheet.mark.week), ("sheet", sheet.mark.identity), ("stock", sheet.mark.stock))
     for row, (label, value) in enumerate(marks, 4):
         _say(page[f"A{row}"], label, size=8)
@@ -131,6 +150,7 @@ VALUES: dict[Shape, Callable[[CountLine], str | int | float]] = {
     WHAT: lambda line: line.part.designation,
     UNIT: lambda line: line.part.unit,
     CLASS: lambda line: line.name,
+    KITS: lambda line: plain_number(line.kits) if line.kits else "",
     BOOK: lambda line: plain_number(line.book),
     WHY: lambda line: "; ".join(reason.says for reason in line.reasons),
     CHECK: lambda line: line.check,

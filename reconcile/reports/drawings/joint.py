@@ -9,7 +9,7 @@ Only what is measured is to scale: layers, bolt, engagement, depth, height of a 
 symbols, and so are the widths of nuts and washers.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -37,11 +37,13 @@ from reconcile.values.frames.sections import (
     Section,
     Slice,
 )
-from reconcile.values.measure import decimal_text, length_text
+from reconcile.values.measure import decimal_text, length_text, near_text
 
 Point = tuple[Fraction, Fraction]
 Panel = tuple[Section, str]
 """A section and its caption."""
+Printed = Callable[[Fraction, str], str]
+"""A length in mm and a unit, to text."""
 
 PAGE = Fraction(186)
 """Millimetres of paper that a drawing may be wide: it fits A4 and Letter, both upright."""
@@ -249,17 +251,17 @@ def words_of(cut: JointCut, unit: str) -> str:
 
 
 def section_words(when: str, section: Section, unit: str) -> str:
-    def told(words: str, mm: Fraction | None) -> str:
-        return "" if mm is None else f"{words} {length_text(mm, unit)}"
+    def told(words: str, mm: Fraction | None, text: Printed = near_text) -> str:
+        return "" if mm is None else f"{words} {text(mm, unit)}"
 
-    said = [told("bolt", section.length), told("grip", section.grip)]
+    said = [told("bolt", section.length, length_text), told("grip", section.grip)]
     if section.nut is not None:
         said += [told("nut", section.nut), told("past the nut", section.past_nut)]
         bounds = [None if each is None else each - section.nut for each in (section.least, section.most)]
         said += [told("at least", bounds[0]), told("at most", bounds[1])]
     else:
         said += [told("engagement", section.engagement), told("at least", section.least)]
-        said += [told("at most", section.most), told("thread depth", section.depth)]
+        said += [told("at most", section.most), told("thread depth", section.depth, length_text)]
     return f"{when}: {', '.join(filter(None, said))}. {VERDICTS[section.verdict]}"
 
 
@@ -277,7 +279,7 @@ def caption(section: Section, when: str, unit: str, *, own: bool) -> str:
 def verdict_text(section: Section, unit: str) -> str:
     """``thread in: 1/2 in (2 × d)``; what is not well is marked before it is read."""
     if section.verdict == HOLDS:
-        return f"thread in: {length_text(section.engagement, unit)} ({in_diameters(section.diameters)})"
+        return f"thread in: {near_text(section.engagement, unit)} ({in_diameters(section.diameters)})"
     return section.verdict if section.verdict in WELL else f"! {section.verdict}"
 
 
@@ -295,7 +297,7 @@ def head_of(section: Section) -> tuple[Fraction, Fraction]:
 
 def face(section: Section, scale: int) -> Fraction:
     """Where the head bears: the same for every head, further in where a short grip has its figure outside."""
-    figure = length_text(section.grip, section.thread.unit)
+    figure = near_text(section.grip, section.thread.unit)
     outside = Fraction(0) if fitting(section.grip, scale, figure) else text_width(figure, scale) + 2 * scale
     return max(section.thread.diameter + EDGE * scale, outside)
 
@@ -386,7 +388,8 @@ def beyonds(section: Section) -> Iterator[Beyond]:
 
 
 def beyond_words(beyond: Beyond, unit: str) -> str:
-    return f"{beyond.words} {length_text(beyond.width, unit)}{beyond.star}"
+    text = length_text if beyond.name in ("depth", "nut") else near_text
+    return f"{beyond.words} {text(beyond.width, unit)}{beyond.star}"
 
 
 @lru_cache(maxsize=4096)
@@ -601,7 +604,7 @@ def dimension_layers(section: Section, sheet: DrawingSheet, down: list[Fraction]
         first = inner - far - section.spacers
         between(sheet, "spacers", (first, section.spacers), (down[0], down[1]), words)
     if section.slices:
-        figure = sheet.length(section.grip)
+        figure = near_text(section.grip, sheet.unit)
         words = fitting(section.grip, sheet.scale, f"grip {figure}", figure)
         span, at = (inner - section.grip, section.grip), (down[0], down[2])
         if words:

@@ -12,7 +12,7 @@ from reconcile.reports.writing.wording import CAUTIONS, amount_text, count_text
 from reconcile.values.frames.bolt_tables import AdjustmentTables, BoltRow, BoltTable
 from reconcile.values.frames.checked import CheckedFile, KeyLine
 from reconcile.values.frames.frame import Adjustment, Frame, Joint, Window
-from reconcile.values.measure import length_text
+from reconcile.values.measure import length_text, near_text
 from reconcile.values.problem import Problem
 
 PREFERRED_BY = {"M": "ISO 888, from memory", "": "ASME B18.3, from memory"}
@@ -235,10 +235,10 @@ def engaged_text(table: BoltTable, unit: str) -> str:
         return ""
     nut = joint.nut.height if joint.nut else Fraction(0)
     bounds = {"at least": joint.least_past_grip[0], "at most": joint.most_past_grip}
-    said = [f"{word} {length_text(mm - nut, unit)}" for word, mm in bounds.items() if mm is not None]
+    said = [f"{word} {near_text(mm - nut, unit)}" for word, mm in bounds.items() if mm is not None]
     if joint.engagement and joint.engagement.depth is not None:
         said.append(f"depth {length_text(joint.engagement.depth, unit)}, of which a pitch stays clear")
-    figure = length_text(row.engagement - nut, unit)
+    figure = near_text(row.engagement - nut, unit)
     first = f"stands {figure} past the nut" if joint.nut else f"engages {figure}"
     return "; ".join([f"{first} at every step", *said])
 
@@ -254,7 +254,7 @@ def _columns(table: BoltTable) -> list[tuple[str, Cells]]:
     if any(row.to_buy != row.length for row in rows):
         columns.append(("to buy", lambda each, unit: _to_buy(each.first, unit)))
     if rows[0].grip is not None:
-        columns.append(("grip", lambda each, unit: _length(each.first.grip, unit)))
+        columns.append(("grip", lambda each, unit: _grip(each.first.grip, unit)))
     if rows[0].window is not None:
         columns.append(("window", lambda each, unit: window_text(each.first.window, unit)))
     if table.joint.spacers:
@@ -287,11 +287,15 @@ def _length(mm: Fraction | None, unit: str) -> str:
     return "-" if mm is None else length_text(mm, unit)
 
 
+def _grip(mm: Fraction | None, unit: str) -> str:
+    return "-" if mm is None else near_text(mm, unit)
+
+
 def window_text(window: Window | None, unit: str) -> str:
     """``7/8 to 1 1/8 in``: the unit once, where it is the same."""
     if window is None:
         return "-"
-    short, long = length_text(window.shortest, unit), length_text(window.longest, unit)
+    short, long = near_text(window.shortest, unit), near_text(window.longest, unit)
     number, _, own = short.rpartition(" ")
     return f"{number} to {long}" if long.endswith(f" {own}") else f"{short} to {long}"
 

@@ -6,6 +6,7 @@ from functools import partial
 from itertools import zip_longest
 from pathlib import Path
 
+from reconcile.reports.orders.later_needs import later_needs
 from reconcile.reports.orders.tables import file_names, jobs_at_risk, order_summary, order_table
 from reconcile.reports.orders.xml import write_order_xml
 from reconcile.reports.writing.csv_files import write_csv
@@ -65,7 +66,9 @@ def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
     at_risk = jobs_at_risk(week, orders)
     if too_long(at_risk, limit):
         at_risk = moved(at_risk, _overflow_name(week))
-    sheets = [Sheet(each, each.name) for each in (order_summary(week, orders), at_risk)]
+    to_come = later_needs(week)
+    first = (order_summary(week, orders), at_risk, *((to_come,) if to_come.count else ()))
+    sheets = [Sheet(table, table.name) for table in first]
     for order in orders:
         table = order_table(week, order)
         name = safe_sheet_name(table.name, [sheet.name for sheet in sheets])

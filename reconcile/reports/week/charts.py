@@ -35,7 +35,7 @@ from reconcile.reports.writing.grid import (
     table,
 )
 from reconcile.reports.writing.rows_xml import number_text
-from reconcile.reports.writing.styles import FONT, INK, ORANGE, SKY
+from reconcile.reports.writing.styles import FONT, INK, ORANGE, SKY, YELLOW
 from reconcile.reports.writing.widths import LINE
 from reconcile.reports.writing.wording import count_text, period_text
 from reconcile.reports.writing.workbook import Sheet
@@ -65,6 +65,7 @@ PALE_GREEN, BAND, LINE_BLUE = "BFE3D9", "F5CB73", "0072B2"
 PATTERNS = {
     "complete": ("", PALE_GREEN, ""),
     "waits": ("wdUpDiag", SKY, "FFFFFF"),
+    "order": ("ltHorz", YELLOW, ""),
     "short": ("", ORANGE, ""),
     "goods": ("", SKY, ""),
     "delivery charge": ("wdDnDiag", INK, "FFFFFF"),

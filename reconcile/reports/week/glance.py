@@ -23,7 +23,17 @@ from reconcile.reports.writing.wording import (
 from reconcile.values.catalogue import ERROR
 from reconcile.values.days import DAY_NAMES
 from reconcile.values.settings import Settings
-from reconcile.values.week.results import COMPLETE, SHORT, WAITS, InputFile, PartResult, Tally, Week
+from reconcile.values.week.results import (
+    COMPLETE,
+    DONE,
+    SHORT,
+    TO_ORDER,
+    WAITS,
+    InputFile,
+    PartResult,
+    Tally,
+    Week,
+)
 
 MOST_SHORT, MOST_FIRST = 15, 8
 """Rows shown of what is short, and of late orders and errors each; the other sheets have them all."""
@@ -75,7 +85,18 @@ def _job_facts(week: Week) -> Iterator[Fact]:
         WAITS,
         f"{count_text(kits[WAITS], 'job')} relying on something on order, or {BACK_TO_STOCK}, by its day",
     )
+    if kits[TO_ORDER]:
+        yield (
+            TO_ORDER,
+            f"{count_text(kits[TO_ORDER], 'job')} that can be done if what lacks is ordered in time",
+        )
     yield SHORT, f"{count_text(kits[SHORT], 'job')} without a complete kit on its day"
+    if kits[DONE]:
+        yield DONE, f"{count_text(kits[DONE], 'job')} that a closing says are done"
+    if week.others:
+        short = sum(each.kit == SHORT for each in week.others)
+        beside = f"{count_text(len(week.others), 'job')} of other days that take parts too, {short} short"
+        yield "beside", f"{beside}: see Other jobs that count."
 
 
 def _short_facts(week: Week) -> Iterator[Fact]:
@@ -111,9 +132,8 @@ def _order_facts(week: Week) -> Iterator[Fact]:
 
 
 def _first_facts(week: Week) -> Iterator[Fact]:
-    late = [(order.name, line) for order in week.orders for line in order.lines if line.late]
+    late = [(order.name, line) for order in week.orders for line in order.lines if line.late and line.at_risk]
     errors = [problem for problem in week.problems if problem.severity == ERROR]
-    late.sort(key=lambda each: not each[1].at_risk)
     for supplier, line in late[:MOST_FIRST]:
         yield "late order", _late_text(supplier, line)
     if len(late) > MOST_FIRST:
@@ -139,7 +159,12 @@ def _row_facts(week: Week) -> Iterator[Fact]:
 
 
 def _tally_text(tally: Tally) -> str:
-    outside = f", {tally.outside_period} outside the period" if tally.outside_period else ""
+    others = (
+        (tally.beside, "of other days that count"),
+        (tally.done, "done"),
+        (tally.outside_period, "that do not count"),
+    )
+    outside = "".join(f", {count} {what}" for count, what in others if count)
     return f"{tally.read} read: {tally.used} used, {tally.set_aside} set aside{outside}"
 
 

@@ -8,9 +8,13 @@ from reconcile.reports.writing.wording import source_text
 from reconcile.values.measure import length_text, plain_number
 from reconcile.values.week.results import (
     COMPLETE,
+    DONE,
     SHORT,
+    TO_ORDER,
     WAITS,
+    Answer,
     JobResult,
+    Missing,
     PartResult,
     ServedLine,
     SheetAccount,
@@ -23,19 +27,61 @@ def to_json(week: Week) -> str:
     return json.dumps(result(week), ensure_ascii=False)
 
 
-def check_json(result: JobResult, week: Week) -> str:
-    """One job's result, with the verdict in words: "yes", "yes when", "yes after a look", ... or "no"."""
-    given_up = {"gives_way": result.gives_way or None}
+def answer_word(result: JobResult) -> str:
+    """The verdict in words: "yes", "yes when", "yes after a look", "yes if", ... "no" or "done"."""
     yes = "yes after a look" if result.look_first else "yes"
-    answers = {COMPLETE: yes, WAITS: f"{yes} when", SHORT: "no"}
-    job = job_object(result, unit_of(result, week))
-    return json.dumps(
-        {"schema": SCHEMA, "answer": answers[result.kit], **job, **given_up}, ensure_ascii=False
-    )
+    words = {COMPLETE: yes, WAITS: f"{yes} when", TO_ORDER: f"{yes} if", SHORT: "no", DONE: "done"}
+    return words[result.kit]
+
+
+def check_json(answer: Answer) -> str:
+    """One job's result, with the verdict in words, and where all of each missing part is and goes."""
+    result = answer.result
+    job = job_object(result, unit_of(result, answer.week))
+    told = {
+        "as_if": {each.heading: each.asked for each in answer.as_if},
+        "planned_for": iso(result.planned_for),
+        "done_with": result.done_with or None,
+        "missing": [{**lack_object(lack), **whereabouts_object(lack)} for lack in result.missing],
+        "gives_way": result.gives_way or None,
+    }
+    return json.dumps({"schema": SCHEMA, "answer": answer_word(result), **job, **told}, ensure_ascii=False)
+
+
+def lack_object(lack: Missing) -> dict[str, object]:
+    return {"part": lack.part, "quantity": plain_number(lack.quantity), "in_time": lack.in_time}
+
+
+def whereabouts_object(lack: Missing) -> dict[str, object]:
+    """What lies there, who takes it, what comes in, and by when it can be ordered."""
+    known = lack.whereabouts
+    if known is None:
+        return {}
+    return {
+        "unit": known.part.unit,
+        "on_hand": plain_number(known.part.on_hand),
+        "allocated": plain_number(known.part.allocated),
+        "taken": [
+            {
+                "job": each.job, "date": each.day.isoformat(), "priority": each.priority,
+                "quantity": plain_number(each.quantity), "held": each.held,
+            }
+            for each in known.takers
+        ],
+        "due": [
+            {
+                "from": source_text(each.source), "date": each.day.isoformat(),
+                "quantity": plain_number(each.quantity),
+            }
+            for each in known.due
+        ],
+        "order_by": iso(lack.order_by),
+        "ordered_today": iso(known.ordered_today),
+    }  # fmt: skip
 
 
 def result(week: Week) -> dict[str, object]:
-    """The whole week as plain values, in the order: period, jobs, parts, solution, problems, rows, cells.
+    """The whole week as plain values: period, jobs, others, parts, solution, problems, rows, cells.
 
     ``levels`` is there only where the orders follow levels proposed from use.
     """
@@ -44,6 +90,7 @@ def result(week: Week) -> dict[str, object]:
         "period": {"from": week.period.first.isoformat(), "to": week.period.last.isoformat()},
         "today": week.today.isoformat(),
         "jobs": [job_object(job, unit_of(job, week)) for job in week.jobs],
+        "others": [other_object(job) for job in week.others],
         "parts": [part_object(part) for part in week.parts],
         "first_come": {"jobs": week.solution.by_hand_jobs, "chairs": week.solution.by_hand_chairs},
         "solution": {"proven": week.solution.proven, "gap": week.solution.gap},
@@ -74,7 +121,8 @@ def applied_object(week: Week) -> dict[str, object]:
 
 
 def unit_of(result: JobResult, week: Week) -> str:
-    return week.frames[fold(result.job.frame)].unit
+    frame = week.frames.get(fold(result.job.frame))
+    return "mm" if frame is None else frame.unit  # only a done job may have a frame that is gone
 
 
 def job_object(result: JobResult, unit: str) -> dict[str, object]:
@@ -85,7 +133,8 @@ def job_object(result: JobResult, unit: str) -> dict[str, object]:
         "kit": result.kit,
         "steps": {side: [before, after] for side, before, after in result.steps.sides},
         "lines": [line_object(line, unit) for line in result.lines],
-        "missing": [{"part": lack.part, "quantity": plain_number(lack.quantity)} for lack in result.missing],
+        "missing": [lack_object(lack) for lack in result.missing],
+        "order_by": iso(result.order_by),
         "awaits": [
             {
                 "part": arrival.part,
@@ -96,10 +145,29 @@ def job_object(result: JobResult, unit: str) -> dict[str, object]:
             for arrival in result.awaited
         ],
         "earliest": iso(result.earliest),
+        "standing": result.job.standing,
+        "held": result.job.held,
         "look_first": result.look_first,
         "asset": result.job.asset or None,
         "after": [asked.check for asked in result.after],
         "notices": list(result.notices),
+    }
+
+
+def other_object(result: JobResult) -> dict[str, object]:
+    """A job that counts beside those of the period: why, its kit, and all that it takes."""
+    return {
+        "job": result.job.number,
+        "date": result.job.day.isoformat(),
+        "priority": result.job.priority,
+        "kit": result.kit,
+        "why": result.job.beside,
+        "standing": result.job.standing,
+        "held": result.job.held,
+        "parts": {part: plain_number(quantity) for part, quantity in result.takes.items()},
+        "missing": [lack_object(lack) for lack in result.missing],
+        "order_by": iso(result.order_by),
+        "earliest": iso(result.earliest),
     }
 
 
@@ -125,16 +193,24 @@ def part_object(result: PartResult) -> dict[str, object]:
         "allocated": part.allocated,
         "on_order": result.on_order,
         "needed": result.needed,
+        "needed_later": result.needed_later,
         "recovered": result.recovered,
         "shortfall": result.shortfall,
+        "beyond": result.beyond,
     }
     return {
         "part": part.number,
         "new": part.new,
         "unit": part.unit,
         **{name: plain_number(value) for name, value in numbers.items()},
+        "to_come": [
+            {"week_from": need.monday.isoformat(), "quantity": plain_number(need.quantity)}
+            for need in result.to_come
+        ],
         "first_short": iso(result.first_short),
         "end": plain_number(result.end),
+        "position": plain_number(result.position),
+        "reach": result.reach.isoformat(),
         "order": plain_number(result.order),
         "packs": result.packs,
         "required_by": iso(result.required_by),
@@ -150,8 +226,16 @@ def part_object(result: PartResult) -> dict[str, object]:
 
 def tally_object(sheet: str, week: Week) -> dict[str, int]:
     tally = week.rows[sheet]
-    counts = {"read": tally.read, "used": tally.used, "set_aside": tally.set_aside}
-    return {**counts, "outside_period": tally.outside_period} if sheet == "jobs" else counts
+    if sheet != "jobs":
+        return {"read": tally.read, "used": tally.used, "set_aside": tally.set_aside}
+    return {
+        "read": tally.read,
+        "used": tally.used,
+        "beside": tally.beside,
+        "done": tally.done,
+        "set_aside": tally.set_aside,
+        "outside_period": tally.outside_period,
+    }
 
 
 def account_object(account: SheetAccount) -> dict[str, object]:

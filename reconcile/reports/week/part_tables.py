@@ -8,7 +8,7 @@ from reconcile.reports.writing.grid import DATE, MONEY, NUMBER, QUANTITY, TEXT, 
 from reconcile.reports.writing.wording import period_text
 from reconcile.values.frames.bolt_tables import AdjustmentTables, BoltRow, BoltTable
 from reconcile.values.frames.frame import Frame
-from reconcile.values.measure import length_text
+from reconcile.values.measure import length_text, near_text
 from reconcile.values.problem import Problem
 from reconcile.values.week.results import PartResult, Tally, Week
 
@@ -24,7 +24,7 @@ PART_COLUMNS = (
     Column("shortfall", QUANTITY),
     Column("first short", DATE),
     Column("end", QUANTITY),
-    Column("still to come", QUANTITY),
+    Column("position", QUANTITY),
     Column("safety stock", QUANTITY),
     Column("reorder point", QUANTITY),
     Column("order up to", QUANTITY),
@@ -76,7 +76,8 @@ PROBLEM_COLUMNS = tuple(
 
 TALLY_COLUMNS = (
     Column("sheet", TEXT),
-    *(Column(each, NUMBER) for each in ("read", "used", "set aside", "outside period")),
+    *(Column(name, NUMBER) for name in ("read", "used", "of other days", "done")),
+    *(Column(name, NUMBER) for name in ("set aside", "outside period")),
 )
 
 
@@ -118,17 +119,18 @@ def problem_table(problems: Iterable[Problem]) -> Table:
 
 def rows_table(tallies: Mapping[str, Tally]) -> Table:
     """A row for each sheet, with what became of its rows."""
-    rows: list[Row] = [
-        (sheet, each.read, each.used, each.set_aside, each.outside_period) for sheet, each in tallies.items()
+    told: list[Row] = [
+        (sheet, rows.read, rows.used, rows.beside, rows.done, rows.set_aside, rows.outside_period)
+        for sheet, rows in tallies.items()
     ]
-    return table("Rows", "Rows of each sheet", TALLY_COLUMNS, rows)
+    return table("Rows", "Rows of each sheet", TALLY_COLUMNS, told)
 
 
 def _part_row(line: PartResult) -> Row:
     part = line.part
     return (
         part.number, part.designation, part.unit, part.on_hand, part.allocated, line.on_order, line.needed,
-        line.recovered, line.shortfall, line.first_short, line.end, line.still_to_come, part.safety_stock,
+        line.recovered, line.shortfall, line.first_short, line.end, line.position, part.safety_stock,
         part.reorder_point, part.order_up_to, line.want, part.minimum_order, part.pack, line.packs,
         line.order, line.required_by, part.lead_time, line.order_by, "late" if line.late else "",
         line.unit_price, line.line_total, part.currency if line.unit_price is not None else "", part.supplier,
@@ -141,7 +143,7 @@ def _bolt_row(adjustment: str, own: BoltTable, row: BoltRow, unit: str) -> Row:
     lengths = (row.length, row.grip, *ends)
     return (
         adjustment, own.joint.name, str(own.joint.thread), ", ".join(own.options), row.steps,
-        _text(row.size, unit), *(_text(length, unit) for length in lengths),
+        _text(row.size, unit), _text(row.length, unit), *(_worked_out(each, unit) for each in lengths[1:]),
         "engagement: common practice" if window is not None and window.rule_of_thumb else "", *lengths,
         _stack(row), {True: "yes", False: "no", None: "no list"}[row.preferred], _text(row.to_buy, unit),
     )  # fmt: skip
@@ -151,6 +153,11 @@ def _stack(row: BoltRow) -> str:
     if row.stack is None:
         return "the listed ones do not add up"
     return " + ".join(f"{count} x {part}" for part, count in row.stack)
+
+
+def _worked_out(length: Fraction | None, unit: str) -> str:
+    """A grip or an end of a window; exact in a column of its own."""
+    return "" if length is None else near_text(length, unit)
 
 
 def _text(length: Fraction | None, unit: str) -> str:

@@ -14,9 +14,9 @@ from reconcile.reports.writing.wording import amount_text, count_text, money_tex
 from reconcile.values.days import DAY_NAMES, ONE_DAY
 from reconcile.values.trade_codes import minor_places, rounded
 from reconcile.values.week.purchase import SupplierOrder
-from reconcile.values.week.results import COMPLETE, SHORT, WAITS, PartResult, Week
+from reconcile.values.week.results import COMPLETE, SHORT, TO_ORDER, WAITS, PartResult, Week
 
-KITS = (COMPLETE, WAITS, SHORT)
+KITS = (COMPLETE, WAITS, TO_ORDER, SHORT)
 """From the foot of a column to its top: what is short stands out at the end."""
 
 MOST_DAYS_NAMED = 4
@@ -45,7 +45,7 @@ class JobsByDay:
     """How many jobs of each kind of kit are planned for each day."""
 
     days: tuple[date, ...]
-    counts: tuple[tuple[int, int, int], ...]
+    counts: tuple[tuple[int, ...], ...]
     """For each day, in the order of ``KITS``."""
 
     @property
@@ -60,6 +60,8 @@ class JobsByDay:
             return "No job is planned"
         if short:
             return f"Jobs are short {on_days(short, self.days)}"
+        if hanging := self._days_with(TO_ORDER):
+            return f"No job is short; parts must be ordered for jobs {on_days(hanging, self.days)}"
         if waiting:
             return f"No job is short; jobs wait for parts {on_days(waiting, self.days)}"
         return "Every kit is complete"
@@ -143,7 +145,7 @@ def jobs_by_day(week: Week) -> JobsByDay:
     """The jobs of the period by day, days without one included where they are worked."""
     found = Counter((job.job.day, job.kit) for job in week.jobs)
     days = working_days(week, (day for day, _ in found))
-    return JobsByDay(days, tuple(tuple(found[day, kit] for kit in KITS) for day in days))  # type: ignore[misc]
+    return JobsByDay(days, tuple(tuple(found[day, kit] for kit in KITS) for day in days))
 
 
 def low_parts(week: Week) -> list[PartResult]:

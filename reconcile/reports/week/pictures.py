@@ -40,6 +40,7 @@ INK, GRID, LINE = "#000000", "#c8c8c8", "#0072b2"
 FILLS = {
     "complete": ("#bfe3d9", ""),
     "waits": ("#ffffff", "M-2 2L2 -2M0 8L8 0M6 10L10 6"),
+    "order": ("#f7f2a8", "M0 2H8M0 6H8"),
     "short": ("#e69f00", "M0 4H8M4 0V8"),
     "band": ("#fbe3b3", "M-2 6L2 10M0 0L8 8M6 -2L10 2"),
     "goods": ("#56b4e9", ""),
@@ -278,7 +279,7 @@ def _level_scale(drawing: Drawing, plot: Plot, shown: OrderValues) -> None:
 
 
 def _column(
-    drawing: Drawing, plot: Plot, place: tuple[Fraction, Fraction], day: date, counts: tuple[int, int, int]
+    drawing: Drawing, plot: Plot, place: tuple[Fraction, Fraction], day: date, counts: tuple[int, ...]
 ) -> None:
     """The jobs of one day; ``place`` is its left edge and its room."""
     (left, room), below = place, Fraction(0)

@@ -3,7 +3,7 @@
 Plain ASCII of our own and no colour; a part number is never shortened or broken. The verdict comes first.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from fractions import Fraction
 
@@ -11,6 +11,8 @@ from reconcile.reports.week.cells_text import unread_text
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
+    amount_of,
+    below_word,
     choice_text,
     count_text,
     day_text,
@@ -24,18 +26,27 @@ from reconcile.reports.writing.wording import (
     verdict,
 )
 from reconcile.values.catalogue import CODES
+from reconcile.values.days import week_text
 from reconcile.values.frames.frame import Joint
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
+from reconcile.values.week.jobs import LEFT_OVER, NOT_CLOSED, PART_DONE, SaidJob
 from reconcile.values.week.results import (
     COMPLETE,
+    DONE,
+    JOB,
     ORDER,
+    TO_ORDER,
     WAITS,
+    Answer,
+    AsIf,
     JobResult,
+    Missing,
     PartResult,
     ServedLine,
     Source,
     Week,
+    Whereabouts,
 )
 from reconcile.values.words import fold
 
@@ -46,6 +57,8 @@ BENCH_CAUTIONS = (
 )
 MOST_JOBS_NAMED = 6
 """Jobs named on one line of the screen."""
+MOST_TAKERS_NAMED = 12
+"""Jobs named that take a part which another job lacks."""
 
 USED_UP = ("extra", "disturbed")
 """Lines of which the part is the name: ``0.1 mL TL-MED``."""
@@ -55,8 +68,31 @@ USED_UP = ("extra", "disturbed")
 
 
 def week_screen(week: Week) -> str:
-    sections = (opening(week), short_by_day(week), to_order(week), set_aside(week))
+    sections = (opening(week), counted_beside(week), short_by_day(week), to_order(week), set_aside(week))
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
+
+
+def counted_beside(week: Week) -> Iterator[str]:
+    """Jobs of other days that count, and those that do not: a line for each kind."""
+    left = [each.job.number for each in week.others if each.job.beside == LEFT_OVER]
+    if left:
+        does = (
+            "give it a new day or delete its row"
+            if len(left) == 1
+            else "give each a new day or delete its row"
+        )
+        yield wrapped(f"Left over, not done when its week was closed: {', '.join(left)}; {does}.", "", "  ")
+    open_weeks = dict.fromkeys(
+        week_text(each.job.day) for each in week.others if each.job.beside == NOT_CLOSED
+    )
+    if open_weeks:
+        said = "its jobs count" if len(open_weeks) == 1 else "their jobs count"
+        yield wrapped(f"Not closed: {', '.join(open_weeks)}; {said} as still to do.", "", "  ")
+    if week.taken_as_done:
+        yield wrapped(f"Taken as done, their day being past: {count_text(week.taken_as_done, 'job')}.")
+    if week.later:
+        last = day_text(week.look_ahead)
+        yield wrapped(f"Beyond the look-ahead, after {last}: {count_text(week.later, 'job')}.")
 
 
 def opening(week: Week) -> Iterator[str]:
@@ -67,6 +103,15 @@ def opening(week: Week) -> Iterator[str]:
         yield wrapped(choice_text(week))
     first, last = day_text(week.period.first), day_text(week.period.last)
     yield wrapped(f"Planned: {period_text(week)}, {first} to {last}. Today is {day_text(week.today)}.")
+    if holds := held_text(week):
+        yield wrapped(holds)
+
+
+def held_text(week: Week) -> str:
+    """``Held: J-4200, Wed 2026-12-02 (complete).``; "" where no job is held."""
+    held = [result for result in (*week.jobs, *week.others) if result.job.held]
+    told = [f"{each.job.number}, {day_text(each.job.day)} ({each.kit})" for each in held]
+    return f"Held: {'; '.join(told)}." if told else ""
 
 
 def short_by_day(week: Week) -> Iterator[str]:
@@ -100,11 +145,13 @@ def to_order(week: Week) -> Iterator[str]:
         yield "To order today"
     for supplier in sorted({each.part.supplier for each in now}):
         yield f"  {supplier or 'no supplier named'}"
-        for each in sorted(now, key=lambda each: not each.at_risk):
+        for each in sorted(now, key=lambda each: (not each.at_risk, not each.late)):
             if each.part.supplier == supplier:
                 yield from order_part(each)
     if later := len(ordered) - len(now):
         yield wrapped(f"{'Also to order' if now else 'To order'} in time: {count_text(later, 'part')}.")
+    if waiting := sum(bool(part.to_come) for part in week.parts):
+        yield wrapped(f"To come, for later weeks, not ordered now: {count_text(waiting, 'part')}.")
 
 
 def order_part(result: PartResult) -> Iterator[str]:
@@ -115,8 +162,9 @@ def order_part(result: PartResult) -> Iterator[str]:
 
 def lateness(result: PartResult) -> str:
     if result.late and result.required_by is not None:
-        risk = f"; at risk: {named_jobs(result)}" if result.at_risk else ""
-        return f"  LATE for {day_text(result.required_by)}{risk}"
+        if not result.at_risk:
+            return f"  {below_word(result)}"
+        return f"  LATE for {day_text(result.required_by)}; at risk: {named_jobs(result)}"
     return "  no lead time known" if result.order_by is None else ""
 
 
@@ -135,30 +183,96 @@ def set_aside(week: Week) -> Iterator[str]:
 # --- one job --------------------------------------------------------------------------------------
 
 
-def check_screen(result: JobResult, week: Week) -> str:
-    """Yes, yes when, or no; then the kit, side by side and bolt by bolt; then what is missing."""
-    sections = (answer(result, week), missing(result, week), kit(result, week), BENCH_CAUTIONS)
+def check_screen(answer: Answer) -> str:
+    """Yes, yes when, yes if, or no; then the kit, side by side and bolt by bolt; then what is missing."""
+    result, week = answer.result, answer.week
+    if result.kit == DONE:
+        return wrapped(opening_line(answer))
+    sections = (asked(answer), missing(result, week), kit(result, week), BENCH_CAUTIONS)
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
 
 
+def opening_line(answer: Answer) -> str:
+    """What is asked where that is not what stands in the sheet, then the answer."""
+    result = answer.result
+    told = [as_if_text(result.job, answer.as_if)] if answer.as_if else []
+    return " ".join([*told, *passed_text(result), *part_done_text(result), answer_line(result)])
+
+
+def as_if_text(job: SaidJob, as_if: Sequence[AsIf]) -> str:
+    """``As if J-4101 said chairs 50, not 1; nothing is changed.``"""
+    said = ", ".join(f"{each.heading} {each.asked or 'none'}, not {each.row or 'none'}" for each in as_if)
+    return f"As if {job.number} said {said}; nothing is changed."
+
+
+def part_done_text(result: JobResult) -> Iterator[str]:
+    """That some of a job is booked, so that nobody looks for the lines that are not there."""
+    if result.job.standing == PART_DONE:
+        yield f"{result.job.number} is part done; this is what is left of it."
+
+
+def passed_text(result: JobResult) -> Iterator[str]:
+    """That a job's day has passed, and which day it is judged for."""
+    if result.planned_for is not None and result.planned_for != result.job.day:
+        day, judged = day_text(result.job.day), day_text(result.planned_for)
+        yield f"{day} has passed: {result.job.number} is judged for {judged}."
+
+
 def answer_line(result: JobResult) -> str:
-    """Yes, yes when, or no, in one sentence; *after a look* where nobody knows what comes off."""
-    job, day = result.job, day_text(result.job.day)
+    """Yes, yes when, yes if, or no, in one sentence; *after a look* where nobody knows what comes off."""
+    job, day = result.job, day_text(result.planned_for or result.job.day)
+    if result.kit == DONE:
+        return done_line(result)
     yes = "Yes, after a look" if result.look_first else "Yes"
     if result.kit == COMPLETE:
         return f"{yes}: the kit for {job.number} is on the shelf for {day}."
+    sources = list(dict.fromkeys(arrival(each.source, each.day) for each in result.awaited))
     if result.kit == WAITS:
-        sources = list(dict.fromkeys(arrival(each.source, each.day) for each in result.awaited))
         return f"{yes}, when {' and '.join(sources)}; planned for {day}."
+    if result.kit == TO_ORDER:
+        when = f", and when {' and '.join(sources)}" if sources else ""
+        return f"{yes}, if {ordered_text(result)}{when}."
     when = f" It could be done from {day_text(result.earliest)}." if result.earliest else ""
     return f"No: the kit for {job.number} is not complete on {day}.{when}"
 
 
-def answer(result: JobResult, week: Week) -> Iterator[str]:
+def done_line(result: JobResult) -> str:
     job = result.job
-    yield wrapped(answer_line(result))
+    if result.done_with:
+        return f"Done already: {job.number} was booked as done with the closing of {result.done_with}."
+    return (
+        f"{job.number} is taken as done: its day, {day_text(job.day)}, has passed, and the book knows nothing"
+        " of it. If it is still to do, give it a new day."
+    )
+
+
+def ordered_text(result: JobResult) -> str:
+    """``2 B14-250 and 4 SP-050 are ordered by Tue 2026-12-01``."""
+    lacks = [lack_text(lack) for lack in result.missing]
+    many = len(lacks) > 1 or result.missing[0].quantity > 1
+    by = f" by {day_text(result.order_by)}" if result.order_by else ""
+    return f"{some_and(lacks)} {'are' if many else 'is'} ordered{by}"
+
+
+def lack_text(lack: Missing) -> str:
+    """``2 B14-250``, ``0.1 mL of TL-MED``."""
+    part = lack.whereabouts.part if lack.whereabouts else None
+    if part is None or part.unit == "each":
+        return f"{quantity_text(lack.quantity)} {lack.part}"
+    return amount_of(lack.quantity, part)
+
+
+def some_and(words: Sequence[str]) -> str:
+    """``a``, ``a and b``, ``a, b and c``."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+def asked(answer: Answer) -> Iterator[str]:
+    result, week = answer.result, answer.week
+    job = result.job
+    yield wrapped(opening_line(answer))
     if result.gives_way:
-        day = day_text(job.day)
+        day = day_text(result.planned_for or job.day)
         yield wrapped(f"On {day} only if {result.gives_way}, less urgent, gave up its kit; it keeps it.")
     frame = week.frames[fold(job.frame)]
     chairs = "" if job.chairs == 1 else f", {job.chairs} chairs"
@@ -190,7 +304,7 @@ def arrival(source: Source, day: date) -> str:
 
 def missing(result: JobResult, week: Week) -> Iterator[str]:
     if result.missing:
-        yield "Missing"
+        yield "To be ordered" if result.kit == TO_ORDER else "Missing"
     for lack in result.missing:
         part = find_part(lack.part, week)
         lead = (
@@ -199,12 +313,70 @@ def missing(result: JobResult, week: Week) -> Iterator[str]:
             else f"lead time {count_text(part.lead_time, 'working day')}"
         )
         yield wrapped(f"{quantity_text(lack.quantity):>5} {part.unit}  {lack.part}  ({lead})", "  ", " " * 12)
+        yield from reasons(lack, result)
     if result.awaited:
         yield "Relied on"
     for relied in result.awaited:
         unit = find_part(relied.part, week).unit
         amount = f"{quantity_text(relied.quantity):>5} {unit}  {relied.part}"
         yield wrapped(f"{amount}  from {source_text(relied.source)}, {day_text(relied.day)}", "  ", " " * 12)
+
+
+def reasons(lack: Missing, result: JobResult) -> Iterator[str]:
+    """What lies there, who takes it on which day, what is due, and what would help."""
+    known = lack.whereabouts
+    if known is None:
+        return
+    said = (shelf_text(known.part), takers_text(known, result), due_text(known, result), help_text(lack))
+    for told in filter(None, said):
+        yield wrapped(told, " " * 12, " " * 14)
+
+
+def shelf_text(part: Part) -> str:
+    if part.new:
+        return "stock does not list it"
+    allocated = f", {quantity_text(part.allocated)} of them allocated" if part.allocated else ""
+    return f"on hand {quantity_text(part.on_hand)}{allocated}"
+
+
+def takers_text(known: Whereabouts, result: JobResult) -> str:
+    """``taken: Mon 2026-11-30 by J-4101 (priority 2) 4, J-4102 (priority 1, held) 8; ...``, day by day."""
+    others = [taker for taker in known.takers if taker.job != result.job.number]
+    if not others:
+        return ""
+    shown = others[:MOST_TAKERS_NAMED]
+    days = [
+        f"{day_text(day)} by "
+        + ", ".join(
+            f"{each.job} (priority {each.priority}{', held' if each.held else ''})"
+            f" {quantity_text(each.quantity)}"
+            for each in shown
+            if each.day == day
+        )
+        for day in dict.fromkeys(each.day for each in shown)
+    ]
+    more = f"; and by {count_text(len(others) - len(shown), 'job')} more" if len(others) > len(shown) else ""
+    return f"taken {'; '.join(days)}{more}"
+
+
+def due_text(known: Whereabouts, result: JobResult) -> str:
+    others = [each for each in known.due if each.source != Source(JOB, result.job.number)]
+    shown = [
+        f"{day_text(each.day)} {quantity_text(each.quantity)} from {source_text(each.source)}"
+        for each in others[:MOST_TAKERS_NAMED]
+    ]
+    more = f"; and {len(others) - len(shown)} times more" if len(others) > len(shown) else ""
+    return f"comes in {'; '.join(shown)}{more}" if shown else ""
+
+
+def help_text(lack: Missing) -> str:
+    """By when it has to be ordered; or from which day it is there, if it is ordered today."""
+    known = lack.whereabouts
+    if lack.order_by is not None:
+        return f"order by {day_text(lack.order_by)}"
+    if known is not None and known.ordered_today is not None:
+        return f"ordered today, it is there for {day_text(known.ordered_today)}"
+    return "can never be had in time: it has no lead time"
 
 
 def find_part(number: str, week: Week) -> Part:

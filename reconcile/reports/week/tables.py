@@ -37,6 +37,7 @@ __all__ = [
     "jobs",
     "kit_lines",
     "order_tables",
+    "other_jobs",
     "problems",
     "report_tables",
     "runs_low",
@@ -60,10 +61,28 @@ JOB_COLUMNS = (
     Column("kit", TEXT, 10),
     Column("waits for", TEXT, 34),
     Column("missing", TEXT, 22),
+    Column("order by", DATE),
     Column("earliest", DATE),
     Column("notices", TEXT, 24),
     Column("notes", TEXT, 18),
     Column("figures from", TEXT, 30),
+)
+
+OTHER_COLUMNS = (
+    Column("job", TEXT, 14),
+    Column("date", DATE),
+    Column("why it counts", TEXT, 18),
+    Column("frame", TEXT, 14),
+    Column("chairs", NUMBER),
+    Column("priority", NUMBER),
+    Column("asset", TEXT, 12),
+    Column("kit", TEXT, 10),
+    Column("takes", TEXT, 34),
+    Column("waits for", TEXT, 34),
+    Column("missing", TEXT, 22),
+    Column("order by", DATE),
+    Column("earliest", DATE),
+    Column("notices", TEXT, 24),
 )
 
 KIT_COLUMNS = (
@@ -140,7 +159,8 @@ ENOUGH, LOW, OUT = "enough", "low", "short"
 
 def report_tables(week: Week) -> list[Table]:
     """The tables of the report, in the order of its sheets."""
-    return [glance(week), jobs(week), kit_lines(week), shortfalls(week), shelf(week), problems(week)]
+    beside = [other_jobs(week)] if week.others else []
+    return [glance(week), jobs(week), *beside, kit_lines(week), shortfalls(week), shelf(week), problems(week)]
 
 
 def jobs(week: Week) -> Table:
@@ -149,6 +169,13 @@ def jobs(week: Week) -> Table:
     rows = [_job_row(result, week.frames[fold(result.job.frame)], parts) for result in _by_day(week)]
     notes = () if rows else ("No job of the period could be planned.",)
     return table("Jobs", f"Jobs, {period_text(week)}", JOB_COLUMNS, rows, *notes)
+
+
+def other_jobs(week: Week) -> Table:
+    """A row for each job that counts beside those of the period, in the order of their work."""
+    parts = known_parts(week)
+    rows = [_other_row(result, parts) for result in week.others]
+    return table("Other jobs that count", f"Other jobs that count, {period_text(week)}", OTHER_COLUMNS, rows)
 
 
 def kit_lines(week: Week) -> Table:
@@ -233,10 +260,31 @@ def _job_row(result: JobResult, frame: Frame, parts: dict[str, Part]) -> Row:
         result.kit,
         "; ".join(_awaited_text(arrival, parts) for arrival in result.awaited),
         "; ".join(amount_of(lack.quantity, _part(lack.part, parts)) for lack in result.missing),
+        result.order_by,
         result.earliest,
         sentences(result.notices),
         job.notes,
         frame.source,
+    )
+
+
+def _other_row(result: JobResult, parts: dict[str, Part]) -> Row:
+    job = result.job
+    return (
+        job.number,
+        job.day,
+        job.beside,
+        job.frame,
+        job.chairs,
+        job.priority,
+        job.asset,
+        result.kit,
+        "; ".join(amount_of(count, _part(number, parts)) for number, count in result.takes.items()),
+        "; ".join(_awaited_text(arrival, parts) for arrival in result.awaited),
+        "; ".join(amount_of(lack.quantity, _part(lack.part, parts)) for lack in result.missing),
+        result.order_by,
+        result.earliest,
+        sentences(result.notices),
     )
 
 

@@ -3,17 +3,26 @@
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from reconcile.reports.week.screen import USED_UP, answer_line, find_part
+from reconcile.reports.week.screen import USED_UP, find_part, missing, opening_line
 from reconcile.reports.week.why_order import lot_figures, next_break_figure, rounds_figures
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import BACK_TO_STOCK, day_text, engaged_text, source_text, thing_text
 from reconcile.values.frames.frame import Adjustment, Frame, Joint
 from reconcile.values.ledger.jobs import JointFound
-from reconcile.values.measure import length_text, quantity_text
+from reconcile.values.measure import length_text, near_text, quantity_text
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.explained import Explained
 from reconcile.values.week.jobs import Choice, Job, Line
-from reconcile.values.week.results import JobResult, PartResult, ServedLine, Taking, Week
+from reconcile.values.week.results import (
+    DONE,
+    Answer,
+    JobResult,
+    PartResult,
+    ServedLine,
+    ShelfDay,
+    Taking,
+    Week,
+)
 from reconcile.values.words import fold
 
 PROPOSED = "levels proposed from usage, not those of the sheet"
@@ -28,12 +37,16 @@ def why_text(explained: Explained) -> str:
 
 def why_job(result: JobResult, week: Week) -> str:
     """Steps, then each line's lengths, window and choices, with the cells and frame keys they rest on."""
+    opened = wrapped(opening_line(Answer(result, week)))
+    if result.kit == DONE:
+        return opened
     frame = week.frames[fold(result.job.frame)]
     number, adjustment = adjustment_of(result, frame)
     lines = [
-        wrapped(answer_line(result)),
+        opened,
         *job_figures(result, frame, adjustment, number),
         "",
+        *(text for text in (*missing(result, week), "") if result.missing),
         *(text for served in result.lines for text in why_line(served, result, frame, week)),
     ]
     return "\n".join(lines)
@@ -127,8 +140,8 @@ def bolt_figures(line: Line, joint: Joint, result: JobResult, unit: str) -> Iter
         least, most = window.shortest - grip, window.longest - grip
         rule = " (common practice)" if window.rule_of_thumb else ""
         yield wrapped(
-            f"window: grip + {length_text(least, unit)}{rule} to grip + {length_text(most, unit)}"
-            f" = {length_text(window.shortest, unit)} to {length_text(window.longest, unit)}",
+            f"window: grip + {near_text(least, unit)}{rule} to grip + {near_text(most, unit)}"
+            f" = {near_text(window.shortest, unit)} to {near_text(window.longest, unit)}",
             "    ",
         )
 
@@ -146,7 +159,7 @@ def sum_of(  # noqa: PLR0913, PLR0917  (one sum with all its terms)
     terms = [length_text(base, unit), f"{steps} x {length_text(joint.per_step, unit)}"]
     terms += [f"{option} {length_text(by, unit)}" for option, by in fitted]
     total = base + joint.added(steps, options) + sum((by for _, by in more), Fraction(0))
-    return f"{' + '.join(terms)} = {length_text(total, unit)}"
+    return f"{' + '.join(terms)} = {near_text(total, unit)}"
 
 
 def choice_figures(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
@@ -186,6 +199,7 @@ def why_part(result: PartResult, takings: tuple[Taking, ...], week: Week) -> str
             wrapped(f"{part.number}: {part.designation or 'no description'}"),
             *shelf_figures(part, week),
             *day_figures(result, takings),
+            *later_figures(result, takings),
             *order_figures(result, week),
             *rounds_figures(result, week),
         ]
@@ -216,7 +230,12 @@ def day_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str
         return
     yield ""
     yield "  If every job is done on its day"
-    for day in result.days:
+    yield from days_told(result.days, takings)
+
+
+def days_told(days: tuple[ShelfDay, ...], takings: tuple[Taking, ...]) -> Iterator[str]:
+    """What comes, what goes to whom, and what is left, a line a day."""
+    for day in days:
         moves = []
         if day.received or day.recovered:
             sources = ", ".join(map(source_text, day.sources))
@@ -232,15 +251,23 @@ def day_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str
         yield wrapped(f"{day_text(day.day)}: {told}; left {quantity_text(day.left)}", "  ", "      ")
 
 
+def later_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[str]:
+    """The same after the period."""
+    if result.later:
+        yield ""
+        yield "  After the period"
+        yield from days_told(result.later, takings)
+
+
 def order_figures(result: PartResult, week: Week) -> Iterator[str]:
-    part, position = result.part, result.end + result.still_to_come
+    part, position = result.part, result.position
     row = part.bins[0].place if part.bins else None
     yield ""
     short = f", first on {day_text(result.first_short)}" if result.first_short else ""
     yield wrapped(f"shortfall {quantity_text(result.shortfall)}{short}", "  ")
     yield wrapped(
-        f"left at the end {quantity_text(result.end)}, still to come {quantity_text(result.still_to_come)},"
-        f" position {quantity_text(position)}",
+        f"left at the end {quantity_text(result.end)}, position on {day_text(result.reach)}"
+        f" {quantity_text(position)}",
         "  ",
     )
     levels = (

@@ -9,7 +9,7 @@ from fractions import Fraction
 from reconcile import __version__
 from reconcile.values.days import DAY_NAMES
 from reconcile.values.frames.frame import Joint, torque_for
-from reconcile.values.measure import length_text, percent, quantity_text
+from reconcile.values.measure import length_text, near_text, percent, quantity_text
 from reconcile.values.problem import Place
 from reconcile.values.rules import measured
 from reconcile.values.stock.parts import Part
@@ -17,8 +17,10 @@ from reconcile.values.week.jobs import Choice, Line
 from reconcile.values.week.page_foot import PageFoot
 from reconcile.values.week.results import (
     COMPLETE,
+    DONE,
     ORDER,
     SHORT,
+    TO_ORDER,
     WAITS,
     JobResult,
     PartResult,
@@ -114,16 +116,23 @@ def verdict(week: Week) -> str:
     kits = Counter(job.kit for job in week.jobs)
     if not kits:
         return "No job of the period could be planned; there is nothing to judge."
-    if not kits[WAITS] and not kits[SHORT]:
-        return f"Every kit is complete: {count_text(len(week.jobs), 'job')}, served from the shelf."
-    parts = [f"{kits[COMPLETE]} of {count_text(len(week.jobs), 'kit')} complete"]
+    done = [f"{kits[DONE]} done already"] if kits[DONE] else []
+    to_do = len(week.jobs) - kits[DONE]
+    if not to_do:
+        return f"Every job of the period is done: {count_text(kits[DONE], 'job')}."
+    if kits[COMPLETE] == to_do:
+        served = [f"{count_text(to_do, 'job')}, served from the shelf", *done]
+        return f"Every kit is complete: {'; '.join(served)}."
+    parts = [f"{kits[COMPLETE]} of {count_text(to_do, 'kit')} complete"]
     if kits[WAITS]:
         relies = "relies" if kits[WAITS] == 1 else "rely"
         parts.append(f"{kits[WAITS]} {relies} on parts that have yet to come")
+    if kits[TO_ORDER]:
+        parts.append(f"{kits[TO_ORDER]} to be ordered for in time")
     if kits[SHORT]:
         parts.append(f"{kits[SHORT]} short of parts")
     opening = "Not every job can be done" if kits[SHORT] else "No job is short"
-    return f"{opening}: {', '.join(parts)}."
+    return f"{opening}: {', '.join(parts + done)}."
 
 
 def proposed_text(week: Week) -> str:
@@ -141,7 +150,7 @@ def proposed_text(week: Week) -> str:
 
 def choice_text(week: Week) -> str:
     """How good the choice of kits is known to be, and what first come, first served would have given."""
-    chosen = [job for job in week.jobs if job.kit != SHORT]
+    chosen = [job for job in (*week.jobs, *week.others) if job.kit not in {SHORT, DONE}]
     chairs, solution = sum(each.job.chairs for each in chosen), week.solution
     if solution.proven:
         known = "Proven the best choice, most urgent first"
@@ -174,9 +183,9 @@ def engaged_text(choice: Choice, line: Line, times: str = "x") -> str:
     if choice.engagement is None or line.joint is None:
         return ""
     if (nut := line.joint.nut) is not None:
-        return f", {length_text(choice.engagement - nut.height, line.joint.thread.unit)} past the nut"
+        return f", {near_text(choice.engagement - nut.height, line.joint.thread.unit)} past the nut"
     diameters = choice.engagement / line.joint.thread.diameter
-    length = length_text(choice.engagement, line.joint.thread.unit)
+    length = near_text(choice.engagement, line.joint.thread.unit)
     return f", thread in: {length} ({in_diameters(diameters, times)})"
 
 
@@ -226,10 +235,15 @@ def money_text(value: Decimal) -> str:
     return f"{value:.2f}" if int(value.as_tuple().exponent) >= -2 else f"{value:f}"
 
 
+def below_word(part: PartResult) -> str:
+    """What a line restores on which no job hangs."""
+    return "below safety stock" if part.position < part.part.safety_stock else "at its reorder point"
+
+
 def late_word(part: PartResult) -> str:
     """Whether an order line is late, in a word or two."""
     if part.late:
-        return "late"
+        return "late" if part.at_risk else below_word(part)
     if part.order_by is None:
         return "lead time not known" if part.order else ""
     return "in time"

@@ -15,6 +15,7 @@ from reconcile.sheets.stock.headings import PART_WORDS
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.part_numbers import read_part_number
 from reconcile.sheets.tables.rows import Columns, Fault, Row, Table, as_text, fault_of, open_table
+from reconcile.values.measure import quantity_text
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.stock.counting import CountRow, LineKey, SheetBack, SheetMark
@@ -29,6 +30,8 @@ COUNT = SheetKind(
         "part": PART_WORDS,
         "unit": ("units", "uom"),
         "counted": ("count", "qty counted", "quantity counted"),
+        "for kits": (),
+        "in kits": ("in a kit", "in the kits"),
         "empty bin seen": ("empty", "bin empty"),
         "counted by": ("by", "counter", "name"),
         "remark": ("remarks", "note", "notes", "comment"),
@@ -38,6 +41,7 @@ COUNT = SheetKind(
     key="part",
 )
 
+ZERO = Fraction(0)
 YES = frozenset(("yes", "y", "x", "1", "true", "✓", "✔", "☑"))
 NO = frozenset(("no", "n", "0", "false", "-", "–", "☐"))
 MARKS = ("week", "sheet", "stock")
@@ -62,6 +66,8 @@ class CountColumns(Columns):
         self.part = self.needed("part", read_part_number)
         self.unit = self.text("unit")
         self.counted = self.maybe("counted", _raw, None)
+        self.for_kits = self.maybe("for kits", _raw, None)
+        self.in_kits = self.maybe("in kits", _raw, None)
         self.empty_bin_seen = self.maybe("empty bin seen", _tick, False)
         self.counted_by = self.text("counted by")
         self.remark = self.text("remark")
@@ -79,6 +85,9 @@ class Read:
     bin: str
     """As the sheet has it; once it is known, as the stock sheet spells it."""
     counted: Fraction | None = None
+    """On the shelf, and what lies in kits."""
+    kits: Fraction = ZERO
+    """What kits take from this bin, as the sheet says."""
 
     @property
     def part(self) -> str | Fault:
@@ -159,6 +168,8 @@ def read_row(row: Row, columns: CountColumns, stock: Stock, settings: Settings) 
         read.faults.append(other)
     if not read.faults:
         take_count(read, stock.parts[part], settings)
+    if not read.faults:
+        add_kits(read, stock.parts[part], settings)
     return read
 
 
@@ -212,6 +223,28 @@ def take_count(read: Read, part: Part, settings: Settings) -> None:
         read.faults.append(Fault("counted", "count-contradicted", says))
 
 
+def add_kits(read: Read, part: Part, settings: Settings) -> None:
+    """What lies in kits to what was counted on the shelf. Where kits take from the bin it must be told."""
+    row, columns = read.row, read.columns
+    found: dict[str, Fraction] = {}
+    for heading, raw in (("for kits", columns.for_kits.of(row)), ("in kits", columns.in_kits.of(row))):
+        if raw is None:
+            continue
+        try:
+            found[heading] = read_quantity(raw, part.unit, part.pack, settings.decimal)
+        except Unreadable as why:
+            read.faults.append(fault_of(heading, why))
+            return
+    read.kits = found.get("for kits", ZERO)
+    if read.counted is None:
+        return
+    if read.kits and "in kits" not in found:
+        says = f"Kits take {quantity_text(read.kits)} {part.unit} of {part.number}; in kits is blank."
+        read.faults.append(Fault("in kits", "count-kits-blank", says))
+        return
+    read.counted += found.get("in kits", ZERO)
+
+
 def set_doubled_aside(read: Iterable[Read]) -> None:
     """All rows of a part in a bin that has more than one: nobody can tell whether they add up."""
     groups: dict[LineKey, list[Read]] = {}
@@ -230,5 +263,5 @@ def _count_row(read: Read, table: Table) -> CountRow:
     row, columns = read.row, read.columns
     return CountRow(
         columns.part.of(row), read.bin, read.counted, columns.counted_by.of(row), columns.remark.of(row),
-        fold(columns.check.of(row)), table.place(row.number),
+        fold(columns.check.of(row)), table.place(row.number), read.kits,
     )  # fmt: skip

@@ -12,13 +12,13 @@ from reconcile.values.guard import guarded
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.problem import Place, RowPlace, Unusable, problem
 from reconcile.values.settings import DEFAULT_LIMITS, Limits
-from reconcile.values.week.jobs import Job
+from reconcile.values.week.jobs import SaidJob
 
 WORKBOOKS = (".xlsx", ".xlsm")
 CSV = ".csv"
 
 
-def with_job(job: Job, unit: str, jobs: Path, like: RowPlace, limits: Limits = DEFAULT_LIMITS) -> Changed:
+def with_job(job: SaidJob, unit: str, jobs: Path, like: RowPlace, limits: Limits = DEFAULT_LIMITS) -> Changed:
     """The jobs file with a row for the job below its last, and what must be said of it.
 
     ``unit`` prints the sizes; ``like`` names the sheet, its columns and the row whose formats it takes
@@ -42,13 +42,13 @@ def with_job(job: Job, unit: str, jobs: Path, like: RowPlace, limits: Limits = D
     )
 
 
-def row_of_job(job: Job, unit: str) -> dict[str, NewValue]:
+def row_of_job(job: SaidJob, unit: str) -> dict[str, NewValue]:
     """What the row holds, by heading; defaults are left blank."""
     return {
         "job": job.number,
         "date": job.day,
         "frame": job.frame,
-        "from": length_text(job.size_from, unit),
+        "from": job.shown("from", unit),
         "to": length_text(job.size_to, unit),
         "adjustment": job.adjustment,
         "options": job.shown("options"),

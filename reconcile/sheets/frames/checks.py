@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from reconcile.sheets.figures.toml import KeyTable, Spot
 from reconcile.values.frames.frame import ENGAGEMENT_IN_DIAMETERS, Handed
-from reconcile.values.measure import length_text
+from reconcile.values.measure import length_text, near_text
 from reconcile.values.stock.parts import Thread
 from reconcile.values.words import fold
 
@@ -52,8 +52,17 @@ def _tables(parent: KeyTable, key: str) -> tuple[KeyTable, ...]:
 
 def _length(mm: Fraction, adjustment: KeyTable) -> str:
     """A length in the unit of the adjustment's own sizes."""
+    return length_text(mm, _unit(adjustment))
+
+
+def _worked_out(mm: Fraction, adjustment: KeyTable) -> str:
+    """What is left, or is the least: no figure of the file, and rounded where it has no short text."""
+    return near_text(mm, _unit(adjustment))
+
+
+def _unit(adjustment: KeyTable) -> str:
     minimum: Measured | None = adjustment["minimum"]
-    return length_text(mm, minimum.unit if minimum else "mm")
+    return minimum.unit if minimum else "mm"
 
 
 def _most_steps(adjustment: KeyTable) -> int | None:
@@ -312,7 +321,8 @@ def _depth_suffices(joint: KeyTable, adjustment: KeyTable, depth: Fraction, spot
     least, _, rule = _bounds(joint)
     clear = depth - joint["thread"].pitch
     if clear < least or clear <= 0:
-        deep, left, low = (_length(each, adjustment) for each in (depth, clear, least))
+        left, low = (_worked_out(each, adjustment) for each in (clear, least))
+        deep = _length(depth, adjustment)
         says = f"The depth {deep} less a pitch leaves {left}, less than the least engagement {low}{rule}."
         spot.at("depth").report("frame-value", says, "Compare depth and minimum with the build sheet.")
 
@@ -353,13 +363,14 @@ def _bolt_fits(joint: KeyTable, adjustment: KeyTable) -> None:
     grip += sum(washer["count"] * washer["thickness"] for washer in joint["washers"] or ())
     held = length - grip
     least, most, rule = _bounds(joint)
-    bolt, left, clamped = (_length(each, adjustment) for each in (length, held, grip))
+    left, clamped = (_worked_out(each, adjustment) for each in (held, grip))
+    bolt = _length(length, adjustment)
     if held < 0:
         fault = "is shorter than"
     elif held < least:
-        fault = f"leaves {left} of thread, less than {_length(least, adjustment)}{rule}, past"
+        fault = f"leaves {left} of thread, less than {_worked_out(least, adjustment)}{rule}, past"
     elif most is not None and held > most:
-        fault = f"leaves {left} of thread, more than {_length(most, adjustment)}, past"
+        fault = f"leaves {left} of thread, more than {_worked_out(most, adjustment)}, past"
     else:
         return
     washers = ", washers counted" if joint["washers"] else ""

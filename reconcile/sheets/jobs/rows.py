@@ -1,9 +1,8 @@
 """The jobs sheet: rows to planned jobs, and every fault of every row."""
 
 import re
-from collections import Counter
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from functools import partial
@@ -15,24 +14,49 @@ from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.files.books import Book
 from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.jobs.spacers import read_spacers_now
+from reconcile.sheets.jobs.window import (
+    DONE_HERE,
+    HISTORY,
+    LATER,
+    TAKEN_AS_DONE,
+    ChoosePeriod,
+    SeenRow,
+    Window,
+    count_rows,
+    counts,
+    window_of,
+)
 from reconcile.sheets.tables.rows import Column, Columns, Fault, Row, Table, as_text, open_table
-from reconcile.values.days import Period
+from reconcile.values.days import Period, week_text
 from reconcile.values.frames.stacks import SpacersNow
-from reconcile.values.problem import Problem, RowPlace, Unusable
+from reconcile.values.ledger.standing import BookSays, monday_of
+from reconcile.values.problem import Problem, RowPlace, Unusable, problem
 from reconcile.values.settings import Settings
-from reconcile.values.week.jobs import SaidJob, completed
+from reconcile.values.week.jobs import (
+    DONE_ALREADY,
+    LEFT_OVER,
+    NOT_CLOSED,
+    OPEN,
+    PART_DONE,
+    Job,
+    SaidJob,
+    completed,
+)
 from reconcile.values.week.results import Tally
 from reconcile.values.words import fold
 
 SIDES = ("both", "left", "right")
+NO_BOOK = BookSays()
+ZERO = Fraction(0)
+USUAL_PRIORITY = 3
 
 
 @dataclass(frozen=True, slots=True)
 class JobsRead:
-    """The jobs of the period in the order of the sheet, and what became of every row."""
+    """The jobs that count, in the order of the sheet, and what became of every row."""
 
     jobs: tuple[SaidJob, ...]
-    period: Period
+    window: Window
     tally: Tally
     problems: tuple[Problem, ...]
     unread: dict[str, tuple[int, ...]] = field(default_factory=dict)
@@ -41,16 +65,30 @@ class JobsRead:
     """Where the headings stand, for a row that is added to a copy of the sheet."""
     tables: tuple[Table, ...] = ()
     """The sheet that was read, for the account of its cells."""
+    done: tuple[Job, ...] = ()
+    """Jobs of the period that the book says are done."""
+    numbers: Mapping[str, int] = field(default_factory=dict)
+    """By folded number the last row of it, whether it counts or not."""
+    taken_as_done: int = 0
+    later: int = 0
+    """Rows of jobs whose day has passed, and of those beyond the look-ahead."""
+    last_row: int = 0
+
+    @property
+    def period(self) -> Period:
+        return self.window.period
 
 
 def read_jobs(
     book: Book,
     settings: Settings,
-    choose_period: Callable[[list[date]], Period],
+    choose_period: ChoosePeriod,
+    today: date,
+    says: BookSays = NO_BOOK,
 ) -> JobsRead:
-    """Reads the sheet Jobs. ``choose_period`` gets every planned day that can be read.
+    """Reads the sheet Jobs. ``choose_period`` gets the planned days of jobs that are not done.
 
-    A row outside the period is counted and not judged; a faulty row is set aside with all its faults, and
+    A row that does not count is counted and not judged; a faulty row is set aside with all its faults, and
     so are all rows of a doubled number. Raises Unusable for a sheet that cannot be used as a whole
     (sheet-missing, sheet-empty, heading-missing, heading-doubled).
     """
@@ -59,20 +97,94 @@ def read_jobs(
         raise Unusable(*problems)
     columns = JobColumns(table, settings)
     rows = list(table.rows(columns))
-    days = [columns.day.said(row) for row in rows]
-    period = choose_period([day for day in days if not isinstance(day, Fault)])
-    inside = [row for row, day in zip(rows, days, strict=True) if isinstance(day, Fault) or day in period]
-    _mark_doubled(inside, columns)
-    jobs = [columns.job(row, table.place(row.number)) for row in inside if not row.faults]
-    faults = [table.problem(fault, row) for row in inside for fault in row.faults]
-    faults += table.problems_apart()
-    apart = table.set_apart
-    table.in_error = frozenset(row.number for row in inside if row.faults)
-    table.outside = frozenset(row.number for row in rows) - frozenset(row.number for row in inside)
-    tally = Tally(len(rows) + apart, len(jobs), len(inside) - len(jobs) + apart, len(rows) - len(inside))
+    seen = [seen_row(columns, row) for row in rows]
+    period = choose_period([row.day for row in seen if row.day and not is_done(row, says)])
+    window = window_of(period, today, settings, says)
+    counted = count_rows(seen, window, says)
+    _mark_doubled([(rows[place], seen[place].number) for place in sorted(counted.doubled)], columns)
+    judged = [(row, why) for row, why in zip(rows, counted.why, strict=True) if counts(why)]
+    jobs = [
+        replace(
+            columns.job(row, table.place(row.number)), beside=why, standing=standing_of(columns, row, says)
+        )
+        for row, why in judged
+        if not row.faults
+    ]
+    faulty = [row for row, _ in judged if row.faults]
+    table.in_error = frozenset(row.number for row in faulty)
+    table.outside = frozenset(row.number for row in rows) - frozenset(row.number for row, _ in judged)
+    apart, beside = table.set_apart, sum(bool(job.beside) for job in jobs)
+    done, aside = counted.many(DONE_HERE), len(faulty) + apart
+    read = len(rows) + apart
+    tally = Tally(
+        read, len(jobs) - beside, aside, read - len(jobs) - aside - done, beside, done,
+    )  # fmt: skip
+    faults = [table.problem(fault, row) for row, _ in judged for fault in row.faults]
     return JobsRead(
-        tuple(jobs), period, tally, tuple(faults), _set_aside(inside, columns), table.place(0), (table,)
+        tuple(jobs),
+        window,
+        tally,
+        (
+            *faults,
+            *table.problems_apart(),
+            *remarks(list(zip(rows, seen, counted.why, strict=True)), table, says),
+        ),
+        _set_aside(faulty, columns),
+        table.place(0),
+        (table,),
+        tuple(done_jobs(list(zip(rows, seen, counted.why, strict=True)), columns, table)),
+        {row_seen.number: row.number for row, row_seen in zip(rows, seen, strict=True) if row_seen.number},
+        counted.many(TAKEN_AS_DONE),
+        counted.many(LATER),
+        max((row.number for row in rows), default=0),
     )
+
+
+def seen_row(columns: "JobColumns", row: Row) -> SeenRow:
+    number, day = columns.number.said(row), columns.day.said(row)
+    return SeenRow("" if isinstance(number, Fault) else fold(number), None if isinstance(day, Fault) else day)
+
+
+def is_done(row: SeenRow, says: BookSays) -> bool:
+    standing = says.of(row.number)
+    return standing is not None and standing.done
+
+
+def standing_of(columns: "JobColumns", row: Row, says: BookSays) -> str:
+    return OPEN if says.of(columns.number.of(row)) is None else PART_DONE
+
+
+def done_jobs(rows: Sequence[tuple[Row, SeenRow, str]], columns: "JobColumns", table: Table) -> Iterator[Job]:
+    """The done jobs of the period. Their rows are not judged: what cannot be read of them is left out."""
+    for row, seen, why in rows:
+        number = columns.number.said(row)
+        if why == DONE_HERE and seen.day is not None and not isinstance(number, Fault):
+            yield columns.done(row, number, seen.day, table.place(row.number))
+
+
+def remarks(rows: Sequence[tuple[Row, SeenRow, str]], table: Table, says: BookSays) -> Iterator[Problem]:
+    """Jobs left over, weeks that are not closed, rows of jobs that are done or have a later row."""
+    weeks: set[date] = set()
+    for row, seen, why in rows:
+        if seen.day is None:
+            continue
+        cell, day = table.place(row.number).cell("date"), f"{seen.day:%a %Y-%m-%d}"
+        standing = says.of(seen.number)
+        if why == LEFT_OVER:
+            told = (
+                f"The week of {day} is closed, and this job is not done: it is left over and keeps its parts."
+            )
+            yield problem("job-left-over", cell, told, found=seen.day.isoformat())
+        elif why == NOT_CLOSED and monday_of(seen.day) not in weeks:
+            weeks.add(monday_of(seen.day))
+            told = f"Week {week_text(seen.day)} is not closed: its jobs count as still to do."
+            yield problem("week-not-closed", cell, told, found=week_text(seen.day))
+        elif why == HISTORY:
+            told = "A later row of the same job counts; this one is its history."
+            yield problem("job-history", cell, told, found=seen.day.isoformat())
+        elif standing is not None and standing.done and seen.day > standing.last_day:
+            told = f"{seen.number} was done with {standing.closing}, and a row plans it for {day}."
+            yield problem("job-done-already", cell, told, found=seen.day.isoformat())
 
 
 class JobColumns(Columns):
@@ -125,6 +237,24 @@ class JobColumns(Columns):
         )
         return said if said.size_from is None else completed(said, said.size_from)
 
+    def done(self, row: Row, number: str, day: date, place: RowPlace) -> Job:
+        """A job that is done, of which only number, day, frame, people and notes are of use."""
+        said = {
+            name: value
+            for name, column in (
+                ("frame", self.frame),
+                ("technician", self.technician),
+                ("asset", self.asset),
+            )
+            if not isinstance(value := column.said(row), Fault)
+        }
+        priority = self.priority.said(row)
+        return Job(
+            number, day, said.get("frame", ""), ZERO, ZERO, standing=DONE_ALREADY, place=place,
+            priority=USUAL_PRIORITY if isinstance(priority, Fault) else priority,
+            technician=said.get("technician", ""), asset=said.get("asset", ""),
+        )  # fmt: skip
+
 
 def _size_reader(table: Table, heading: str, settings: Settings) -> Callable[[CellValue], Fraction]:
     """Reads a size to mm; a bare number takes the heading's unit, else that of the settings."""
@@ -163,22 +293,15 @@ def _side(value: CellValue) -> str:
     return side
 
 
-def _mark_doubled(rows: list[Row], columns: JobColumns) -> None:
-    """Adds a fault to every row whose number another row has too, however it is typed."""
-    said = (columns.number.said(row) for row in rows)
-    numbers = ["" if isinstance(number, Fault) else fold(number) for number in said]
-    counts = Counter(numbers)
-    if len(counts) == len(numbers) and "" not in counts:
-        return
+def _mark_doubled(rows: list[tuple[Row, str]], columns: JobColumns) -> None:
+    """Adds a fault to every row of a doubled number (folded), however it is typed."""
     standing: dict[str, list[int]] = {}
-    for row, number in zip(rows, numbers, strict=True):
-        if number and counts[number] > 1:
-            standing.setdefault(number, []).append(row.number)
-    for row, number in zip(rows, numbers, strict=True):
-        if number in standing:
-            others = ", ".join(str(each) for each in standing[number] if each != row.number)
-            says = f"The job number {columns.number.of(row)} stands in row {others} too."
-            row.faults.append(Fault("job", "job-doubled", says))
+    for row, number in rows:
+        standing.setdefault(number, []).append(row.number)
+    for row, number in rows:
+        others = ", ".join(str(each) for each in standing[number] if each != row.number)
+        says = f"The job number {columns.number.of(row)} stands in row {others} too."
+        row.faults.append(Fault("job", "job-doubled", says))
 
 
 def _set_aside(rows: list[Row], columns: JobColumns) -> dict[str, tuple[int, ...]]:

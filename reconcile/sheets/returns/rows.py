@@ -87,6 +87,8 @@ DELIVERIES = SheetKind(
     key="part",
 )
 YES, NO = ("yes", "y", "x", "true", "1", "done"), ("", "no", "n", "false", "0")
+PARTLY = ("part", "partly", "in part", "part done", "half")
+YES_WORD, NO_WORD, PART_WORD = "yes", "no", "part"
 _NOTHING = "Nothing was booked."
 NO_DAY = date.max
 """Of a delivery of which nothing came in and that names no day: nothing is booked of it."""
@@ -157,15 +159,15 @@ class JobColumns(ReturnColumns[JobReturn]):
         self.job = self.text("job", needed=True)
         self.planned_day = self.needed("planned day", day)
         self.frame = self.text("frame")
-        self.done = self.maybe("done", _yes_or_no, False)
+        self.done = self.maybe("done", _done, NO_WORD)
         self.done_on = self.maybe("done on", day, None)
         self.done_by = self.text("done by")
 
     def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[JobReturn, list[Fault]]:  # noqa: ARG002
         day = self.done_on.of(row) or self.planned_day.of(row)
         job = JobReturn(
-            self.job.of(row), self.week.of(row), day, self.frame.of(row), self.done.of(row),
-            self.done_by.of(row), place,
+            self.job.of(row), self.week.of(row), day, self.frame.of(row), self.done.of(row) == YES_WORD,
+            self.done_by.of(row), place, self.done.of(row) == PART_WORD,
         )  # fmt: skip
         return job, []
 
@@ -241,11 +243,15 @@ class DeliveryColumns(ReturnColumns[Delivery]):
 # --- single cells ---------------------------------------------------------------------------------
 
 
-def _yes_or_no(cell: CellValue) -> bool:
+def _done(cell: CellValue) -> str:
+    """YES_WORD, NO_WORD or PART_WORD."""
     word = fold(as_text(cell))
+    if word in PARTLY:
+        return PART_WORD
     if word in YES or word in NO:
-        return word in YES
-    raise Unreadable("number-unreadable", f"{as_text(cell)!r} is neither yes nor no.", "Write yes or no.")
+        return YES_WORD if word in YES else NO_WORD
+    says = f"{as_text(cell)!r} is none of yes, no and part."
+    raise Unreadable("number-unreadable", says, "Write yes, no or part.")
 
 
 def _direction(cell: CellValue) -> str:

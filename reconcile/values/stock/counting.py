@@ -96,6 +96,8 @@ class CountLine:
     reasons: tuple[Reason, ...] = ()
     check: str = ""
     """Stands on the sheet for the book quantity, which it hides."""
+    kits: Fraction = ZERO
+    """What the kits of jobs that are not closed yet take from this bin: it may lie in them by now."""
 
     @property
     def key(self) -> LineKey:
@@ -137,11 +139,14 @@ class CountRow:
     bin: str
     """Spelt as the stock sheet does."""
     counted: Fraction | None
+    """On the shelf and in kits together."""
     by: str
     remark: str
     check: str
     """The line's check code as printed; "" where somebody took it away."""
     place: RowPlace
+    kits: Fraction = ZERO
+    """What the sheet says that kits take from this bin."""
 
     @property
     def key(self) -> LineKey:
@@ -173,6 +178,8 @@ class Counted:
     by: str
     place: RowPlace
     remark: str = ""
+    kits: Fraction = ZERO
+    """As on its row."""
 
     @property
     def key(self) -> LineKey:

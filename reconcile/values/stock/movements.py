@@ -109,7 +109,7 @@ class Closing:
     aside: str = ""
     """The name under which it waits until the ledger has the movements."""
     kept: str = ""
-    """The second name that the old workbook keeps where the new one takes its place; else ""."""
+    """Where the old workbook is kept if the new one takes its place, seen from its folder; else ""."""
     undoes: str = ""
     """The name of the closing that it writes back."""
     details: Mapping[str, object] = field(default_factory=dict)

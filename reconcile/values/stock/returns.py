@@ -22,6 +22,8 @@ class JobReturn:
     done: bool
     who: str
     place: RowPlace
+    part: bool = False
+    """Somebody wrote that it is done in part."""
 
 
 @dataclass(frozen=True, slots=True)

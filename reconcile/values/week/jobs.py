@@ -1,6 +1,6 @@
 """Frames and their joints, planned jobs, and the lines that a job needs."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date
 from fractions import Fraction
 
@@ -9,6 +9,11 @@ from reconcile.values.frames.stacks import KnownJoint, SpacersNow
 from reconcile.values.measure import length_text
 from reconcile.values.problem import RowPlace
 from reconcile.values.words import fold
+
+OPEN, PART_DONE, DONE_ALREADY = "open", "part done", "done"
+"""How a job stands in the book."""
+LEFT_OVER, NOT_CLOSED, BEFORE, AFTER = "left over", "not closed", "before the period", "after the period"
+WHY_BESIDE = (LEFT_OVER, NOT_CLOSED, BEFORE, AFTER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +39,12 @@ class SaidJob:
     asset: str = ""
     notes: str = ""
     place: RowPlace = field(default=RowPlace("", "", 0), compare=False)
+    beside: str = ""
+    """Why it counts though it is none of the period: one of ``WHY_BESIDE``; "" for one of the period."""
+    standing: str = OPEN
+    """OPEN, PART_DONE or DONE, by the book."""
+    held: bool = False
+    """It was asked for and is held; the jobs sheet has no such row."""
     spacers_now: SpacersNow | None = None
     """What each stack consists of now, where the row says so."""
     known: tuple[KnownJoint, ...] = ()
@@ -81,11 +92,8 @@ class Job(SaidJob):
 
 def completed(said: SaidJob, size_from: Fraction) -> Job:
     """The job of a row, from that size."""
-    return Job(
-        said.number, said.day, said.frame, size_from, said.size_to, said.adjustment, said.options, said.side,
-        said.left_now, said.right_now, said.chairs, said.priority, said.technician, said.asset, said.notes,
-        said.place, said.spacers_now, said.known, said.no_options, said.size_from is None,
-    )  # fmt: skip
+    told = {field.name: getattr(said, field.name) for field in fields(said)}
+    return Job(**{**told, "size_from": size_from, "by_record": said.size_from is None})
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +153,8 @@ class Line:
     """Of a line to remove: the parts that come off one chair, where they are known; else nothing."""
     look_first: bool = False
     """Of a line to remove: nobody can say what comes off before it is looked at."""
+    chair: int = 0
+    """Of a job that is part done: which of its chairs the line is for; 0 where the line is every chair's."""
 
     @property
     def named(self) -> tuple[str, ...]:

@@ -44,7 +44,7 @@ class SupplierOrder:
 
     @property
     def late(self) -> int:
-        return sum(line.late for line in self.lines)
+        return sum(line.late and bool(line.at_risk) for line in self.lines)
 
     @cached_property
     def unpriced(self) -> int:

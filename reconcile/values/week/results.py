@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from reconcile.values.chairs import ChairRecord
 from reconcile.values.days import Period
 from reconcile.values.frames.frame import Frame
-from reconcile.values.ledger.jobs import CheckAsked, JointFound
+from reconcile.values.ledger.jobs import CheckAsked, JobBooked, JointFound
 from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Part, Stock
@@ -25,18 +25,25 @@ if TYPE_CHECKING:  # large values that few commands work out: none but those loa
     from reconcile.values.week.picks import PartPick
     from reconcile.values.week.purchase import SupplierOrder
 
-COMPLETE, WAITS, SHORT = "complete", "waits", "short"
+COMPLETE, WAITS, TO_ORDER, SHORT, DONE = "complete", "waits", "order", "short", "done"
+"""What a job's kit is: on the shelf; there by its day; there if what lacks is ordered in time; not there."""
 ORDER, JOB = "order", "job"
 
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """What became of a sheet's rows: read = used + set aside + outside the period, always."""
+    """What became of a sheet's rows: read = used + beside + done + set aside + outside the period, always."""
 
     read: int = 0
     used: int = 0
+    """Of jobs: those of the period."""
     set_aside: int = 0
     outside_period: int = 0
+    """Rows of jobs that do not count."""
+    beside: int = 0
+    """Rows of jobs that count though they are none of the period."""
+    done: int = 0
+    """Rows of jobs of the period that the book says are done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +116,20 @@ class Inputs:
     """Where the headings of the jobs sheet stand."""
     cells: tuple[SheetAccount, ...] = ()
     """Of every sheet of jobs and stock, read or not; nothing where it was not asked for."""
+    look_ahead: date = date.max
+    """The last day whose jobs count."""
+    done: tuple[Job, ...] = ()
+    """Jobs of the period that a standing closing marked as done: they ask for nothing."""
+    taken_as_done: int = 0
+    """Rows of jobs whose day has passed and of which the book knows nothing: taken as done."""
+    later: int = 0
+    """Rows of jobs that lie beyond the look-ahead and do not count yet."""
+    looked_back: bool = False
+    """The period ends before today: its first day is taken as today, and nothing after it counts."""
+    booked: Mapping[str, tuple[JobBooked, ...]] = field(default_factory=dict)
+    """By folded number what the closings that stand booked of jobs that are part done."""
+    job_rows: Mapping[str, int] = field(default_factory=dict)
+    """By folded number the last row of it in the jobs sheet, whether it counts or not."""
     proposals: tuple["PartLevels", ...] | None = None
     """Shelf levels proposed from use that stand in ``stock`` for those of the sheet; None: not asked for."""
     chairs: tuple[ChairRecord, ...] = ()
@@ -129,14 +150,6 @@ class ServedLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Missing:
-    """The least number of a part to buy so that a short job could be done on its day."""
-
-    part: str
-    quantity: Fraction
-
-
-@dataclass(frozen=True, slots=True)
 class Source:
     """Where a part that has yet to come is from: what is on order, or a job that gives it back."""
 
@@ -148,6 +161,58 @@ class Source:
     def turn(self) -> tuple[str, str]:
         """Among what comes in on one day: any order of them will do, as long as it is always the same."""
         return (self.kind, self.number)
+
+
+@dataclass(frozen=True, slots=True)
+class Taker:
+    """A job that has a kit, with what it takes of a part on its day."""
+
+    job: str
+    day: date
+    priority: int
+    quantity: Fraction
+    held: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class DueIn:
+    """What comes in of a part: a delivery, or what a job with a kit gives back."""
+
+    day: date
+    quantity: Fraction
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class Whereabouts:
+    """Why a part lacks: what lies there, who takes it on which day, what comes in, from when more can.
+
+    Quantities in the part's unit. Takers and what comes in stand in order of day.
+    """
+
+    part: Part
+    takers: tuple[Taker, ...] = ()
+    due: tuple[DueIn, ...] = ()
+    ordered_today: date | None = None
+    """The first day for which it is there if it is ordered today; None where it has no lead time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """What lacks of a part.
+
+    Of a short job the least number to buy so that it could be done on its day; of one that hangs on an order,
+    what it finds neither on the shelf nor come in.
+    """
+
+    part: str
+    quantity: Fraction
+    in_time: bool = False
+    """It can still be ordered for the job's day."""
+    order_by: date | None = field(default=None, compare=False)
+    """By when it has to be ordered for that day, where it can."""
+    whereabouts: Whereabouts | None = field(default=None, compare=False, repr=False)
+    """Where all of the part is and goes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,12 +231,17 @@ class JobResult:
 
     job: Job
     kit: str
-    """COMPLETE, WAITS or SHORT."""
+    """COMPLETE, WAITS, TO_ORDER, SHORT or DONE."""
     steps: Steps
     lines: tuple[ServedLine, ...] = ()
     missing: tuple[Missing, ...] = ()
     awaited: tuple[Awaited, ...] = ()
     earliest: date | None = None
+    """Of a short job: the first day on which it could be done."""
+    order_by: date | None = None
+    """Of one that hangs on an order: by when what it lacks must be ordered."""
+    look_first: bool = False
+    """Spacers come off of which nobody can name the pieces."""
     notices: tuple[str, ...] = ()
     gives_way: str = ""
     """Of a short job that only asks: the less urgent job whose kit would have to be taken for it."""
@@ -181,8 +251,38 @@ class JobResult:
     """What is taken to be at its joints before the work; joints of which nothing is known are left out."""
     after: tuple[CheckAsked, ...] = ()
     """What is checked before the chair goes back."""
-    look_first: bool = False
-    """Spacers must come off of which nobody can tell the pieces: nothing is promised from them."""
+    planned_for: date | None = None
+    """The day it is judged for: its own; of one that has passed, the first working day from today on."""
+    done_with: str = ""
+    """Of a done job that is asked about: the closing that marked it; "" where it is taken as done."""
+
+    @property
+    def takes(self) -> dict[str, Fraction]:
+        """All it takes of each part; of a short job, by the first choice."""
+        found: dict[str, Fraction] = {}
+        for served in self.lines:
+            for number, quantity in served.parts if served.line.do == "fit" else ():
+                found[number] = found.get(number, Fraction(0)) + quantity
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class AsIf:
+    """What a job is asked about as if its row said it: a heading, what the row says, and what is asked."""
+
+    heading: str
+    row: str
+    asked: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A job's kit, judged beside all other jobs that count, and the period with that job alone in it."""
+
+    result: JobResult
+    week: "Week"
+    as_if: tuple[AsIf, ...] = ()
+    """Nothing where the job is as planned, or only described."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +317,14 @@ class ShelfDay:
 
 
 @dataclass(frozen=True, slots=True)
+class LaterNeed:
+    """What will lack in a week after the reach, by its Monday: for an order of a later period."""
+
+    monday: date
+    quantity: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class PartResult:
     """A part's numbers over all jobs of the period. Quantities in the part's unit."""
 
@@ -228,8 +336,14 @@ class PartResult:
     first_short: date | None
     end: Fraction
     """Left at the end of the period's last day, before buying; negative where short."""
-    still_to_come: Fraction
-    """On order or recovered, but not there by the period's end; end + this is the position."""
+    position: Fraction
+    """``end``, less what jobs take after the period up to ``reach``, and all that is still to come."""
+    reach: date
+    """An order placed in this period must last until then."""
+    needed_later: Fraction
+    """What jobs take after the period up to ``reach``."""
+    beyond: Fraction
+    """What lacks after ``reach``, and is left to a later run."""
     want: Fraction
     order: Fraction
     packs: int
@@ -241,6 +355,10 @@ class PartResult:
     at_risk: tuple[AtRisk, ...] = ()
     days: tuple[ShelfDay, ...] = ()
     """Every day of the period on which something comes or goes, and its last."""
+    later: tuple[ShelfDay, ...] = ()
+    """Every later day on which something comes or goes."""
+    to_come: tuple[LaterNeed, ...] = ()
+    """What ``beyond`` consists of, week by week."""
     unit_price: Decimal | None = None
     """What one unit costs at this order's quantity, in the part's currency; None where unknown."""
     goods: Fraction | None = None
@@ -279,7 +397,7 @@ class Week:
     today: date
     as_of: datetime
     jobs: tuple[JobResult, ...]
-    """In the order of the jobs sheet."""
+    """Those of the period, in the order of the jobs sheet."""
     parts: tuple[PartResult, ...]
     """All that are needed or to be ordered: stock parts in the order of the sheet, then new ones."""
     solution: Solution
@@ -289,6 +407,12 @@ class Week:
     stock: Stock
     frames: dict[str, Frame]
     files: tuple[InputFile, ...] = ()
+    taken_as_done: int = 0
+    """As in ``Inputs``, and so is the next."""
+    later: int = 0
+    look_ahead: date = date.max
+    others: tuple[JobResult, ...] = ()
+    """Jobs that count beside those of the period, in the order of their work."""
     rounds: tuple["SupplierRounds", ...] = ()
     """What to order in which weekly round, where the settings ask for the cheapest orders."""
     cells: tuple[SheetAccount, ...] = ()

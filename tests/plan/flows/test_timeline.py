@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 
 import pytest
@@ -31,7 +31,7 @@ from workshop import (
     window,
 )
 
-from reconcile.plan.flows.timeline import Flow, net, shelf_days, short_units
+from reconcile.plan.flows.timeline import Flow, later_needs, net, shelf_days, short_units
 
 NEXT_MON, NEXT_TUE = date(2026, 12, 7), date(2026, 12, 8)
 
@@ -40,13 +40,15 @@ def by_day(given):
     return defaultdict(Fraction, {day: Fraction(quantity) for day, quantity in (given or {}).items()})
 
 
-def flow(book=0, received=None, recovered=None, needed=None):
-    return Flow(Fraction(book), by_day(received), by_day(recovered), by_day(needed))
+def flow(book=0, received=None, recovered=None, needed=None, given=None):
+    return Flow(
+        Fraction(book), by_day(received), by_day(recovered), by_day(needed), by_day(given or recovered)
+    )
 
 
-def netted(one_flow, last=FRI):
-    found = net(one_flow, last)
-    return found.shortfall, found.first_short, found.end, found.still_to_come
+def netted(one_flow, last=FRI, reach=FRI):
+    found = net(one_flow, last, reach)
+    return found.shortfall, found.first_short, found.end, found.position
 
 
 # Netting: the greatest excess of needed over there, day by day.
@@ -56,38 +58,73 @@ def netted(one_flow, last=FRI):
     ("one_flow", "expected"),
     [
         # 4 there, 3 + 3 taken: 2 short from Wednesday on.
-        (flow(4, needed={TUE: 3, WED: 3}), (2, WED, -2, 0)),
+        (flow(4, needed={TUE: 3, WED: 3}), (2, WED, -2, -2)),
         # Just enough.
         (flow(6, needed={TUE: 3, WED: 3}), (0, None, 0, 0)),
         # Nothing is needed.
-        (flow(6), (0, None, 6, 0)),
+        (flow(6), (0, None, 6, 6)),
         # 5 needed on Tuesday, 5 due on Wednesday: 5 short on the day, none at the end.
         (flow(0, {WED: 5}, needed={TUE: 5}), (5, TUE, 0, 0)),
         # Due on the day itself serves the day.
         (flow(0, {TUE: 5}, needed={TUE: 5}), (0, None, 0, 0)),
         # 5 short on Tuesday; Wednesday brings 10; Thursday takes 6: 11 - 10 = 1 short. The most is 5.
-        (flow(0, {WED: 10}, needed={TUE: 5, THU: 6}), (5, TUE, -1, 0)),
+        (flow(0, {WED: 10}, needed={TUE: 5, THU: 6}), (5, TUE, -1, -1)),
         # 1 short on Monday, 3 short in all by Friday: the most is 3, the first day is Monday.
-        (flow(0, needed={MON: 1, FRI: 2}), (3, MON, -3, 0)),
+        (flow(0, needed={MON: 1, FRI: 2}), (3, MON, -3, -3)),
         # Recovered parts serve like received ones.
         (flow(1, recovered={WED: 2}, needed={MON: 1, WED: 2}), (0, None, 0, 0)),
         (flow(1, recovered={THU: 2}, needed={MON: 1, WED: 2}), (2, WED, 0, 0)),
-        # What comes after Friday is neither there nor left, but still to come: 7 + 2.
-        (flow(1, {NEXT_MON: 7}, {NEXT_TUE: 2}, {FRI: 3}), (2, FRI, -2, 9)),
+        # What comes after Friday is neither there nor left, but still to come: 7, and the 2 that Friday's job
+        # gives back; what a job of next week gives back is beyond the reach. -2 + 7 + 2, -2 + 7.
+        (flow(1, {NEXT_MON: 7}, {NEXT_TUE: 2}, {FRI: 3}, {FRI: 2}), (2, FRI, -2, 7)),
+        (flow(1, {NEXT_MON: 7}, {NEXT_TUE: 2}, {FRI: 3}, {NEXT_MON: 2}), (2, FRI, -2, 5)),
         # Exact thirds.
-        (flow("2/3", needed={TUE: "1/3", WED: "1/3", THU: "1/3"}), ("1/3", THU, "-1/3", 0)),
+        (flow("2/3", needed={TUE: "1/3", WED: "1/3", THU: "1/3"}), ("1/3", THU, "-1/3", "-1/3")),
     ],
 )
 def test_netting(one_flow, expected):
-    shortfall, first_short, end, to_come = expected
-    assert netted(one_flow) == (Fraction(shortfall), first_short, Fraction(end), Fraction(to_come))
+    shortfall, first_short, end, position = expected
+    assert netted(one_flow) == (Fraction(shortfall), first_short, Fraction(end), Fraction(position))
+
+
+@pytest.mark.parametrize(
+    ("reach", "expected"),
+    [
+        # 4 there, 3 taken on Tuesday and 3 on Monday of next week. Up to Friday nothing is short, and what
+        # lacks later is left to a later run.
+        (FRI, (0, None, 1, 1, 2)),
+        # Up to that Monday 2 are short, first then; the end is that of Friday, the position 1 - 3.
+        (NEXT_MON, (2, NEXT_MON, 1, -2, 0)),
+        # Nothing is due or given back up to that Tuesday.
+        (NEXT_TUE, (2, NEXT_MON, 1, -2, 0)),
+    ],
+)
+def test_netting_up_to_the_reach(reach, expected):
+    found = net(flow(4, needed={TUE: 3, NEXT_MON: 3}), FRI, reach)
+    assert (found.shortfall, found.first_short, found.end, found.position, found.beyond) == expected
+
+
+def test_what_is_on_order_beyond_the_reach_is_still_to_come():
+    # Position: 1 left on Friday, 3 taken on Monday, 9 due on Tuesday of next week. Monday is 2 short of it.
+    found = net(flow(1, {NEXT_TUE: 9}, needed={NEXT_MON: 3}), FRI, NEXT_MON)
+    assert (found.shortfall, found.first_short, found.end, found.position) == (2, NEXT_MON, 1, 7)
+
+
+def test_what_is_given_back_later_counts_up_to_the_reach_only():
+    # 2 given back on Friday (usable on Monday), 4 given back on Tuesday of next week (usable on Wednesday).
+    given_back = {FRI: 2, NEXT_TUE: 4}
+    usable = {NEXT_MON: 2, date(2026, 12, 9): 4}
+    one_flow = flow(1, {}, usable, {NEXT_MON: 5}, given_back)
+    # Up to Monday: 5 over 1 + 2 is 2 short; position 1 - 5 + 2. Up to Tuesday the 4 come to it.
+    assert netted(one_flow, reach=NEXT_MON) == (2, NEXT_MON, 1, -2)
+    assert netted(one_flow, reach=NEXT_TUE) == (2, NEXT_MON, 1, 2)
 
 
 def test_allocated_above_on_hand_leaves_nothing_for_kits_and_a_true_end():
     # On hand 2, allocated 5: nothing there, so 1 needed is 1 short; the end is 2 - 5 - 1 = -4.
-    assert netted(flow(-3, needed={TUE: 1})) == (1, TUE, -4, 0)
+    assert netted(flow(-3, needed={TUE: 1})) == (1, TUE, -4, -4)
     # 4 due on Wednesday serve kits in full: 1 + 4 needed, 4 there: 1 short; the end is -3 + 4 - 5.
-    assert netted(flow(-3, {WED: 4}, needed={TUE: 1, WED: 4})) == (1, TUE, -4, 0)
+    assert netted(flow(-3, {WED: 4}, needed={TUE: 1, WED: 4})) == (1, TUE, -4, -4)
 
 
 def test_allocation_of_one_bin_is_met_from_another():
@@ -123,7 +160,7 @@ def test_needs_take_in_turn_and_may_take_part_of_what_they_want():
     needs = [(TUE, Fraction(2)), (TUE, Fraction(2)), (WED, Fraction(2))]
     # 3 there: 2, then 1 of 2; Wednesday's 1 of 2.
     assert short_units(one_flow, needs) == [0, 1, 1]
-    assert sum(short_units(one_flow, needs)) == net(one_flow, FRI).shortfall
+    assert sum(short_units(one_flow, needs)) == net(one_flow, FRI, FRI).shortfall
 
 
 def test_short_units_name_the_jobs_at_risk():
@@ -167,7 +204,7 @@ def test_a_recovered_part_serves_after_inspection(given_on, taken_on, settings, 
 def test_what_is_recovered_on_the_last_day_is_still_to_come():
     # Friday + 1 working day is Monday of the next week.
     found = part_of(with_recovery(FRI, FRI), "A")
-    assert (found.recovered, found.end, found.still_to_come, found.shortfall) == (1, -1, 1, 1)
+    assert (found.recovered, found.end, found.position, found.shortfall) == (1, -1, 0, 1)
 
 
 def test_recovery_may_be_switched_off():
@@ -238,3 +275,14 @@ def test_what_is_due_serves_only_from_its_day_on():
     week = planned([kit_job("J-1", TUE, "T")], [TAKES], stock(part("A"), due=(due("A", 5, WED),)))
     found = part_of(week, "A")
     assert (found.on_order, found.shortfall, found.end) == (5, 1, 4)
+
+
+def test_what_lacks_after_the_reach_is_told_by_the_week_in_which_it_first_lacks():
+    # 4 there. Tuesday takes 5: 1 short, within the reach. Monday of next week takes 2 and its Tuesday 1: 3
+    # more in that week. Two weeks later 6 come and 8 are taken: 2 more.
+    after = NEXT_MON + timedelta(days=14)
+    story = flow(4, {after: 6}, needed={TUE: 5, NEXT_MON: 2, NEXT_TUE: 1, after: 8})
+    found = later_needs(story, FRI)
+    assert [(need.monday, need.quantity) for need in found] == [(NEXT_MON, 3), (after, 2)]
+    assert sum(need.quantity for need in found) == net(story, FRI, FRI).beyond
+    assert later_needs(flow(9, needed={NEXT_MON: 2}), FRI) == ()

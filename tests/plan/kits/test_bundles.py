@@ -30,7 +30,7 @@ def line(quantity, *choices, do="fit", what="bolt", name="joint", side="left", o
 
 def demand(number, day, *lines, gives=None, **given):
     kind = hash(tuple(map(repr, lines)))  # equal lines, one kind
-    return Demand(kit_job(number, day, "F", **given), lines, gives or {}, date(2026, 12, 3), kind)
+    return Demand(kit_job(number, day, "F", **given), lines, gives or {}, date(2026, 12, 3), kind, day)
 
 
 def numbered(demands, **supplies):

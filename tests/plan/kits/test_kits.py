@@ -238,7 +238,10 @@ def earliest(jobs, on_hand, *dues, frames=(ONE_A, TWO_A), lead_time=None, number
     ],
 )
 def test_earliest_by_what_is_on_order(due_on, expected):
-    assert earliest([kit_job("J-1", TUE, "F")], 0, due("A", 1, due_on), lead_time=1) == expected
+    assert earliest([kit_job("J-1", TUE, "F")], 0, due("A", 1, due_on)) == expected
+    # Six working days from order to delivery: not before Monday week, and only then sooner than the order.
+    by_either = min(expected, NEXT_MON)
+    assert earliest([kit_job("J-1", TUE, "F")], 0, due("A", 1, due_on), lead_time=6) == by_either
 
 
 def test_a_holiday_moves_the_earliest_day():
@@ -267,8 +270,9 @@ def test_earliest_never_takes_from_a_chosen_job():
 def test_earliest_by_lead_time_from_today():
     # Five working days after Friday 27 November: 30, 1, 2, 3, 4 December.
     assert earliest([kit_job("J-1", TUE, "F")], 0, lead_time=5) == FRI
-    # Never before its own day: one working day after today is Monday, the job is planned for Tuesday.
-    assert earliest([kit_job("J-1", TUE, "F")], 0, lead_time=1) == TUE
+    # One working day after today is Monday, the job is planned for Tuesday: it is ordered for in time.
+    week = planned([kit_job("J-1", TUE, "F")], [ONE_A], stock(part("A", 0, lead_time=1)))
+    assert (kits(week), job_of(week, "J-1").earliest) == ({"J-1": "order"}, None)
 
 
 def test_earliest_by_lead_time_where_what_is_on_order_is_never_enough():
@@ -288,9 +292,10 @@ def test_every_part_must_be_there_and_one_unknown_makes_the_day_unknown():
 
 
 def test_a_job_of_a_day_gone_by_can_be_done_today_at_the_earliest():
-    found = earliest([kit_job("J-1", MON, "F")], 0, due("A", 1, TUE), today=WED)
-    assert found == WED
-    assert earliest([kit_job("J-1", MON, "F")], 0, lead_time=0, today=WED) == WED
+    # Planned for Monday, today is Wednesday: it is planned as if for Wednesday, and the A comes on Friday.
+    jobs = [kit_job("J-1", MON, "F")]
+    assert earliest(jobs, 0, due("A", 1, FRI), today=WED) == FRI
+    assert kits(given_out(jobs, 0, due("A", 1, WED), today=WED)) == {"J-1": "waits"}
 
 
 def test_a_job_with_its_kit_has_no_earliest_day_and_misses_nothing():

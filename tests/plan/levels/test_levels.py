@@ -188,7 +188,7 @@ def test_a_batch_of_four_weeks_in_whole_packs_where_no_levels_are_given():
     part = replace(
         levels.part, reorder_point=levels.proposed.reorder_point, order_up_to=levels.proposed.order_up_to
     )
-    position = Netted(F(0), None, part.reorder_point, F(0))
+    position = Netted(F(0), None, end=part.reorder_point, position=part.reorder_point)
     assert -(-wanted(part, position) // part.pack) == 2
 
 

@@ -33,7 +33,7 @@ MON_TO_FRI = WorkDays()
 def ordered(
     shortfall=0, first_short=None, end=0, to_come=0, *, today=FRIDAY_BEFORE, days=MON_TO_FRI, **given
 ):
-    netted = Netted(Fraction(shortfall), first_short, Fraction(end), Fraction(to_come))
+    netted = Netted(Fraction(shortfall), first_short, Fraction(end), Fraction(end) + Fraction(to_come))
     return order_for(part("A", **given), netted, WEEK_49, today, days)
 
 
@@ -167,7 +167,7 @@ def test_what_is_due_after_the_period_counts_for_levels_but_not_for_kits():
     # 1 of 2 there on Tuesday, 9 due the week after: 1 short; position -1 + 9 = 8 of 8.
     shelf = stock(part("A", 1, safety_stock=8), due=(due("A", 9, date(2026, 12, 9)),))
     found = part_of(planned([kit_job("J-1", TUE, "F")], [kit_frame("F", {"A": 2})], shelf), "A")
-    assert (found.shortfall, found.end, found.still_to_come, found.want) == (1, -1, 9, 1)
+    assert (found.shortfall, found.end, found.position, found.want) == (1, -1, 8, 1)
 
 
 def test_a_new_part_is_ordered_by_the_piece_with_no_known_day():

@@ -1,12 +1,16 @@
 """The integer programme by itself: stages, bounds, patience. Small programmes, worked by hand."""
 
+import itertools
 import random
 import subprocess
 import sys
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from reconcile.plan.solver.programme import INFINITE, Programme, Stage, solve
+from reconcile.plan.solver import programme as programme_room
+from reconcile.plan.solver.programme import INFINITE, Programme, Stage, Table, solve
 
 
 def knapsack(values, rows, capacities, upper=1):
@@ -108,6 +112,84 @@ def test_the_same_programme_gives_the_same_answer():
         solve(programme, [stage]) for programme, stage in (knapsack(values, uses, [9]) for _ in range(3))
     ]
     assert outcomes[0] == outcomes[1] == outcomes[2]
+
+
+def searches_of(programme, stages, monkeypatch):
+    """How often whole numbers were searched for."""
+    counted = []
+    search = programme_room.search
+    monkeypatch.setattr(programme_room, "search", lambda *told: counted.append(told) or search(*told))
+    solve(programme, stages)
+    return len(counted)
+
+
+def test_whole_numbers_are_searched_for_only_where_they_do_not_come_by_themselves(monkeypatch):
+    # One of each of two: whole without a search. Of 2 + 2 within 3 only one and a half would be the best.
+    apart, most = knapsack([1, 1, 1], [[1, 1, 0], [0, 0, 1]], [1, 1])
+    assert searches_of(apart, [most, Stage({0: 1})], monkeypatch) == 0
+    halves, most = knapsack([3, 3], [[2, 2]], [3])
+    assert searches_of(halves, [most], monkeypatch) == 1
+
+
+# --- any programme ------------------------------------------------------------------------------------------
+
+
+@st.composite
+def programmes(draw):
+    """Up to five columns of whole numbers under up to three rows, and up to three stages."""
+    columns, whole = draw(st.integers(1, 5)), Programme()
+    for _ in range(columns):
+        whole.column(0, draw(st.integers(0, 2)), whole=True)
+    for _ in range(draw(st.integers(0, 3))):
+        entries = {column: draw(st.integers(-2, 3)) for column in range(columns)}
+        low, high = draw(st.sampled_from([(-INFINITE, 4), (-INFINITE, 3), (0, 5), (-1, INFINITE), (0, 0)]))
+        whole.row(low, high, entries)
+    costs = st.dictionaries(st.integers(0, columns - 1), st.integers(-3, 4))
+    stages = draw(st.lists(st.builds(Stage, costs, most=st.booleans()), min_size=1, max_size=3))
+    return whole, stages
+
+
+def solutions(programme):
+    for values in itertools.product(*(range(int(upper) + 1) for upper in programme.upper)):
+        sums = [
+            (low, sum(each * values[column] for column, each in row.items()), high)
+            for low, high, row in programme.rows
+        ]
+        if all(low <= total <= high for low, total, high in sums):
+            yield values
+
+
+def value(stage, values):
+    return sum(cost * values[column] for column, cost in stage.costs.items())
+
+
+@pytest.mark.slow
+@settings(max_examples=400)
+@given(programmes())
+def test_stages_reach_what_enumeration_reaches(told):
+    programme, stages = told
+    left, best = list(solutions(programme)), []
+    for stage in stages if left else []:
+        best.append((max if stage.most else min)(value(stage, each) for each in left))
+        left = [each for each in left if value(stage, each) == best[-1]]
+    outcome = solve(programme, stages)
+    assert [each.value for each in outcome.stages] == best
+    assert outcome.proven == bool(best)
+    if best:
+        assert tuple(round(each) for each in outcome.values) in left
+
+
+@pytest.mark.slow
+@settings(max_examples=200)
+@given(programmes(), st.data())
+def test_no_solution_costs_less_than_rows_however_weighed_say(told, data):
+    programme, (stage, *_) = told
+    table = Table(programme)
+    one = st.integers(-8, 8).map(lambda each: each / 4)
+    weights = data.draw(st.lists(one, min_size=len(programme.rows), max_size=len(programme.rows)))
+    bound, _ = table.weighed(table.costs(stage), weights)
+    for values in solutions(programme):
+        assert (-value(stage, values) if stage.most else value(stage, values)) >= bound
 
 
 def test_nothing_is_printed(capfd):

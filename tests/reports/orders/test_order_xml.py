@@ -21,13 +21,13 @@ from reconcile.reports.orders.book import order_outputs
 from reconcile.reports.orders.tables import file_names
 from reconcile.reports.orders.xml import NOT_NAMED, VERBATIM, order_xml
 from reconcile.reports.writing.files import write_all
-from reconcile.sheets.inputs import read_inputs
 from reconcile.sheets.request import Request
 from reconcile.values.settings import Settings, Workshop
 from reconcile.values.stock.parts import Part, Stock, Supplier
 from reconcile.values.trade_codes import UNIT_CODES
 from reconcile.values.week.results import Week
 from reconcile.week import plan_week
+from reconcile.work.planning import read_all
 
 DEMO = Path(__file__).parents[3] / "data_demo"
 WORKSHOP = Workshop(
@@ -392,7 +392,7 @@ def test_the_small_week_reads_back_the_same(tmp_path):
 
 @pytest.mark.slow
 def test_the_demo_reads_back_the_same(tmp_path):
-    inputs = read_inputs(Request(folder=DEMO, today=weeks.TODAY))
+    inputs = read_all(Request(folder=DEMO, today=weeks.TODAY))
     assert hold_together(plan_week(inputs, weeks.week().as_of), tmp_path) == 4
 
 

@@ -76,6 +76,7 @@ def test_jobs_by_day_are_drawn_from_the_jobs(report):
     assert series(report, chart) == {
         "complete": (days, [1, 1, 0, 0, 0]),
         "waits": (days, [0, 0, 1, 0, 0]),
+        "order": (days, [0, 0, 0, 0, 0]),
         "short": (days, [0, 0, 0, 1, 0]),
     }
     assert said(chart) == "Jobs are short on Thu 3"

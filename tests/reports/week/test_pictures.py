@@ -164,10 +164,14 @@ def test_the_columns_of_a_day_stand_on_each_other_at_scale(kits):
 def test_the_title_of_the_jobs_says_the_answer():
     assert jobs_by_day(weeks.week()).title == "Jobs are short on Thu 3"
     days = (weeks.THU, weeks.FRI)
-    assert JobsByDay(FIVE, ((1, 0, 0),) * 3 + ((0, 0, 1),) * 2).title == ("Jobs are short on Thu 3 and Fri 4")
-    assert JobsByDay(days, ((1, 0, 0), (0, 2, 0))).title == "No job is short; jobs wait for parts on Fri 4"
-    assert JobsByDay(days, ((1, 0, 0), (2, 0, 0))).title == "Every kit is complete"
-    assert JobsByDay(days, ((0, 0, 0), (0, 0, 0))).title == "No job is planned"
+    one, short = (1, 0, 0, 0), (0, 0, 0, 1)
+    assert JobsByDay(FIVE, (one,) * 3 + (short,) * 2).title == "Jobs are short on Thu 3 and Fri 4"
+    waiting = JobsByDay(days, (one, (0, 2, 0, 0))).title
+    assert waiting == "No job is short; jobs wait for parts on Fri 4"
+    hanging = JobsByDay(days, ((1, 0, 0, 0), (0, 2, 1, 0))).title
+    assert hanging == "No job is short; parts must be ordered for jobs on Fri 4"
+    assert JobsByDay(days, ((1, 0, 0, 0), (2, 0, 0, 0))).title == "Every kit is complete"
+    assert JobsByDay(days, ((0, 0, 0, 0), (0, 0, 0, 0))).title == "No job is planned"
 
 
 def test_a_job_on_a_day_off_is_drawn_and_a_holiday_without_one_is_not():

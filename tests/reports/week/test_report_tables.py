@@ -110,7 +110,7 @@ def test_late_orders_come_before_errors_in_what_to_do_first():
 
 def test_rows_and_inputs_are_accounted_for():
     assert answers(weeks.week(), "rows") == [
-        ("jobs", "6 read: 4 used, 1 set aside, 1 outside the period"),
+        ("jobs", "6 read: 4 used, 1 set aside, 1 that do not count"),
         ("stock", "9 read: 9 used, 0 set aside"),
     ]
     assert ("jobs.xlsx (jobs)", "SHA-256 " + "a1" * 32) in answers(weeks.week(), "inputs")

@@ -6,6 +6,7 @@ from workshop import MON, kit_frame, kit_job, part, planned, stock
 from workshop import WED as MIDWEEK
 
 from reconcile.reports.week.screen import answer_line, check_screen
+from reconcile.values.week.results import Answer
 
 
 @pytest.mark.parametrize("number", ["J-4103", "order J-4103", "J-4103, again", "order"])
@@ -23,4 +24,4 @@ def test_what_comes_off_a_job_is_no_delivery_whatever_the_job_is_called(number):
 def test_a_delivery_is_named_by_its_order():
     assert answer_line(waiting_job()).startswith("Yes, when the delivery of order PO-12 is in on Wed")
     assert waiting_job().awaited[0].day == WED
-    assert "2 each  B-14-300  from order PO-12, Wed 2026-12-02" in check_screen(waiting_job(), week())
+    assert "2 each  B-14-300  from order PO-12, Wed 2026-12-02" in check_screen(Answer(waiting_job(), week()))

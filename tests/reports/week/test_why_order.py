@@ -1,6 +1,7 @@
 """What a person reads of an order line's size and of a supplier's rounds."""
 
 from dataclasses import replace
+from datetime import date
 from fractions import Fraction
 
 from weeks import B300
@@ -29,7 +30,25 @@ def line(lot=None):
     zero = F(0)
     part = replace(B300, currency="EUR")
     return PartResult(
-        part, zero, zero, zero, zero, None, zero, zero, F(60), F(300), 6, None, None, False, (), lot=lot
+        part,
+        zero,
+        zero,
+        zero,
+        zero,
+        None,
+        zero,
+        zero,
+        date(2026, 12, 4),
+        zero,
+        zero,
+        F(60),
+        F(300),
+        6,
+        None,
+        None,
+        False,
+        (),
+        lot=lot,
     )
 
 

@@ -197,12 +197,12 @@ def test_a_bolt_through_a_nut_is_asked_for_its_nut_and_washers() -> None:
 
 
 def test_a_nut_that_the_bolt_does_not_reach_past_leads_back_to_the_grip() -> None:
-    """1 1/2 in less 1 in leave 12.7 mm; a nut of 12 mm and a pitch of 1.27 mm need 13.27 mm."""
+    """1 1/2 in less 1 in leave 12.7 mm; a nut of 12 mm and a pitch of 1.27 mm need 13.27 mm, 0.522 in."""
     start = [*JOINT[:11], "y", "NUT", "", "12 mm", "<", "<", "<", "3/4 in", "NUT", "", "12 mm", ""]
     raw, person = asked(*FRAME, "y", *start, *REST, *END)
     (joint,) = raw["adjustment"][0]["joint"]
     assert (joint["grip"], joint["nut"]) == ("3/4 in", {"part": "NUT", "height": "12 mm"})
-    assert "less than 13.27 mm (the nut and what stands past it)" in person.refusals[0]
+    assert "less than 0.522 in (the nut and what stands past it)" in person.refusals[0]
 
 
 def test_the_depth_of_a_thread_is_asked_for_before_the_most() -> None:

@@ -215,7 +215,7 @@ def jobs_said(tmp_path, *rows) -> list[Problem]:
     book.save(tmp_path / "jobs.xlsx")
     opened = open_book(tmp_path / "jobs.xlsx")
     period = Period(date(2026, 11, 30), date(2026, 12, 4))
-    found = read_jobs(opened, Settings(length_unit="in"), lambda _: period)
+    found = read_jobs(opened, Settings(length_unit="in"), lambda _: period, period.first)
     return [*opened.problems, *found.problems]
 
 

@@ -41,7 +41,7 @@ def sheets_of(case: Case):
 def outcome(book, case):
     """Problems of the case's sheet as (cell, code), sorted; what is used; what became of the rows."""
     if case.sheet == "Jobs":
-        read = read_jobs(book, case.settings, lambda days: WEEK)
+        read = read_jobs(book, case.settings, lambda days: WEEK, WEEK.first)
         used, tally = [each.number for each in read.jobs], read.tally
     else:
         read = read_stock(book, case.settings, TODAY)

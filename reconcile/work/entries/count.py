@@ -1,7 +1,7 @@
 """Count: the week's sheet written; sheets read back, judged, booked, and what stays open written anew."""
 
 from collections.abc import Container, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from functools import partial
@@ -16,6 +16,7 @@ from reconcile.plan.counting.sheets import (
     classes,
     count_sheet,
     digest,
+    in_kits,
     lines_of,
     picks,
     short_jobs,
@@ -43,12 +44,14 @@ from reconcile.values.stock.counting import (
     CountLine,
     CountResult,
     CountSheet,
+    LineKey,
     PartClass,
     Reason,
 )
 from reconcile.values.stock.movements import COUNT, COUNTED, Closing, Entry, Movement, StockChange
 from reconcile.values.stock.parts import Stock
 from reconcile.values.week.results import JobResult
+from reconcile.work.book import read_book
 from reconcile.work.booking import CLOSABLE, Posted, Posting, StockDesk, open_desk, post, refuse_old
 from reconcile.work.planning import plan
 from reconcile.work.stages import READING, WRITING, Stage, unwatched
@@ -93,6 +96,8 @@ class Shelves:
     set_aside: int
     """Rows of the stock sheet."""
     jobs: tuple[JobResult, ...] = ()
+    kits: Mapping[LineKey, Fraction] = field(default_factory=dict)
+    """What kits of jobs that are not closed yet take from which bin."""
     unplanned: str = ""
     """Why the jobs could not be looked at; "" where they were."""
 
@@ -128,7 +133,7 @@ def write_sheet(wanted: CountRequest, stage: Stage = unwatched) -> SheetToCount:
         missed=short_jobs(shelves.jobs), last_counted=last_counts(shelves.workbook, shelves.stock),
     )  # fmt: skip
     week = week_text(shelves.monday)
-    sheet = count_sheet(lines_of(chosen), week, shelves.digest, blind=wanted.blind)
+    sheet = count_sheet(lines_of(chosen, shelves.kits), week, shelves.digest, blind=wanted.blind)
     path = None
     if sheet.lines:
         stage(WRITING)
@@ -138,15 +143,21 @@ def write_sheet(wanted: CountRequest, stage: Stage = unwatched) -> SheetToCount:
 
 
 def planned_shelves(request: Request, stage: Stage) -> Shelves:
-    """The stock with the week's jobs; without them, and the reason, where they cannot be planned."""
+    """The stock with the week's jobs; without them, and the reason, where they cannot be planned.
+
+    Raises Unusable for a ledger that is there and cannot be read: it knows which jobs are done.
+    """
     try:
         week = plan(request, stage)
     except Unusable as unusable:
+        if any(fault.code.startswith("ledger-") for fault in unusable.problems):
+            raise
         return replace(stock_alone(located(request)), unplanned=unusable.problems[0].says)
     digests = [(file.name, file.sha256) for file in week.files if file.role == "stock"]
     return Shelves(
         week.stock, week.settings, stock_path(located_by(week.settings, request)), stock_digest(digests),
-        week.period.first, week.today, week.rows["stock"].set_aside, week.jobs,
+        week.period.first, week.today, week.rows["stock"].set_aside, (*week.jobs, *week.others),
+        in_kits(week.picks),
     )  # fmt: skip
 
 
@@ -168,13 +179,17 @@ def stock_digest(digests: Iterable[tuple[str, str]]) -> str:
 
 
 def monday_wanted(places: Located) -> date:
-    """The Monday of the week asked for: by its name, else that of the next planned jobs, else today's."""
+    """The Monday of the week asked for: by its name, else that of the next planned jobs, else today's.
+
+    Raises Unusable (ledger-broken, ledger-busy) as ``read_book`` does: jobs that are done plan no week.
+    """
     request, settings, today = places.request, places.settings, places.today
     if request.week is not None:
         return monday_of(request.week)
     try:
         book = open_book(places.jobs, settings.limits, settings.csv_form)
-        return read_jobs(book, settings, period_chooser(request, today, settings.days)).period.first
+        choose = period_chooser(request, today, settings.days)
+        return read_jobs(book, settings, choose, today, read_book(places)).period.first
     except Unusable:
         return today - today.weekday() * ONE_DAY
 
@@ -394,7 +409,7 @@ def write_again(
     lines = [
         CountLine(
             line.part, line.bin, line.book, line.name, (Reason(AGAIN, VERDICTS[line.verdict]),),
-            check_code(line.part.number, line.bin, line.book),
+            check_code(line.part.number, line.bin, line.book), line.kits,
         )
         for line in result.again
     ]  # fmt: skip

@@ -8,14 +8,20 @@ from reconcile.ledger.booking import refuse_open
 from reconcile.ledger.files import digest
 from reconcile.plan.closing.movements import close_week, moved
 from reconcile.plan.closing.used import used_more
-from reconcile.sheets.finding import call_fault, located
+from reconcile.sheets.files.books import open_book
+from reconcile.sheets.finding import Located, call_fault, located
+from reconcile.sheets.jobs.rows import read_jobs
 from reconcile.sheets.request import Request
 from reconcile.sheets.returns.rows import read_returns
+from reconcile.values.days import period_named
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import WEEK, Closing, StockChange
 from reconcile.values.stock.returns import Returns
 from reconcile.values.stock.used import UsedMore
+from reconcile.values.words import fold
+from reconcile.work.book import read_book
 from reconcile.work.booking import Posted, Posting, StockDesk, open_desk, post, refuse_old
+from reconcile.work.entries.releasing import note_overtaken
 from reconcile.work.planning import REPORTS
 
 PREFIX = "returns-"
@@ -37,6 +43,8 @@ class ClosingToBook:
     posting: Posting
     remarks: tuple[Problem, ...]
     """On an earlier run that was stopped, and on the returns."""
+    places: Located
+    """Where the files are that it is about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,16 +64,18 @@ def prepare_closing(
     Without ``week`` and ``returns``, the only week that is not closed yet. Raises Unusable: week-closed,
     call-unusable, file-missing; as ``open_desk`` and ``posting_of`` do.
     """
-    desk = open_desk(located(request), who)
+    places = located(request)
+    desk = open_desk(places, who)
     book = returns_of(request.folder, week, returns, desk)
-    posting, remarks = posting_of(book.week, book.path, desk)
-    return ClosingToBook(desk, posting, (*desk.remarks, *remarks))
+    posting, remarks = posting_of(book.week, book.path, desk, places)
+    return ClosingToBook(desk, posting, (*desk.remarks, *remarks), places)
 
 
 def book_closing(prepared: ClosingToBook, *, in_place: bool, take_differences: bool = False) -> Closed:
     """Books it, with a new stock workbook. Raises Unusable, with nothing changed, as ``post`` does."""
     desk = prepared.desk
     posted = post(desk, prepared.posting, in_place=in_place, take_differences=take_differences)
+    note_overtaken(prepared.places, desk.who)
     ledger = desk.ledger or open_ledger(ledger_path(desk.workbook), create=False)
     found = used_more(ledger.uses()) if ledger else ()
     return Closed(prepared.posting, posted, tuple(found))
@@ -104,7 +114,7 @@ def refuse_closed(name: str, desk: StockDesk) -> None:
         raise Unusable(problem("week-closed", Place(desk.workbook.name), says, found=name))
 
 
-def posting_of(name: str, path: Path, desk: StockDesk) -> tuple[Posting, list[Problem]]:
+def posting_of(name: str, path: Path, desk: StockDesk, places: Located) -> tuple[Posting, list[Problem]]:
     """What a week's returns come to, for ``post``, and remarks.
 
     Raises Unusable with every fault of the returns; stock-before-closing; workbook-open.
@@ -114,10 +124,11 @@ def posting_of(name: str, path: Path, desk: StockDesk) -> tuple[Posting, list[Pr
     returns, remarks = read_returns(path, desk.read.stock, desk.settings)
     closed = close_week(returns, desk.read.stock, desk.who)
     problems = (*remarks, *of_other_weeks(returns, name), *done_before(returns, desk), *closed.problems)
+    problems += tuple(lacking(name, returns, places))
     if any(fault.severity == "error" for fault in problems):
         raise Unusable(*problems)
     details = {
-        "returns": path.name, "returns sha256": digest(path), "done": list(closed.done),
+        **days_of(name), "returns": path.name, "returns sha256": digest(path), "done": list(closed.done),
         "usage": [[use.day.isoformat(), use.part, str(use.quantity), use.job] for use in closed.usage],
         "received": [
             [due.order, due.part, str(due.quantity), due.day.isoformat()] for due in closed.taken
@@ -129,6 +140,12 @@ def posting_of(name: str, path: Path, desk: StockDesk) -> tuple[Posting, list[Pr
     return Posting(closing, closed.movements, change, closed.uses, beside=beside), list(problems)
 
 
+def days_of(name: str) -> dict[str, str]:
+    """First and last day of the period of that name, for the closing to keep; nothing for another name."""
+    period = period_named(name)
+    return {"from": period.first.isoformat(), "to": period.last.isoformat()} if period else {}
+
+
 def of_other_weeks(returns: Returns, name: str) -> list[Problem]:
     """The first job of the returns that belongs to another week than the one to be closed."""
     other = next((job for job in returns.jobs if job.week != name), None)
@@ -136,6 +153,28 @@ def of_other_weeks(returns: Returns, name: str) -> list[Problem]:
         return []
     says = f"The returns are those of {other.week}, not of {name}."
     return [problem("returns-other-week", other.place.cell("week"), says, found=other.week)]
+
+
+def lacking(name: str, returns: Returns, places: Located) -> list[Problem]:
+    """One remark that names the jobs of the jobs sheet that lie in the week and that the returns lack.
+
+    Nothing where the jobs sheet is not there or cannot be used: a closing does not need it.
+    """
+    period = period_named(name)
+    if period is None:
+        return []
+    settings = places.settings
+    try:
+        book = open_book(places.jobs, settings.limits, settings.csv_form)
+        read = read_jobs(book, settings, lambda _days: period, places.today, read_book(places))
+    except Unusable:
+        return []
+    listed = {fold(job.number) for job in returns.jobs}
+    found = [job for job in read.jobs if not job.beside and fold(job.number) not in listed]
+    if not found:
+        return []
+    says = f"The returns lack {', '.join(job.number for job in found)}, planned for {name}."
+    return [problem("returns-job-lacking", found[0].place.cell("job"), says, found=found[0].number)]
 
 
 def done_before(returns: Returns, desk: StockDesk) -> list[Problem]:
