@@ -77,15 +77,22 @@ def settle(demands: list[Demand], planner: Planner, memory: Memory | None = None
     return Settled(demands, kits, *serve_all(bundles, chosen, patience))
 
 
-def on_proposed_levels(inputs: Inputs) -> Inputs:
+def on_proposed_levels(inputs: Inputs, even_for: Sequence[str] = ()) -> Inputs:
     """The inputs with the shelf levels that recorded use proposes, for those of the sheet.
 
-    Only for who asks. Parts without a proposal keep what the sheet says, and so does all safety stock.
+    Only for who asks. Parts without a proposal keep what the sheet says, and so does all safety stock. So do
+    parts whose proposal is to be looked at first, each with a notice, but for those in ``even_for``.
     """
-    from reconcile.plan.levels.proposals import propose, with_levels  # few ask, and it takes its time
+    # Few ask, and it takes its time.
+    from reconcile.plan.levels.proposals import propose, with_levels
+    from reconcile.plan.levels.usage_checks import levels_to_look_at
 
-    proposals = propose(inputs.stock, inputs.today, inputs.settings.days, inputs.settings.levels)
-    return replace(inputs, stock=with_levels(inputs.stock, proposals), proposals=proposals)
+    found = propose(inputs.stock, inputs.today, inputs.settings.days, inputs.settings.levels)
+    doubtful = tuple(levels_to_look_at(found, even_for))
+    refused = {fault.found for fault in doubtful}
+    proposals = tuple(levels for levels in found if levels.part.number not in refused)
+    stock = with_levels(inputs.stock, proposals, even_for)
+    return replace(inputs, stock=stock, proposals=proposals, problems=(*inputs.problems, *doubtful))
 
 
 def promise(

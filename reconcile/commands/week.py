@@ -10,6 +10,7 @@ from reconcile.commands.shell.options import (
     AsCsv,
     AsJson,
     Debug,
+    EvenFor,
     Delimiter,
     DryRun,
     ExactOnly,
@@ -58,6 +59,7 @@ def week(
     exact_only: ExactOnly = None,
     patience: Patience = None,
     use_proposed_levels: UseProposedLevels = False,
+    even_for: EvenFor = None,
     json: AsJson = False,
     quiet: Quiet = False,
     strict: Strict = False,
@@ -83,7 +85,7 @@ def week(
         )  # fmt: skip
         written = None
         with stages(quiet) as stage:
-            planned = plan(request, stage, remember=not dry_run, proposed_levels=use_proposed_levels)
+            planned = plan(request, stage, remember=not dry_run, proposed_levels=use_proposed_levels, even_for=even_for or ())
             if not dry_run and (not json or out is not None):
                 separator = delimiter if csv else None
                 written = write_week(planned, request, stage, out, force=force, delimiter=separator)

@@ -1,5 +1,6 @@
 """Plan a week: its inputs read, its kits and orders worked out, its workbooks written."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -33,18 +34,24 @@ class Written:
 
 
 def plan(
-    request: Request, stage: Stage = unwatched, *, remember: bool = True, proposed_levels: bool = False
+    request: Request,
+    stage: Stage = unwatched,
+    *,
+    remember: bool = True,
+    proposed_levels: bool = False,
+    even_for: Sequence[str] = (),
 ) -> Week:
     """Reads and plans a period, with what the ledger has to say of the stock workbook.
 
-    With ``proposed_levels`` orders follow the shelf levels that recorded use proposes. Raises Unusable as
-    ``read_inputs`` and ``with_chairs`` do.
+    With ``proposed_levels`` orders follow the shelf levels that recorded use proposes; those that are to be
+    looked at first, for the parts in ``even_for`` alone. Raises Unusable as ``read_inputs`` and
+    ``with_chairs`` do.
     """
     stage(READING)
     places = located(request)
     inputs = with_chairs(read_inputs(places, read_book(places)), places)
     stage(PLANNING)
-    planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels)
+    planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels, even_for=even_for)
     if remarks := remarks_of_ledger(inputs, located_by(inputs.settings, request)):
         planned = replace(planned, problems=(*planned.problems, *remarks))
     return planned
@@ -56,10 +63,11 @@ def planned_week(
     *,
     remember: bool = True,
     proposed_levels: bool = False,
+    even_for: Sequence[str] = (),
 ) -> Week:
     """The week of inputs that were read. With ``remember``, choices of kits are kept for the next run."""
     if proposed_levels:
-        inputs = on_proposed_levels(inputs)
+        inputs = on_proposed_levels(inputs, even_for)
     return plan_week(inputs, as_of or datetime.now(), KeptChoices() if remember else None)
 
 

@@ -232,10 +232,16 @@ class DeadAndDear:
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """A mean over seeds with its standard error."""
+    """A mean over draws with its standard error, and where nineteen of twenty draws lie.
+
+    A draw is as long as the weeks drawn from when nothing else is asked for: the second then tells how far
+    such a span may differ by chance, which the first, with many draws, does not.
+    """
 
     mean: float
     error: float
+    low: float
+    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,6 +264,8 @@ class Gain:
     """What the proposal buys against another policy: paired over seeds, negative where it loses."""
 
     against: str
+    measure: str
+    """FILL, or KITS where levels serve those: of which the next two speak."""
     fill_at_equal_value: Spread
     value_at_equal_fill: Spread
     """Shelf value saved."""
@@ -279,6 +287,7 @@ class ReplayResult:
     curve: tuple[Replayed, ...]
     """The proposal at several services, from low to high."""
     gains: tuple[Gain, ...]
+    currency: str = ""
 
 
 @dataclass(frozen=True, slots=True)
