@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from reconcile.plan.levels.forecasts import choose
 from reconcile.plan.levels.money.plain import plain_point
-from reconcile.plan.levels.money.shelf import NONE_KEPT, Aim, Stall, jobs_of_year, place_of, trade_point
+from reconcile.plan.levels.money.shelf import NONE_KEPT, Aim, Stall, jobs_of_year, served, trade_point
 from reconcile.plan.levels.reasons import reasons_for
 from reconcile.plan.levels.search import Ladder, Point, Task, ladders
 from reconcile.plan.levels.studies import Study, given_task, sought, studies_of
@@ -64,6 +64,7 @@ def propose_all(
     stock: Stock, today: date, days: WorkDays, rules: LevelRules = USUAL_RULES, *, curve: bool = True
 ) -> Proposals:
     """The same, with service against money where ``curve`` asks for it."""
+    rules = served(rules, stock.usage, today)
     by_part = {week.part: week for week in weekly_usage(stock.usage, today)}
     known = [(part, by_part[number]) for number, part in stock.parts.items() if number in by_part]
     unused = [part for number, part in stock.parts.items() if number not in by_part]

@@ -46,7 +46,7 @@ Array: TypeAlias = "NDArray[np.float64]"
 Levels = Mapping[str, tuple[Fraction, Fraction]]
 """By part: reorder point and order up to."""
 
-CURVE = tuple(Fraction(each, 1000) for each in (500, 600, 700, 800, 850, 900, 950, 980, 990, 995, 999))
+CURVE = tuple(Fraction(each, 1000) for each in (100, 200, 350, 500, 600, 700, 800, 850, 900, 950, 980, 990, 995, 999))
 """Services at which the proposal is replayed too, to set it against others at equal value or equal fill."""
 
 WARM_UP = 26

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from reconcile.plan.levels.dead_stock import dead_and_dear
+from reconcile.plan.levels.money.shelf import served
 from reconcile.plan.levels.proposals import propose_all
 from reconcile.plan.levels.usage import weekly_usage
 from reconcile.plan.levels.usage_checks import (
@@ -41,7 +42,7 @@ def survey(  # noqa: PLR0913, PLR0917  (stock, how it is looked at, and what was
         *budget_below_safety_stock(stock, rules),
     )
     dead = dead_and_dear(stock, today, levels)
-    return Survey(name, today, rules, levels, dead, found, proposals.trade)
+    return Survey(name, today, served(rules, stock.usage, today), levels, dead, found, proposals.trade)
 
 
 def every_part(stock: Stock, today: date, proposed: Iterable[PartLevels]) -> Iterator[PartLevels]:

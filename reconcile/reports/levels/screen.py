@@ -11,7 +11,7 @@ from reconcile.reports.levels.trade import trade_lines
 from reconcile.reports.writing.text import problem_lines, wrapped
 from reconcile.reports.writing.wording import count_text, day_text, money_text
 from reconcile.values.measure import percent, quantity_text
-from reconcile.values.rules import LevelRules, measured
+from reconcile.values.rules import KITS, LevelRules, measured
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.levels import (
     Above,
@@ -93,7 +93,8 @@ def opening(found: Survey) -> Iterator[str]:
 def aim_text(rules: LevelRules) -> str:
     """What the levels aim at, in one sentence."""
     if rules.budget is not None:
-        return f"Aim: as much {measured(rules.aim)[3:]} as a mean shelf of {float(rules.budget):.2f} buys."
+        much = "many" if rules.aim == KITS else "much"
+        return f"Aim: as {much} {measured(rules.aim)[3:]} as a mean shelf of {float(rules.budget):.2f} buys."
     together = ", all parts together" if rules.together else ""
     return f"Aim: {percent(float(rules.service))} {measured(rules.aim)}{together}."
 

@@ -23,9 +23,9 @@ Array: TypeAlias = "NDArray[np.float64]"
 Places: TypeAlias = "NDArray[np.int64]"
 
 ROUNDS = 12
-HALVINGS = 30
+HALVINGS = 18
 TOUCHES = 400
-"""Single steps tried at the end."""
+"""Single steps tried at the end, of a system of a thousand parts or fewer; of more, so many fewer."""
 NEVER = 1e-9
 """Stands for no chance at all, so that products can be divided."""
 
@@ -50,6 +50,10 @@ class Kits:
 
         job, part, row = np.asarray(self.takes, int).reshape(-1, 3).T
         return job, part, row
+
+    @property
+    def touches(self) -> int:
+        return max(min(TOUCHES, 1000 * TOUCHES // max(len(self.values), 1)), 30)
 
     @cached_property
     def _part_of_row(self) -> "Places":
@@ -179,7 +183,7 @@ class Kits:
         """The best next single step for its money, until there is enough."""
         import numpy as np
 
-        for _ in range(TOUCHES):
+        for _ in range(self.touches):
             if enough(places):
                 break
             more, cost = self._steps(places, 1)
@@ -194,7 +198,7 @@ class Kits:
         """Single steps back, the one that saves most first, while there are kits enough."""
         import numpy as np
 
-        for _ in range(TOUCHES):
+        for _ in range(self.touches):
             less, saved = self._steps(places, -1)
             kits = self.whole(places)
             able = (kits + less >= wanted - 1e-12) & (saved < 0)
@@ -208,7 +212,7 @@ class Kits:
         """What is left of the sum is spent on the single steps that give most for it."""
         import numpy as np
 
-        for _ in range(TOUCHES):
+        for _ in range(self.touches):
             more, cost = self._steps(places, 1)
             fits = (cost <= budget - self.value(places) + 1e-9) & (more > 0)
             if not fits.any():

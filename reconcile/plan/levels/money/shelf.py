@@ -1,7 +1,7 @@
 """All levels set together: for a share of need met, for whole kits, or for a sum; and the curve of it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -206,6 +206,13 @@ def jobs_of_year(usage: Sequence[Usage], today: date, parts: frozenset[str]) -> 
             own = jobs.setdefault(f"job {fold(use.job)}" if use.job else f"use {number}", {})
             own[use.part] = own.get(use.part, Fraction(0)) + use.quantity
     return list(jobs.values()) if named else []
+
+
+def served(rules: LevelRules, usage: Sequence[Usage], today: date) -> LevelRules:
+    """The rules as they can be served: where no use names a job, need met in place of whole kits."""
+    if rules.aim != KITS or any(use.job and today - YEAR <= use.day < today for use in usage):
+        return rules
+    return replace(rules, measure=FILL)
 
 
 def trade_point(name: str, value: float, share: float, currency: str) -> TradePoint:
