@@ -42,7 +42,9 @@ def levels(
     ] = None,
     replay: Annotated[
         bool,
-        typer.Option("--replay", help="Hold out the last quarter, and try levels on it: proposed, given, plain."),
+        typer.Option(
+            "--replay", help="Hold out the last quarter and try levels on it: proposed, given, plain."
+        ),
     ] = False,
     force: Annotated[bool, typer.Option("--force", help="Replace a workbook that is there already.")] = False,
     today: Today = "",

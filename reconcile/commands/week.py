@@ -10,9 +10,9 @@ from reconcile.commands.shell.options import (
     AsCsv,
     AsJson,
     Debug,
-    EvenFor,
     Delimiter,
     DryRun,
+    EvenFor,
     ExactOnly,
     FirstDay,
     Folder,
@@ -85,7 +85,13 @@ def week(
         )  # fmt: skip
         written = None
         with stages(quiet) as stage:
-            planned = plan(request, stage, remember=not dry_run, proposed_levels=use_proposed_levels, even_for=even_for or ())
+            planned = plan(
+                request,
+                stage,
+                remember=not dry_run,
+                proposed_levels=use_proposed_levels,
+                even_for=even_for or (),
+            )
             if not dry_run and (not json or out is not None):
                 separator = delimiter if csv else None
                 written = write_week(planned, request, stage, out, force=force, delimiter=separator)

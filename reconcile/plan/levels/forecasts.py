@@ -125,7 +125,9 @@ class State:
         self.level = np.where(fresh, used, self.level)
         self._gap[hit] = 0
         self._seen |= hit
-        self._faded = KEPT * self._faded + (week >= self._begun) * np.stack([used > 0, np.ones(len(used)), used])
+        self._faded = KEPT * self._faded + (week >= self._begun) * np.stack(
+            [used > 0, np.ones(len(used)), used]
+        )
 
     def forecasts(self, candidates: Sequence[Candidate], places: dict[float, int]) -> Array:
         """A week's use by each candidate, (candidates, parts); ``places`` finds a constant's row.
@@ -141,7 +143,7 @@ class State:
         if candidate.method == FADING:
             hits, weeks, total = self._faded
             chance = (hits + JEFFREYS[0]) / (weeks + sum(JEFFREYS))
-            return chance * total / self._np.where(hits > 0, hits, 1)  # type: ignore[no-any-return]
+            return chance * total / self._np.where(hits > 0, hits, 1)
         place = places[candidate.constant]
         size, interval, level = self.size[place], self.interval[place], self.level[place]
         found: Array

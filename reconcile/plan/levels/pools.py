@@ -1,9 +1,9 @@
 """What parts of the same kind show together, for parts that show too little by themselves.
 
 The chance of a week with use differs from part to part of a kind. How much, and about which mean, is told by
-moments: Kleinman, J. American Statistical Association 68 (1973), 46-54 (from memory): if a part's share p of n
-weeks has a chance of its own behind it, with mean m and variance t over the parts, the mean of n (p - m)² is
-m (1 - m) + (n - 1) t. That is the empirical Bayes estimate of Efron and Morris (1975) for chances.
+moments: Kleinman, J. American Statistical Association 68 (1973), 46-54 (from memory): if a part's share p of
+n weeks has a chance of its own behind it, with mean m and variance t over the parts, the mean of n (p - m)²
+is m (1 - m) + (n - 1) t. That is the empirical Bayes estimate of Efron and Morris (1975) for chances.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -76,7 +76,7 @@ def pooled(records: Sequence[Record], name: str = "") -> Prior:
 
 
 def pooled_chance(records: Sequence[Record]) -> tuple[float, float]:
-    """a and b of the beta law of the parts' chances, by moments."""
+    """A and b of the beta law of the parts' chances, by moments."""
     own = [record for record in records if record.weeks > 1]
     weeks = sum(record.weeks for record in own)
     if not weeks:

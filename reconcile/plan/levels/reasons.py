@@ -4,13 +4,13 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from reconcile.plan.levels.record import MEMORY as MEMORY_WEEKS
-
 from reconcile.values.measure import percent, quantity_text
 from reconcile.values.rules import LevelRules, measured
 from reconcile.values.week.levels import Forecast, PartLevels, ServicePoint, WeekLaw, about
 
 FEW_USES = 10
 """Weeks with use below which the kin's share in a part's law is worth a word: common practice, no source."""
+
 
 def reasons_for(levels: PartLevels, rules: LevelRules) -> tuple[str, ...]:
     """One plain sentence each; nothing for a part without a proposal."""
@@ -32,8 +32,8 @@ def _look(levels: PartLevels) -> Iterator[str]:
     if levels.look and levels.proposed is not None:
         yield (
             f"Look at this: order at {quantity_text(levels.proposed.reorder_point)} is more than three times "
-            f"the {quantity_text(levels.greatest_need)} {levels.part.unit} that any lead time and week of the "
-            f"record used, as {_why_so_much(levels)}. It is not ordered by unless it is named."
+            f"the {quantity_text(levels.greatest_need)} {levels.part.unit} that any lead time and week of "
+            f"the record used, as {_why_so_much(levels)}. It is not ordered by unless it is named."
         )
 
 

@@ -46,11 +46,14 @@ Array: TypeAlias = "NDArray[np.float64]"
 Levels = Mapping[str, tuple[Fraction, Fraction]]
 """By part: reorder point and order up to."""
 
-CURVE = tuple(Fraction(each, 1000) for each in (100, 200, 350, 500, 600, 700, 800, 850, 900, 950, 980, 990, 995, 999))
+CURVE = tuple(
+    Fraction(each, 1000) for each in (100, 200, 350, 500, 600, 700, 800, 850, 900, 950, 980, 990, 995, 999)
+)
 """Services at which the proposal is replayed too, to set it against others at equal value or equal fill."""
 
 WARM_UP = 26
 """Weeks before those that count: every shelf starts full."""
+
 
 @dataclass(frozen=True, slots=True)
 class Scene:
@@ -66,7 +69,7 @@ class Scene:
 
 @dataclass(frozen=True, slots=True)
 class WeekJobs:
-    """The jobs of a week: for each part that one takes, its column, and what that job and earlier ones take."""
+    """The jobs of a week: of each part that one takes, the column, and what it and earlier ones take."""
 
     starts: tuple[int, ...]
     """Where the lines of each job begin."""
@@ -142,9 +145,7 @@ def replay(
     )
 
 
-def _curve(
-    scene: Scene, stock: Stock, asked: tuple[date, WorkDays, LevelRules], plan: Plan
-) -> list[Outcome]:
+def _curve(scene: Scene, stock: Stock, asked: tuple[date, WorkDays, LevelRules], plan: Plan) -> list[Outcome]:
     """The proposal at every service, with the order sizes that the levels of ``stock`` have.
 
     Levels set part by part are those of the table; set together, each service is worked out by itself.
@@ -252,7 +253,9 @@ def _jobs(
 
 
 def _week_jobs(jobs: Mapping[str, Mapping[int, Fraction]], steps: Sequence[Fraction]) -> WeekJobs:
-    starts, parts, taken = [], [], []
+    starts: list[int] = []
+    parts: list[int] = []
+    taken: list[int] = []
     sums: dict[int, int] = {}
     for job in jobs.values():
         starts.append(len(parts))
@@ -299,7 +302,7 @@ def _kits(scene: Scene, weeks: Array, there: Array) -> tuple[Array, Array]:
         if not own.starts:
             continue
         seeds = np.flatnonzero(weeks == week)
-        served = there[np.ix_(seeds, own.parts)] >= np.asarray(own.taken)
+        served = there[seeds][:, list(own.parts)] >= np.asarray(own.taken)
         whole[seeds] = np.logical_and.reduceat(served, own.starts, axis=1).sum(axis=1)
         jobs[seeds] = len(own.starts)
     return whole, jobs

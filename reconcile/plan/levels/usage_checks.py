@@ -47,8 +47,8 @@ def budget_below_safety_stock(stock: Stock, rules: LevelRules) -> Iterator[Probl
     )
     if worth > rules.budget:
         says = (
-            f"A budget of {float(rules.budget):.2f} is less than the safety stock on the sheet, which alone is "
-            f"worth {float(worth):.2f}."
+            f"A budget of {float(rules.budget):.2f} is less than the safety stock on the sheet, which alone "
+            f"is worth {float(worth):.2f}."
         )
         place = Place("reconcile.toml", "", "levels.budget")
         yield problem("levels-budget", place, says, found=quantity_text(rules.budget))

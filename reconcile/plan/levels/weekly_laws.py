@@ -181,34 +181,34 @@ def spans_of(laws: Sequence[Law], weekly: Array, weeks: Sequence[int]) -> Spans:
     sizes[:, 0] = 0
     waves = np.fft.rfft(sizes / np.maximum(sizes.sum(axis=1, keepdims=True), 1e-300), axis=1)
     asked = [(0, 0), (1, 0), (0, 1)]
-    coefficients = [_mixtures(laws, weekly, weeks, longest + 1, *each) for each in asked]
+    coefficients = [
+        _mixtures(laws, weekly, np.asarray(weeks, float)[:, None] + more, longest + 1, after)
+        for more, after in asked
+    ]
     power = np.ones_like(waves)
     sums = [np.zeros_like(waves) for _ in asked]
     for uses in range(longest + 2):
-        for total, own in zip(sums, coefficients, strict=True):
+        for place, own in enumerate(coefficients):
             if own[:, uses].any():
-                total += own[:, uses, None] * power
+                sums[place] += own[:, uses, None] * power
         power = power * waves
     return Spans(*(np.clip(np.fft.irfft(total, length, axis=1), 0, None) for total in sums))
 
 
-def _mixtures(
-    laws: Sequence[Law], weekly: Array, weeks: Sequence[int], longest: int, more_weeks: int, more_uses: int
-) -> Array:
-    """Chances of 0 to ``longest`` weeks with use, (parts, longest + 1).
+def _mixtures(laws: Sequence[Law], weekly: Array, span: Array, longest: int, after_uses: int) -> Array:
+    """Chances of 0 to ``longest`` weeks with use among ``span`` (parts, 1), (parts, longest + 1).
 
     By p(j+1) / p(j) = (n - j) (a + j) / ((j + 1) (b + n - j - 1)), in logarithms, and brought to add up to 1.
     """
     import numpy as np
 
-    span = np.asarray(weeks, float)[:, None] + more_weeks
     sure = [law.chance is None for law in laws]
     often = 1 - weekly[:, 0]
     # A known chance is a beta law so narrow that its width is lost in rounding.
     known = np.stack([often, 1 - often], axis=1) * 1e12
     told = np.asarray([law.chance or (1.0, 1.0) for law in laws])
     figures = np.where(np.asarray(sure)[:, None], known, told)
-    first = np.maximum(figures[:, :1] + more_uses, 1e-12)
+    first = np.maximum(figures[:, :1] + after_uses, 1e-12)
     second = np.maximum(figures[:, 1:], 1e-12)
     uses = np.arange(longest)[None, :]
     with np.errstate(divide="ignore", invalid="ignore"):

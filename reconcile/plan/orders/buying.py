@@ -188,7 +188,9 @@ def resized(result: PartResult, plan: BuyingPlan, breaks: Iterable[PriceBreak]) 
     taken = Alternative((TOGETHER,), quantity, plan.now.packs, lot.offer.unit_price(quantity), whole)
     others = (*lot.alternatives, taken)
     ordered = tuple(sorted(others, key=lambda other: other.packs))
-    again = replace(result, order=quantity, packs=plan.now.packs, unit_price=None, goods=None, next_break=None)
+    again = replace(
+        result, order=quantity, packs=plan.now.packs, unit_price=None, goods=None, next_break=None
+    )
     return priced(replace(again, lot=replace(lot, alternatives=ordered, taken=taken)), lot.offer, breaks)
 
 

@@ -140,9 +140,7 @@ class Together:
         return min(self._paid(rounds, plans) for rounds in (late, dealt.plan([0] * len(dealt.lines))))
 
     def settled(self, plans: Sequence[BuyingPlan]) -> RoundChoice:
-        return choose_rounds(
-            self.lines(plans), self.terms, self.holding, self.order_cost, self.patience / 4
-        )
+        return choose_rounds(self.lines(plans), self.terms, self.holding, self.order_cost, self.patience / 4)
 
     def paid(self, rounds: RoundChoice, plans: Sequence[BuyingPlan]) -> tuple[Fraction, Fraction]:
         return self._paid(rounds.taken, plans)
@@ -154,7 +152,7 @@ class Together:
     # Which weeks are looked at.
 
     def searched(self, alone: Sequence[BuyingPlan], deadline: float) -> Iterator[Weeks]:
-        """Sets of weeks: steady ones, those of the lots sized alone, then whatever a change of one betters."""
+        """Sets of weeks: steady ones, those of lots sized alone, then whatever a change of one betters."""
         last = max(chain.from_iterable(part.latest for part in self.parts), default=0)
         starts = [frozenset(range(0, last + 1, every)) for every in range(1, MOST_EVERY + 1)]
         starts += [frozenset({0}), frozenset(line.latest for line in self.lines(alone))]

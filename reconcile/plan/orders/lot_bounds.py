@@ -3,8 +3,8 @@
 Packs bought so far are put into cells. From cell to cell an order may have any size that leads from one into
 the other, and the cheapest of these is taken; what is kept is counted at the cell's lower end. So every plan
 has a way through the cells that costs no more. What every unit costs at the least, at the lowest price, is
-counted once at the end and exactly; only what a size costs beyond that is looked up cell by cell, so cells may
-be wide. The idea is that of any relaxation of dynamic programming by states put together (state space
+counted once at the end and exactly; only what a size costs beyond that is looked up cell by cell, so cells
+may be wide. The idea is that of any relaxation of dynamic programming by states put together (state space
 relaxation: Christofides, Mingozzi and Toth, *Networks* 11 (1981), 145-164, from memory).
 """
 
@@ -19,7 +19,9 @@ CELLS = 160
 """Some tenths of a second for a year of weeks."""
 
 
-def cell_bound(required: Sequence[Fraction], offers: Sequence[Offer], holding: Holding, most: int) -> Fraction:
+def cell_bound(
+    required: Sequence[Fraction], offers: Sequence[Offer], holding: Holding, most: int
+) -> Fraction:
     """``most``: packs that no best plan exceeds. Exact fractions throughout; 0 where nothing is required."""
     pack = offers[0].pack
     needed = [ceil(quantity / pack) for quantity in required]
@@ -58,7 +60,7 @@ def _earlier(
 
 
 def _extras(offer: Offer, price: Fraction, width: int, cells: int) -> list[Fraction | None]:
-    """By how many cells apart: what an order costs at least beyond ``price`` for each unit; None: none fits."""
+    """By how many cells apart: what an order costs at least beyond ``price`` a unit; None: none fits."""
     found: list[Fraction | None] = []
     for apart in range(cells):
         low, high = max((apart - 1) * width + 1, offer.thresholds[0]), (apart + 1) * width - 1

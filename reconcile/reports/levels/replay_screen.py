@@ -12,7 +12,11 @@ AGAINST = {GIVEN: "the sheet's levels", PLAIN: "the plain rule (mean and deviati
 
 
 def replay_screen(result: ReplayResult) -> str:
-    sections = (opening(result), figures(result), [line for one in result.gains for line in gain_lines(one, result)])
+    sections = (
+        opening(result),
+        figures(result),
+        [line for one in result.gains for line in gain_lines(one, result)],
+    )
     return "\n\n".join("\n".join(lines) for each in sections if (lines := list(each)))
 
 
@@ -37,7 +41,9 @@ def verdict(result: ReplayResult) -> str:
         return f"The proposal loses against {' and '.join(lost)}: for the same money it serves less."
     if behind:
         names = " and ".join(behind)
-        return f"For the same money the proposal serves less than {names} in the mean, within what chance does."
+        return (
+            f"For the same money the proposal serves less than {names} in the mean, within what chance does."
+        )
     return "For the same money the proposal serves no less than the others."
 
 
@@ -68,8 +74,8 @@ def gain_lines(gain: Gain, result: ReplayResult) -> Iterator[str]:
     )
     if gain.beyond_curve:
         yield wrapped(
-            f"In {count_text(gain.beyond_curve, 'draw')} the other lay beyond what was tried of the proposal, whose"
-            " nearest end stands for it.",
+            f"In {count_text(gain.beyond_curve, 'draw')} the other lay beyond what was tried of the proposal,"
+            " whose nearest end stands for it.",
         )
 
 

@@ -108,7 +108,9 @@ def to_look_at(found: Survey) -> Iterator[str]:
         assert levels.proposed is not None
         most = f"{quantity_text(levels.greatest_need)} {levels.part.unit}"
         at = quantity_text(levels.proposed.reorder_point)
-        yield wrapped(f"{levels.part.number}  order at {at}; the most in a lead time was {most}", "  ", " " * 6)
+        yield wrapped(
+            f"{levels.part.number}  order at {at}; the most in a lead time was {most}", "  ", " " * 6
+        )
 
 
 def values_by_currency(levels: Iterable[PartLevels]) -> list[tuple[str, Decimal, Decimal, int]]:

@@ -6,11 +6,12 @@ As rows for a sheet, as lines for the screen, and as a drawing that stands alone
 from collections.abc import Iterator
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 from reconcile.reports.week.picture_facts import axis_over
 from reconcile.reports.week.pictures import INK, LINE, WIDTH, Drawing, Plot, drawing_of, upright_scale
-from reconcile.reports.writing.grid import MONEY, NUMBER, TEXT, Column, Table, table
+from reconcile.reports.writing.grid import MONEY, NUMBER, TEXT, Column, Row, Table, table
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import count_text, money_text
 from reconcile.values.measure import percent, quantity_text
@@ -37,7 +38,9 @@ def trade_lines(trade: Trade | None) -> Iterator[str]:
     if trade is None:
         return
     of = f"{count_text(trade.parts, 'part')} with a price, all set together"
-    yield wrapped(f"Money against service: {share_name(trade)}, {of} (estimates, {trade.currency or 'money'})")
+    yield wrapped(
+        f"Money against service: {share_name(trade)}, {of} (estimates, {trade.currency or 'money'})"
+    )
     yield f"{'mean shelf':>14}{'served':>12}"
     for point in points(trade):
         name = f"  {NAMES[point.name]}" if point.name else ""
@@ -61,7 +64,7 @@ def notes(trade: Trade) -> str:
 
 
 def trade_table(trade: Trade | None) -> Table:
-    rows = [] if trade is None else [_row(trade, point) for point in points(trade)]
+    rows: list[Row] = [] if trade is None else [_row(trade, point) for point in points(trade)]
     note = "Nothing with a price has a proposal." if trade is None else notes(trade)
     return table("Money and service", "Money and service, all levels set together", TRADE_COLUMNS, rows, note)
 
@@ -82,7 +85,9 @@ def write_trade_picture(trade: Trade, path: Path) -> None:
 def trade_svg(trade: Trade, ident: str = "money-and-service") -> str:
     """The curve, and a mark of another shape for each of the others, with its name."""
     title = f"Money on the shelf and {share_name(trade)}"
-    words = [f"{NAMES.get(p.name, 'curve')}: {money_text(p.value)}, {percent(p.share)}." for p in points(trade)]
+    words = [
+        f"{NAMES.get(p.name, 'curve')}: {money_text(p.value)}, {percent(p.share)}." for p in points(trade)
+    ]
     drawing = drawing_of(ident, title, words, 260)
     values = [Fraction(point.value) for point in (*trade.curve, *trade.marks)]
     along, up = axis_over(values), axis_over([Fraction(0), Fraction(100)])
@@ -91,13 +96,16 @@ def trade_svg(trade: Trade, ident: str = "money-and-service") -> str:
     level = Plot(along, plot.left, plot.top, plot.width, plot.height)
     _money_scale(drawing, level, trade.currency)
     places = [(level.along(Fraction(p.value)), plot.up(Fraction(100 * p.share))) for p in trade.curve]
-    for start, end in zip(places, places[1:], strict=False):
+    for start, end in pairwise(places):
         drawing.line(start, end, stroke=LINE, stroke_width="2")
     for place, point in enumerate(trade.marks):
         x, y = level.along(Fraction(point.value)), plot.up(Fraction(100 * point.share))
         _mark(drawing, point, x, y)
         drawing.text(
-            plot.left + plot.width, plot.top + plot.height - 46 + 14 * place, _legend(point), text_anchor="end"
+            plot.left + plot.width,
+            plot.top + plot.height - 46 + 14 * place,
+            _legend(point),
+            text_anchor="end",
         )
     return drawing.done()
 
@@ -110,7 +118,12 @@ def _legend(point: TradePoint) -> str:
 
 
 def _mark(drawing: Drawing, point: TradePoint, x: Fraction, y: Fraction) -> None:
-    given = {"data_name": point.name, "data_value": Fraction(point.value), "stroke": INK, "fill": "#e69f00"}
+    given: dict[str, Fraction | int | str] = {
+        "data_name": point.name,
+        "data_value": Fraction(point.value),
+        "stroke": INK,
+        "fill": "#e69f00",
+    }
     if point.name == PROPOSED:
         drawing.add("circle", cx=x, cy=y, r=5, **given)
     elif point.name == GIVEN:

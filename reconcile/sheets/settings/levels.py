@@ -1,4 +1,4 @@
-"""The table [levels] of the settings: the service that proposed shelf levels aim at, its measure, a budget."""
+"""The table [levels] of the settings: the service that proposed levels aim at, its measure, a budget."""
 
 from fractions import Fraction
 

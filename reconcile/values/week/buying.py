@@ -333,8 +333,8 @@ class SupplierRounds:
     saved: Fraction = ZERO
     """What it saves over the horizon that lots were sized together, goods and keeping counted."""
     gap: Fraction | None = None
-    """By how much goods, keeping, orders and delivery of lots and rounds together may miss the least there is;
-    None where lots were not sized together."""
+    """By how much goods, keeping, orders and delivery of lots and rounds together may miss the least there
+    is; None where lots were not sized together."""
 
 
 def round_of(

@@ -158,7 +158,7 @@ class PartLevels:
     kin: str = ""
     """Whose records stand beside its own, as ``8 parts of bolt, socket cap``."""
     alone: bool = False
-    """Levels are set together for the others, and this one by itself: it has no price, or another currency."""
+    """Levels of others are set together, and this one by itself: it has no price, or another currency."""
 
 
 @dataclass(frozen=True, slots=True)

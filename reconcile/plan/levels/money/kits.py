@@ -1,9 +1,9 @@
 """Whole kits: a job is done if all that it takes lies there, so what a part gives hangs on the others.
 
-The published repair-kit problem with the job as its measure: Smith, Chambers and Shlifer, *Management Science*
-26 (1980), 232-239; for parts of which a job takes several, Teunter, *European J. Operational Research* 175
-(2006), 1084-1096 (both from memory). Parts are taken to lack independently of each other. The chance that a
-job finds its kit is the product over its parts.
+The published repair-kit problem with the job as its measure: Smith, Chambers and Shlifer, *Management
+Science* 26 (1980), 232-239; for parts of which a job takes several, Teunter, *European J. Operational
+Research* 175 (2006), 1084-1096 (both from memory). Parts are taken to lack independently of each other. The
+chance that a job finds its kit is the product over its parts.
 
 Held all others as they are, the number of whole kits is a sum over parts, and a price on money sets each part
 by itself; that is done again with the new products until nothing changes. Small changes then use what is
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 Array: TypeAlias = "NDArray[np.float64]"
-Places: TypeAlias = "NDArray[np.int64]"
+Places: TypeAlias = "NDArray[np.signedinteger]"
 
 ROUNDS = 12
 HALVINGS = 18
@@ -35,8 +35,8 @@ class Kits:
     """Jobs and the parts they take.
 
     ``values`` (parts, places): mean shelf in money, in rising order, the last one repeated where a part has
-    fewer places. ``takes`` are triples of job, part and row of ``there``: (rows, places), the chance that what
-    the job takes lies there; the rows of a part stand together, in the order of the parts.
+    fewer places. ``takes`` are triples of job, part and row of ``there``: (rows, places), the chance that
+    what the job takes lies there; the rows of a part stand together, in the order of the parts.
     """
 
     values: "Array"
@@ -70,7 +70,7 @@ class Kits:
 
         job, part, row = self._columns
         logs = np.log(np.maximum(self.there[row, places[part]], NEVER))
-        found: Array = np.exp(np.bincount(job, logs, self.jobs))
+        found: Array = np.exp(np.bincount(job, weights=logs, minlength=self.jobs))
         return found
 
     def whole(self, places: "Places") -> float:
@@ -88,7 +88,7 @@ class Kits:
 
         job, part, row = self._columns
         own = np.maximum(self.there[row, places[part]], NEVER)
-        found: Array = np.bincount(row, self.chances(places)[job] / own, len(self.there))
+        found: Array = np.bincount(row, weights=self.chances(places)[job] / own, minlength=len(self.there))
         return found
 
     def gains(self, places: "Places") -> "Array":
@@ -107,10 +107,10 @@ class Kits:
         """Places at which kits less price x money is as much as this way finds, from ``start`` on."""
         import numpy as np
 
-        places, best = start, start
+        places = best = start
         worth = self.whole(start) - price * self.value(start)
         for _ in range(ROUNDS):
-            following = np.argmax(self.gains(places) - price * self.values, axis=1)
+            following: Places = np.argmax(self.gains(places) - price * self.values, axis=1)
             if (following == places).all():
                 break
             places = following
@@ -123,10 +123,11 @@ class Kits:
         """The first place of each part at which it has all that it can have."""
         import numpy as np
 
-        return np.argmax(self.values >= self.values.max(axis=1, keepdims=True), axis=1)
+        found: Places = np.argmax(self.values >= self.values.max(axis=1, keepdims=True), axis=1)
+        return found
 
     def for_kits(self, wanted: float) -> "Places":
-        """Places with so many whole kits in the mean, for little money; the full shelf if even that has not."""
+        """Places with so many whole kits, for little money; the full shelf if even that has not."""
         if self.whole(self.full) < wanted:
             return self.full
         dear, cheap = self.full, self._zero
@@ -142,7 +143,7 @@ class Kits:
         return min(found, key=self.value)
 
     def for_money(self, budget: float) -> "Places":
-        """Places that cost no more than the sum, with many whole kits; the cheapest if even those cost more."""
+        """Places for a sum, with many whole kits; the cheapest if even those cost more."""
         best = self._zero
         for places in self._prices(lambda places: self.value(places) > budget):
             if self.value(places) <= budget and self.whole(places) > self.whole(best):
@@ -176,7 +177,7 @@ class Kits:
         to = np.clip(places + apart, 0, self.values.shape[1] - 1)
         lines = np.arange(len(owner))
         changed = self.there[lines, to[owner]] - self.there[lines, places[owner]]
-        kits = np.bincount(owner, self.hanging(places) * changed, len(places))
+        kits = np.bincount(owner, weights=self.hanging(places) * changed, minlength=len(places))
         return kits, self.values[rows, to] - self.values[rows, places]
 
     def _up(self, places: "Places", enough: "Callable[[Places], bool]") -> "Places":

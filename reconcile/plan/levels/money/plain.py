@@ -1,4 +1,4 @@
-"""The plain rule of every textbook, which any proposal has to beat: mean use and a multiple of its deviation."""
+"""The plain rule of the textbooks, which a proposal has to beat: mean use and a multiple of its deviation."""
 
 from collections.abc import Sequence
 from fractions import Fraction

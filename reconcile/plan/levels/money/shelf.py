@@ -136,7 +136,7 @@ class Aim:
     def curve(self) -> list[tuple[float, float]]:
         """Money and share along the way from a bare shelf to one that always serves."""
         if self.measure == KITS:
-            kits, grid = kits_of(self.stalls, self.jobs)
+            kits, _ = kits_of(self.stalls, self.jobs)
             found = []
             for share in SHARES:
                 places = kits.for_kits(share * kits.jobs)
@@ -163,8 +163,8 @@ def kits_of(stalls: Sequence[Stall], jobs: Sequence[Mapping[str, Fraction]]) -> 
     grid = [thinned(stall.points) for stall in stalls]
     most = max((len(row) for row in grid), default=1)
     values = np.zeros((len(stalls), most))
-    for number, (stall, row) in enumerate(zip(stalls, grid, strict=True)):
-        own = np.asarray(stall.values)[[place_of(stall, point) for point in row]]
+    for number, (stall, points) in enumerate(zip(stalls, grid, strict=True)):
+        own = np.asarray(stall.values)[[place_of(stall, point) for point in points]]
         values[number] = np.concatenate([own, np.full(most - len(own), own[-1])])
     numbers = {stall.part.number: number for number, stall in enumerate(stalls)}
     asked = sorted({(numbers[part], quantity) for job in jobs for part, quantity in job.items()})
