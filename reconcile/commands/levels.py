@@ -68,10 +68,8 @@ def levels(
     def run() -> int:
         from reconcile.reports.writing.text import written_lines
         from reconcile.sheets.finding import located
-        from reconcile.work.levels import survey_shelf, write_picture, write_survey
-        from reconcile.work.stages import WRITING
+        from reconcile.work.levels import survey_shelf, write_asked
 
-        written: list[Path] = []
         with stages(quiet) as stage:
             places = located(request_of(folder, stock=stock, settings=settings, today=today))
             if replay:
@@ -79,12 +77,7 @@ def levels(
                 return Status.FINE
             found = survey_shelf(places, stage)
             text = levels_text(found, part, json)
-            if out is not None:
-                stage(WRITING)
-                written = write_survey(found, out, places, force)
-            if picture is not None:
-                stage(WRITING)
-                written += write_picture(found, picture, places, force)
+            written = write_asked(found, places, (out, picture), stage, force=force)
         if json:
             say(text)
         else:

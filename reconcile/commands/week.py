@@ -86,25 +86,28 @@ def week(
         written = None
         with stages(quiet) as stage:
             planned = plan(
-                request,
-                stage,
-                remember=not dry_run,
-                proposed_levels=use_proposed_levels,
-                even_for=even_for or (),
-            )
+                request, stage, remember=not dry_run,
+                proposed_levels=use_proposed_levels, even_for=even_for or (),
+            )  # fmt: skip
             if not dry_run and (not json or out is not None):
                 separator = delimiter if csv else None
                 written = write_week(planned, request, stage, out, force=force, delimiter=separator)
                 say_left(written)
-        if json:
-            from reconcile.reports.week.json import to_json
-
-            say(to_json(planned))
-        elif not quiet:
-            say_week(planned, written)
+        if json or not quiet:
+            say_planned(planned, written, json)
         return status_of(planned, strict)
 
     terminal.guarded(run, debug, json)
+
+
+def say_planned(planned: "Week", written: "Written | None", json: bool) -> None:
+    """The object, or the week in words."""
+    if json:
+        from reconcile.reports.week.json import to_json
+
+        say(to_json(planned))
+    else:
+        say_week(planned, written)
 
 
 def say_left(written: "Written") -> None:

@@ -17,7 +17,7 @@ from reconcile.values.problem import Place, Unusable, problem
 from reconcile.values.week.levels import PartLevels, ReplayResult, Survey
 from reconcile.values.week.results import Inputs
 from reconcile.values.words import nearest
-from reconcile.work.stages import READING, SURVEYING, Stage, unwatched
+from reconcile.work.stages import READING, SURVEYING, WRITING, Stage, unwatched
 
 HELD_OUT = 13
 """Weeks that a replay holds out and draws from: a quarter."""
@@ -68,6 +68,26 @@ def part_named(found: Survey, number: str) -> PartLevels:
     like = nearest(number, [level.part.number for level in found.levels])
     says = f"There is no part {number!r}." + (f" Nearest: {', '.join(like)}." if like else "")
     raise Unusable(call_fault("--part", says))
+
+
+def write_asked(
+    found: Survey,
+    places: Located,
+    out_picture: tuple[Path | None, Path | None],
+    stage: Stage = unwatched,
+    *,
+    force: bool = False,
+) -> list[Path]:
+    """Writes the workbook and the drawing that were asked for. Raises Unusable as either does."""
+    out, picture = out_picture
+    written: list[Path] = []
+    if out is not None or picture is not None:
+        stage(WRITING)
+    if out is not None:
+        written += write_survey(found, out, places, force)
+    if picture is not None:
+        written += write_picture(found, picture, places, force)
+    return written
 
 
 def write_survey(found: Survey, out: Path, places: Located, force: bool) -> list[Path]:

@@ -28,6 +28,10 @@ TOUCHES = 400
 """Single steps tried at the end, of a system of a thousand parts or fewer; of more, so many fewer."""
 NEVER = 1e-9
 """Stands for no chance at all, so that products can be divided."""
+LEAST_GAIN = 1e-6
+"""Kits that are worth a step; less is what stands for none."""
+SMALL, EXCHANGES = 4000, 20
+"""Lines of jobs times parts of a system that is small; rounds of exchanges in it."""
 
 
 @dataclass(frozen=True)
@@ -88,8 +92,8 @@ class Kits:
 
         job, part, row = self._columns
         own = np.maximum(self.there[row, places[part]], NEVER)
-        found: Array = np.bincount(row, weights=self.chances(places)[job] / own, minlength=len(self.there))
-        return found
+        hung = np.bincount(row, weights=self.chances(places)[job] / own, minlength=len(self.there))
+        return hung.astype(float)
 
     def gains(self, places: "Places") -> "Array":
         """(parts, places): whole kits that hang on a part, for each of its places, all others as they are."""
@@ -148,8 +152,9 @@ class Kits:
         for places in self._prices(lambda places: self.value(places) > budget):
             if self.value(places) <= budget and self.whole(places) > self.whole(best):
                 best = places
-        starts = {tuple(start): start for start in (best, self._zero)}
-        return max((self._filled(start, budget) for start in starts.values()), key=self.whole)
+        starts = [self._filled(start, budget) for start in (best, self._zero)]
+        found = max(starts, key=self.whole)
+        return self._exchanged(found, budget) if self.small else found
 
     @property
     def _zero(self) -> "Places":
@@ -178,7 +183,7 @@ class Kits:
         lines = np.arange(len(owner))
         changed = self.there[lines, to[owner]] - self.there[lines, places[owner]]
         kits = np.bincount(owner, weights=self.hanging(places) * changed, minlength=len(places))
-        return kits, self.values[rows, to] - self.values[rows, places]
+        return kits.astype(float), self.values[rows, to] - self.values[rows, places]
 
     def _up(self, places: "Places", enough: "Callable[[Places], bool]") -> "Places":
         """The best next single step for its money, until there is enough."""
@@ -209,16 +214,77 @@ class Kits:
             places[int(np.where(able, saved, 0).argmin())] -= 1
         return places
 
+    # Small systems: jobs as a whole, and one part for another.
+
+    @property
+    def small(self) -> bool:
+        """Whether there is time to try jobs as a whole and to exchange parts."""
+        return len(self.takes) * len(self.values) <= SMALL
+
+    @cached_property
+    def _lines_of_jobs(self) -> "list[list[int]]":
+        lines: list[list[int]] = [[] for _ in range(self.jobs)]
+        for line, (job, _, _) in enumerate(self.takes):
+            lines[job].append(line)
+        return lines
+
+    def _with_job(self, places: "Places", job: int) -> "Places":
+        """Each part of a job one place further, and at least where it has any chance at all."""
+        _, part, row = self._columns
+        raised = places.copy()
+        for line in self._lines_of_jobs[job]:
+            chances = self.there[row[line]]
+            first = int((chances > NEVER).argmax())
+            last = self.values.shape[1] - 1
+            raised[part[line]] = max(raised[part[line]], min(max(first, places[part[line]] + 1), last))
+        return raised
+
+    def _best_job(self, places: "Places", budget: float) -> "Places | None":
+        """The places with that job raised which gives most for its money, of those that the sum allows."""
+        now, spent = self.whole(places), self.value(places)
+        best, rate = None, 0.0
+        for job in range(self.jobs):
+            raised = self._with_job(places, job)
+            cost, gain = self.value(raised) - spent, self.whole(raised) - now
+            if 0 < cost <= budget - spent + 1e-9 and gain / cost > rate:
+                best, rate = raised, gain / cost
+        return best
+
+    def _exchanged(self, places: "Places", budget: float) -> "Places":
+        """One part a place (or all) back and the sum spent anew, for as long as that gives more kits."""
+        for _ in range(EXCHANGES):
+            tried = [self._filled(start, budget) for start in self._backs(places)]
+            best = max(tried, key=self.whole, default=places)
+            if self.whole(best) <= self.whole(places) + 1e-12:
+                break
+            places = best
+        return places
+
+    def _backs(self, places: "Places") -> "list[Places]":
+        found = []
+        for part in places.nonzero()[0]:
+            for back in {1, int(places[part])}:
+                fewer = places.copy()
+                fewer[part] -= back
+                found.append(fewer)
+        return found
+
     def _filled(self, places: "Places", budget: float) -> "Places":
         """What is left of the sum is spent on the single steps that give most for it."""
         import numpy as np
 
         for _ in range(self.touches):
             more, cost = self._steps(places, 1)
-            fits = (cost <= budget - self.value(places) + 1e-9) & (more > 0)
+            fits = (cost <= budget - self.value(places) + 1e-9) & (more > LEAST_GAIN)
+            rate = np.where(fits, more / np.maximum(cost, 1e-12), 0)
+            job = self._best_job(places, budget) if self.small else None
+            if job is not None:
+                apart = self.value(job) - self.value(places)
+                if (self.whole(job) - self.whole(places)) / apart > rate.max(initial=0):
+                    places = job
+                    continue
             if not fits.any():
                 break
-            rate = np.where(fits, more / np.maximum(cost, 1e-12), 0)
             places = places.copy()
             places[int(rate.argmax())] += 1
         return places
