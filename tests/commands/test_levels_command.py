@@ -127,7 +127,8 @@ def test_one_part_is_told_whole(shop):
     told = " ".join(text.split())
     for words in (
         "FRESH: order at", "Not on the sheet.", "What each service costs", "90 %", "99 %", "a point",
-        "intermittent (interval 1.97 weeks, variability 0).", "Forecast:", "How sure:", "One more,", "Forecasts put to the test",
+        "intermittent (interval 1.97 weeks, variability 0).", "Forecast:", "How sure:", "One more,",
+        "Forecasts put to the test",
     ):  # fmt: skip
         assert words in told, words
 

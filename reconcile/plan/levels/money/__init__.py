@@ -8,5 +8,5 @@ Numbers only: a part is a ladder of reorder points with what each costs and give
 - ``shelf.py``: which measure, how much money, and the curve of service against money
 
 May import: ``values``, ``plan/levels`` but proposals; numpy inside functions.
-Tests: ``tests/plan/levels``, ``tests/outside/test_published_allocation.py``.
+Tests: ``tests/plan/levels/money``, ``tests/outside/test_published_allocation.py``.
 """

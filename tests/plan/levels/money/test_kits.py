@@ -27,8 +27,8 @@ def dealt(seed, most=4):
     ]
     takes = []
     for job in range(jobs):
-        for part in dice.sample(range(parts), dice.randint(1, min(3, parts))):
-            takes.append((job, part, wanted.index((part, dice.choice((0, 0, 1))))))
+        own = dice.sample(range(parts), dice.randint(1, min(3, parts)))
+        takes += [(job, part, wanted.index((part, dice.choice((0, 0, 1))))) for part in own]
     return system(values, there, takes, jobs)
 
 

@@ -21,7 +21,7 @@ def concave(dice, places):
 
 
 def test_corners_by_hand():
-    # (0, 0), (1, 1), (2, 1.5), (3, 3), (4, 3): the second step pays less than the third; the last gains nothing.
+    # The second step pays less for its money than the third; the last gains nothing.
     assert corners(Options([0, 1, 2, 3, 4], [0, 1, 1.5, 3, 3])) == [0, 3]
     assert corners(Options([0, 1, 2], [0, 3, 4])) == [0, 1, 2]
     assert corners(Options([0, 0, 2], [0, 1, 4])) == [1, 2]
