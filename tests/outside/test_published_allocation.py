@@ -4,8 +4,8 @@ Sources, all from memory: G. J. Feeney and C. C. Sherbrooke, "The (s-1, s) inven
 Poisson demand", *Management Science* 12 (1966), 391-411: what is owed depends on the mean of what is in the
 pipeline alone. C. C. Sherbrooke, *Optimal Inventory Modeling of Systems*, 1992, chapter 2: two items, with
 pipelines of 1 and 4 and costs of 5 and 1, and the order in which marginal analysis buys them. Of the repair
-kit of Smith, Chambers and Shlifer (1980) no printed data is remembered with its result; kits are held to every
-choice there is (``tests/plan/levels/money/test_kits.py``).
+kit of Smith, Chambers and Shlifer (1980) no printed data is remembered with its result; kits are held to
+every choice there is (``tests/plan/levels/money/test_kits.py``).
 """
 
 from math import exp, factorial
@@ -49,7 +49,7 @@ def test_what_is_owed_is_that_of_the_pipeline(pipeline):
 
 
 def test_the_two_items_are_bought_in_the_published_order():
-    """Item 2 six times over, for 0.98 to 0.22 less owed for each unit of money; then the first of item 1, 0.13,
+    """Item 2 six times over, for 0.98 to 0.22 less owed for each unit of money; the first of item 1, 0.13,
     the seventh of item 2, 0.11, and the second of item 1, 0.053, before the eighth of item 2, 0.051.
     """
     assert [round(owed_by_hand(1, stock), 3) for stock in range(4)] == [1.0, 0.368, 0.104, 0.023]
