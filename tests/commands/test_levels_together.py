@@ -1,4 +1,4 @@
-"""``reconcile levels`` with all levels set together, replayed and drawn; and levels that must be looked at."""
+"""``reconcile levels`` with all levels set together, replayed and drawn; levels that must be looked at."""
 
 import json
 import shutil
@@ -134,7 +134,7 @@ def test_a_budget_that_is_none_is_refused(tmp_path, sum_):
 
 
 def test_a_level_far_above_any_need_is_marked_and_refused_unless_named(tmp_path):
-    """RARE: two clips, 17 weeks apart, in a record that begins with the first, and eight weeks of lead time."""
+    """RARE: two clips in a record that begins with the first, 17 weeks ago; eight weeks of lead time."""
     folder = tmp_path
     rows = [row for row in jobs(weeks=17) if row[1] != "RARE" or row[0] < MONDAY]
     workbook(folder / "stock.xlsx", Stock=STOCK, Usage=rows)
@@ -241,9 +241,7 @@ def test_the_curve_is_drawn_with_its_marks_and_stands_alone(tmp_path):
     trade = told("levels", tmp_path)["trade"]
     marks = {one.get("data-name"): one for one in drawing.iter() if one.get("data-name")}
     assert set(marks) == {"proposed", "plain", "given"}
-    assert {name: float(one.get("data-value").split("/")[0]) > 0 for name, one in marks.items()} == {
-        name: True for name in marks
-    }
+    assert all(float(one.get("data-value").split("/")[0]) > 0 for one in marks.values())
     lines = [one for one in drawing.iter() if one.tag.endswith("line") and one.get("stroke") == "#0072b2"]
     assert len(lines) == len(trade["curve"]) - 1
     assert "proposed:" in "".join(drawing.itertext())

@@ -17,8 +17,8 @@ valve seats    21        -45.3 % (-46.8 to -26.1)     -20.5 % (all draws)
 Valve seats lose at equal fill, and the whole of it hangs on one engine: in the last quarter ten engines need
 a seat, one of them another a week later, and only two on the shelf meet that. The plain rule keeps up to two
 of everything; the proposal takes uses to be independent of each other and keeps one of a seat used once in a
-year. At equal value the difference is within what chance does (0.9 points of fill, up to 4.6 less, none more).
-Horse kicks are steady chance with fifteen years to learn from: who takes all years alike, as the plain rule
+year. At equal value the difference is within what chance does (0.9 points of fill, up to 4.6 less, none
+more). Horse kicks are steady chance with fifteen years to learn from: who takes all years alike, as the plain rule
 does, knows more of them.
 """
 

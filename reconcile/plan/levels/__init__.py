@@ -20,6 +20,6 @@ Nothing is applied by itself. Figures are estimates and are printed as such; lev
 Levels that are set together, where money serves most, are in ``money``.
 
 May import: ``standards``, ``values``; numpy inside functions.
-Tests: ``tests/plan/levels``, ``tests/laws/test_level_laws.py``, ``tests/outside/test_published_forecasts.py``;
+Tests: ``tests/plan/levels``, ``tests/laws/test_level_laws.py``, ``tests/outside/test_open_replays.py``;
 speed: ``tests/bench/levels.py``.
 """

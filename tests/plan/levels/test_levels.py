@@ -41,8 +41,8 @@ def test_too_little_history_says_so():
     once = proposal(levelled(), [0, 1] + [0] * 50)
     assert once.proposed is None and once.reasons == ()
     assert once.why_none == (
-        "Too little history: used in 1 of 52 weeks, with too few parts to compare it with. A second week with "
-        "use would be enough, or eight parts of its kind with their use."
+        "Too little history: used in 1 of 52 weeks, with too few parts to compare it with. A second week "
+        "with use would be enough, or eight parts of its kind with their use."
     )
     short = proposal(levelled(), [1] * 8).why_none
     assert short == "Too little history: used in 8 of 8 weeks; it takes 13 weeks since its first use."
@@ -366,16 +366,16 @@ def test_the_reasons_of_a_proposal_in_full():
         "Used in 16 of 52 weeks, 1.75 each at a time: intermittent (interval 3.25 weeks, variability 0.239).",
         "Forecast: 0.568 each a week by its record, in which a week counts the less the longer it is past (a "
         "week of 39 weeks ago, 37 %).",
-        "How sure: when the last 25 spans of 2 weeks were foretold in turn, it missed by 103.2 % of the mean; "
-        "the best published method, Syntetos-Boylan (0.05), by 100.8 %, and would foretell 0.529 a week.",
+        "How sure: when the last 25 spans of 2 weeks were foretold in turn, it missed by 103.2 % of the mean;"
+        " the best published method, Syntetos-Boylan (0.05), by 100.8 %, and would foretell 0.529 a week.",
         "To be covered: 2 weeks, lead time and a week's look, with 1.14 each on average.",
         "Order at 4, up to 14, for 95 % of order cycles without a shortage: that gives 98.5 % of cycles, "
         "99.9 % of use, and 9.87 each on the shelf on average, worth 19.75 EUR.",
         "Whole packs of 5 may lift it above that by almost a pack.",
         "One less to order at, 3: 94.5 % of cycles and 99.4 % of use, for 2.00 EUR less.",
         "One more, 5: 100 % of cycles and 100 % of use, for 2.00 EUR more.",
-        "Now: order at 10, up to 20, which gives 100 % of cycles, 100 % of use, and 15.9 each on the shelf on "
-        "average, worth 31.75 EUR.",
+        "Now: order at 10, up to 20, which gives 100 % of cycles, 100 % of use, and 15.9 each on the shelf on"
+        " average, worth 31.75 EUR.",
     )
 
 

@@ -72,7 +72,7 @@ def test_parts_that_are_all_alike_tell_the_most():
 
 
 def test_parts_that_differ_tell_little():
-    """Half always used, half never: a variance of m (1 - m), so that a part's own first week outweighs them."""
+    """Half always used, half never: a variance of m (1 - m). A part's own first week outweighs them."""
     own = [record_of((1,) * 40) for _ in range(10)] + [record_of((0,) * 40) for _ in range(10)]
     first, second = pooled_chance(own)
     assert first == pytest.approx(second) == 0.25
