@@ -1,8 +1,8 @@
 """How long a record should be remembered: what foretells the coming weeks with use best.
 
-On made-up shops (steady, broken at some week, in decline, drifting) and on the open series that stand beside the
-tests. Told is the mean of minus the logarithm of the chance that the law gives to what came, over the next five
-weeks and over all that were held out (the last three of ten): less is better.
+On made-up shops (steady, broken at some week, in decline, drifting) and on the open series that stand beside
+the tests. Told is the mean of minus the logarithm of the chance that the law gives to what came, over the
+next five weeks and over all that were held out (the last three of ten): less is better.
 
     PYTHONPATH=tests/helpers python tests/bench/memory.py
 """

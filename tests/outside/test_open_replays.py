@@ -18,8 +18,8 @@ Valve seats lose at equal fill, and the whole of it hangs on one engine: in the 
 a seat, one of them another a week later, and only two on the shelf meet that. The plain rule keeps up to two
 of everything; the proposal takes uses to be independent of each other and keeps one of a seat used once in a
 year. At equal value the difference is within what chance does (0.9 points of fill, up to 4.6 less, none
-more). Horse kicks are steady chance with fifteen years to learn from: who takes all years alike, as the plain rule
-does, knows more of them.
+more). Horse kicks are steady chance with fifteen years to learn from: who takes all years alike, as the plain
+rule does, knows more of them.
 """
 
 import pytest

@@ -31,6 +31,7 @@ from reconcile.values.week.levels import (
     ServicePoint,
     Trade,
     WeekLaw,
+    WeeklyUsage,
 )
 
 FAR_ABOVE = 3
@@ -64,18 +65,34 @@ def propose_all(
     stock: Stock, today: date, days: WorkDays, rules: LevelRules = USUAL_RULES, *, curve: bool = True
 ) -> Proposals:
     """The same, with service against money where ``curve`` asks for it."""
-    rules = served(rules, stock.usage, today)
-    by_part = {week.part: week for week in weekly_usage(stock.usage, today)}
-    known = [(part, by_part[number]) for number, part in stock.parts.items() if number in by_part]
-    unused = [part for number, part in stock.parts.items() if number not in by_part]
-    judged = studies_of(known, unused, days, rules)
-    bench = Bench.of([study for study in judged if isinstance(study, Study)], stock, today, rules)
+    known, judged, bench = _benched(stock, today, days, rules)
     proposed = {levels.part.number: levels for levels in bench.levels()}
     levels = tuple(
         proposed.get(part.number) or PartLevels(part, usage, why_none=str(study))
         for (part, usage), study in zip(known, judged, strict=True)
     )
     return Proposals(levels, bench.trade() if curve else None)
+
+
+def levels_for(
+    stock: Stock, today: date, days: WorkDays, rules: LevelRules, services: Iterable[Fraction]
+) -> dict[Fraction, dict[str, tuple[Fraction, Fraction]]]:
+    """By service and part number reorder point and order up to, all set together; a budget is passed over."""
+    _, _, bench = _benched(stock, today, days, replace(rules, budget=None))
+    return {service: bench.levels_at(service) for service in services}
+
+
+def _benched(
+    stock: Stock, today: date, days: WorkDays, rules: LevelRules
+) -> "tuple[list[tuple[Part, WeeklyUsage]], list[Study | str], Bench]":
+    """Parts with use, the study of each or what it would take, and all of them worked out."""
+    rules = served(rules, stock.usage, today)
+    by_part = {week.part: week for week in weekly_usage(stock.usage, today)}
+    known = [(part, by_part[number]) for number, part in stock.parts.items() if number in by_part]
+    unused = [part for number, part in stock.parts.items() if number not in by_part]
+    judged = studies_of(known, unused, days, rules)
+    studies = [study for study in judged if isinstance(study, Study)]
+    return known, judged, Bench.of(studies, stock, today, rules)
 
 
 def with_levels(stock: Stock, proposals: Iterable[PartLevels], named: Iterable[str] = ()) -> Stock:
@@ -134,6 +151,17 @@ class Bench:
             for place, point in zip(places, aim.points(), strict=True):
                 points[place] = point
         return cls(studies, rules, tasks, own, given, aim, places, points, today)
+
+    def levels_at(self, service: Fraction) -> dict[str, tuple[Fraction, Fraction]]:
+        """By part number the levels for another service."""
+        points = [ladder.least(FILL, float(service)) for ladder in self.own]
+        for place, point in zip(self.places, self.aim.points_for(service), strict=True):
+            points[place] = point
+        found = {}
+        for study, task, ladder, point in zip(self.studies, self.tasks, self.own, points, strict=True):
+            row = point_of(study.part, task, ladder, point, None)
+            found[study.part.number] = (row.reorder_point, row.order_up_to)
+        return found
 
     def levels(self) -> Iterable[PartLevels]:
         together = set(self.places) if self.rules.together else set()

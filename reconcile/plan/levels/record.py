@@ -15,9 +15,9 @@ from dataclasses import dataclass, field
 
 MEMORY = 39
 """Weeks: a use of so long ago counts 1 / e of a fresh one, and no record counts for more than so many weeks.
-None of 8 to 208 foretells all best: steady use asks for the longest, use that breaks off for a short one. 39 is
-behind the best by 0.04 or less (minus the logarithm of the chance of five weeks, for each part) on all but one
-of the shops and series of ``tests/bench/memory.py``, where no other is behind by less than that on all."""
+None of 8 to 208 foretells all best: steady use asks for the longest, use that breaks off for a short one. 26
+and 39 are behind the best by 0.04 or less on every shop and series of ``tests/bench/memory.py`` (minus the
+logarithm of the chance of five weeks, for each part); the steadier of the two is taken."""
 
 KEPT = 1 - 1 / MEMORY
 """What a week's evidence is worth a week later, against what it was."""

@@ -20,7 +20,7 @@ from math import ceil, floor, sqrt
 from typing import TYPE_CHECKING, TypeAlias
 
 from reconcile.plan.levels.money.plain import plain_point
-from reconcile.plan.levels.proposals import USUAL_RULES, propose
+from reconcile.plan.levels.proposals import USUAL_RULES, levels_for, propose
 from reconcile.plan.levels.usage import common_step, monday, weekly_usage
 from reconcile.values.days import WorkDays
 from reconcile.values.rules import FILL, KITS, LevelRules
@@ -154,11 +154,8 @@ def _curve(scene: Scene, stock: Stock, asked: tuple[date, WorkDays, LevelRules],
     if not rules.together:
         alike = propose(stock, today, days, replace(rules, table=CURVE))
         return [outcome(scene, tabled_levels(alike, service), plan) for service in CURVE]
-    found = []
-    for service in CURVE:
-        alike = propose(stock, today, days, replace(rules, service=service, budget=None, table=()))
-        found.append(outcome(scene, proposed_levels(alike), plan))
-    return found
+    found = levels_for(stock, today, days, rules, CURVE)
+    return [outcome(scene, found[service], plan) for service in CURVE]
 
 
 def _stock_with(stock: Stock, shared: Iterable[PartLevels], levels: Levels) -> Stock:

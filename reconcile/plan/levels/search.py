@@ -1,6 +1,6 @@
 """Levels for a wanted service, and the service of given levels: many parts at once, in steps."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
@@ -141,12 +141,28 @@ class Ladder:
         )
 
     def there(self, quantity: int) -> "Array":
-        """By reorder point the chance that ``quantity`` lies there when there is a use."""
+        """By reorder point the chance that ``quantity`` lies there when a week with use begins."""
         import numpy as np
 
         places = np.arange(len(self.fill)) - quantity + self.highest
         known = self.ready[np.clip(places, 0, len(self.ready) - 1)]
         return np.where(places < 0, 0.0, known)
+
+    def served(self, quantity: int, sizes: Mapping[int, float]) -> "Array":
+        """By reorder point the chance that one who takes ``quantity`` in a week with use finds it.
+
+        ``sizes`` are the chances of what such a week uses in all, in steps. It is taken ``quantity`` at
+        a time, one taker after the other (the last one what is left), and a taker is any of them alike.
+        """
+        takers: dict[int, float] = {}
+        for size, share in sizes.items():
+            for before in range(0, max(size, 1), quantity):
+                reached = max(min(before + quantity, size), quantity)
+                takers[reached] = takers.get(reached, 0.0) + share
+        total, found = sum(takers.values()), 0 * self.fill
+        for reached, weight in takers.items():
+            found += weight / total * self.there(reached)
+        return found
 
 
 def answers(tasks: Sequence[Task], wanted: Sequence[float], measure: str) -> list[list[Point]]:

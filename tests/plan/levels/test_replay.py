@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from demo_with_jobs import demo_with_jobs
 from weekly_use import FIVE_DAYS, TODAY, levelled, shop, use
 
 from reconcile.plan.levels.proposals import propose
@@ -29,7 +30,7 @@ from reconcile.plan.levels.replay import (
 from reconcile.plan.levels.usage import weekly_usage
 from reconcile.sheets.inputs import read_inputs
 from reconcile.sheets.request import Request
-from reconcile.values.rules import CYCLE, FILL, LevelRules
+from reconcile.values.rules import CYCLE, FILL, KITS, LevelRules
 from reconcile.values.stock.parts import Stock
 
 F = Fraction
@@ -283,3 +284,19 @@ def test_the_demo_is_served_no_worse_than_by_the_plain_rule(demo, measure):
     assert plain.fill_at_equal_value.high > 0 and plain.fill_at_equal_value.mean > -0.001
     if measure == FILL:
         assert plain.value_at_equal_fill.mean > 0
+
+
+@pytest.mark.slow
+def test_whole_kits_of_the_demo_cost_far_less_than_by_its_own_levels(demo):
+    """The demo's year told job by job. At equal value some 40 more of a hundred jobs have a whole kit than by
+    the sheet's levels; against the plain rule, which keeps nearly all of everything, the two are level. Asked
+    for 95 %, the proposal reaches some 92 % of a quarter that it does not know: parts are taken to lack
+    independently, and the quarter is not the year.
+    """
+    result = replay(demo_with_jobs(), TODAY, demo[1], LevelRules(measure=KITS), QUARTER)
+    gains = {each.against: each for each in result.gains}
+    assert {each.measure for each in gains.values()} == {KITS}
+    assert gains[GIVEN].fill_at_equal_value.low > 0.25
+    assert gains[PLAIN].fill_at_equal_value.high > 0 and gains[PLAIN].fill_at_equal_value.mean > -0.01
+    proposed = next(each for each in result.policies if each.policy == PROPOSED)
+    assert 0.88 < proposed.kits.mean < 0.95

@@ -10,7 +10,7 @@ from math import ceil
 
 from reconcile.plan.levels.money.kits import Kits
 from reconcile.plan.levels.money.marginal import Options, for_gain, for_money, steps
-from reconcile.plan.levels.search import Ladder, Task
+from reconcile.plan.levels.search import Array, Ladder, Task
 from reconcile.values.rules import FILL, KITS, LevelRules
 from reconcile.values.stock.parts import Part, Usage
 from reconcile.values.trade_codes import minor_places
@@ -64,13 +64,19 @@ class Stall:
         gains = (self.chance * self.ladder.fill).tolist()
         return Options(self.values, [*([0.0] if self.may_be_bare else []), *gains])
 
+    def served(self, quantity: Fraction) -> "Array":
+        """By reorder point 0, 1, ... the chance that a job which takes so much finds it."""
+        task = self.task
+        sizes = {size * task.stride: share for size, share in task.law.sizes}
+        return self.ladder.served(ceil(quantity / task.step), sizes)
+
 
 def place_of(stall: Stall, point: int) -> int:
     """Where a reorder point stands among those of a part; the last one for one beyond."""
     return min(point + stall.may_be_bare, len(stall.ladder.fill) - 1 + stall.may_be_bare)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Aim:
     """What the stalls serve together."""
 
@@ -85,23 +91,30 @@ class Aim:
 
     def points(self) -> list[int]:
         """The reorder point of each stall, in its steps."""
+        if self.rules.budget is None:
+            return self.points_for(self.rules.service)
+        budget = float(self.rules.budget)
         if self.measure == KITS:
-            return self._for_kits()
-        options = [stall.options for stall in self.stalls]
-        if self.rules.budget is not None:
-            places = for_money(options, float(self.rules.budget))
-        else:
-            needs = sum(stall.chance for stall in self.stalls)
-            places = for_gain(options, float(self.rules.service) * needs)
+            return self._of_grid(self._kits[0].for_money(budget).tolist())
+        return self._of_stalls(for_money([stall.options for stall in self.stalls], budget))
+
+    def points_for(self, service: Fraction) -> list[int]:
+        """The same for a service, whatever the rules ask for."""
+        if self.measure == KITS:
+            kits, _ = self._kits
+            return self._of_grid(kits.for_kits(float(service) * kits.jobs).tolist())
+        needs = sum(stall.chance for stall in self.stalls)
+        return self._of_stalls(for_gain([stall.options for stall in self.stalls], float(service) * needs))
+
+    def _of_stalls(self, places: Sequence[int]) -> list[int]:
         return [stall.points[place] for stall, place in zip(self.stalls, places, strict=True)]
 
-    def _for_kits(self) -> list[int]:
-        kits, grid = kits_of(self.stalls, self.jobs)
-        if self.rules.budget is not None:
-            places = kits.for_money(float(self.rules.budget))
-        else:
-            places = kits.for_kits(float(self.rules.service) * kits.jobs)
-        return [row[place] for row, place in zip(grid, places.tolist(), strict=True)]
+    def _of_grid(self, places: Sequence[int]) -> list[int]:
+        return [row[place] for row, place in zip(self._kits[1], places, strict=True)]
+
+    @cached_property
+    def _kits(self) -> tuple[Kits, list[list[int]]]:
+        return kits_of(self.stalls, self.jobs)
 
     def shares(self, points: Sequence[int], values: Sequence[float] | None = None) -> tuple[float, float]:
         """Mean shelf in money and the share that is met, of any reorder points."""
@@ -127,7 +140,7 @@ class Aim:
                 stall, point = known[part], at[part]
                 asked = (part, quantity)
                 if asked not in seen:
-                    there = stall.ladder.there(ceil(quantity / stall.task.step))
+                    there = stall.served(quantity)
                     seen[asked] = 0.0 if point == NONE_KEPT else float(there[min(point, len(there) - 1)])
                 chance *= seen[asked]
             total += chance
@@ -136,7 +149,7 @@ class Aim:
     def curve(self) -> list[tuple[float, float]]:
         """Money and share along the way from a bare shelf to one that always serves."""
         if self.measure == KITS:
-            kits, _ = kits_of(self.stalls, self.jobs)
+            kits, _ = self._kits
             found = []
             for share in SHARES:
                 places = kits.for_kits(share * kits.jobs)
@@ -172,7 +185,7 @@ def kits_of(stalls: Sequence[Stall], jobs: Sequence[Mapping[str, Fraction]]) -> 
     there = np.zeros((len(asked), most))
     for (number, quantity), row in rows.items():
         stall, points = stalls[number], grid[number]
-        chances = stall.ladder.there(ceil(quantity / stall.task.step))
+        chances = stall.served(quantity)
         own = np.asarray([0.0 if point == NONE_KEPT else chances[point] for point in points])
         there[row] = np.concatenate([own, np.full(most - len(own), own[-1])])
     takes = [

@@ -1,12 +1,16 @@
 """Whole kits for money, against every choice there is on small systems."""
 
 import random
+from fractions import Fraction
 from itertools import product
 
 import numpy as np
 import pytest
 
 from reconcile.plan.levels.money.kits import Kits
+from reconcile.plan.levels.search import Task, ladders
+from reconcile.plan.levels.service import Ordering
+from reconcile.plan.levels.weekly_laws import record_law
 
 
 def system(values, there, takes, jobs):
@@ -95,3 +99,18 @@ def test_kits_against_every_choice():
     assert np.mean(costs) < 1.01
     assert np.mean([cost < 1.001 for cost in costs]) > 0.9
     assert max(costs) < 1.25
+
+
+def test_takers_of_a_week_find_what_those_before_them_left():
+    """One for one, no lead time: at reorder point s there are always s + 1 when a week begins.
+
+    A week uses 1 or 4, alike often, one at a time: five takers, of whom the first of either week finds one
+    where there is one, the second of four where there are two, and so on. By twos: the one of a week of 1 and
+    the first of 4 find two, the second of 4 asks for four.
+    """
+    law = record_law((2.0, 6.0), {1: 0.5, 4: 0.5})
+    (ladder,) = ladders([Task(law, 1, Ordering(1), Fraction(1))])
+    sizes = dict(law.sizes)
+    assert ladder.served(1, sizes)[:4].tolist() == pytest.approx([2 / 5, 3 / 5, 4 / 5, 1])
+    assert ladder.served(2, sizes)[:4].tolist() == pytest.approx([0, 2 / 3, 2 / 3, 1])
+    assert ladder.there(3)[:4].tolist() == pytest.approx([0, 0, 1, 1])
