@@ -12,7 +12,7 @@ nothing becomes a float, and what is unknown is None. Columns are those of the r
 
 import os
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -173,16 +173,24 @@ class WeekInputs:
         return dead_table(self._survey()).frame()
 
     def run(
-        self, *, remember: bool = False, as_of: datetime | None = None, use_proposed_levels: bool = False
+        self,
+        *,
+        remember: bool = False,
+        as_of: datetime | None = None,
+        use_proposed_levels: bool = False,
+        even_for: Sequence[str] = (),
     ) -> "PlannedWeek":
         """Plans the week: needs, kits, shortfalls and orders. ``as_of`` is the time that sheets print.
 
         With ``remember``, choices of kits are kept in the user's cache folder, as the commands keep them.
-        With ``use_proposed_levels`` orders follow the shelf levels of ``levels`` in place of the sheet's.
+        With ``use_proposed_levels`` orders follow the shelf levels of ``levels`` in place of the sheet's;
+        those that are to be looked at first, for the parts in ``even_for`` alone.
         """
         from reconcile.work.planning import planned_week, with_remarks
 
-        planned = planned_week(self.inputs, as_of, remember=remember, proposed_levels=use_proposed_levels)
+        planned = planned_week(
+            self.inputs, as_of, remember=remember, proposed_levels=use_proposed_levels, even_for=even_for
+        )
         return PlannedWeek(with_remarks(planned, self.inputs, self.request), self)
 
     def _survey(self) -> "Survey":

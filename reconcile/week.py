@@ -23,7 +23,7 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
     """Needs, plan in time, choice of kits and orders for all jobs of the period."""
     # Not needed for an answer about one job, which has to be quick.
     from reconcile.plan.flows.picks import pick_list
-    from reconcile.plan.orders.buying import supplier_rounds
+    from reconcile.plan.orders.buying import ordered_together
     from reconcile.plan.orders.price_checks import price_problems, unpriced
     from reconcile.plan.orders.supplier_orders import supplier_orders
 
@@ -37,7 +37,8 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
         for place, (each, verdict) in enumerate(zip(planned, settled.kits.verdicts, strict=True))
     )
     planner.problems += [*late.values(), *differing(results)]
-    parts = tuple(part_results(inputs, planner, settled.demands, settled.servings))
+    alone = tuple(part_results(inputs, planner, settled.demands, settled.servings))
+    parts, rounds = ordered_together(alone, inputs)
     week = whole_week(planner, as_of, results, parts, settled.solution)
     set_aside = {job.place.row for job in inputs.jobs} - {each.job.place.row for each in planned}
     sized = parts if inputs.settings.buying.asked else ()
@@ -48,7 +49,7 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
         week,
         problems=(*week.problems, *prices, *(fault for order in orders for fault in order.faults)),
         cells=tuple(cell.setting_aside(set_aside) for cell in inputs.cells),
-        rounds=tuple(supplier_rounds(parts, inputs)),
+        rounds=rounds,
         orders=orders,
         picks=pick_list(to_pick, {**inputs.stock.parts, **{part.part.number: part.part for part in parts}}),
     )
@@ -77,15 +78,22 @@ def settle(demands: list[Demand], planner: Planner, memory: Memory | None = None
     return Settled(demands, kits, *serve_all(bundles, chosen, patience))
 
 
-def on_proposed_levels(inputs: Inputs) -> Inputs:
+def on_proposed_levels(inputs: Inputs, even_for: Sequence[str] = ()) -> Inputs:
     """The inputs with the shelf levels that recorded use proposes, for those of the sheet.
 
-    Only for who asks. Parts without a proposal keep what the sheet says, and so does all safety stock.
+    Only for who asks. Parts without a proposal keep what the sheet says, and so does all safety stock. So do
+    parts whose proposal is to be looked at first, each with a notice, but for those in ``even_for``.
     """
-    from reconcile.plan.levels.proposals import propose, with_levels  # few ask, and it takes its time
+    # Few ask, and it takes its time.
+    from reconcile.plan.levels.proposals import propose, with_levels
+    from reconcile.plan.levels.usage_checks import levels_to_look_at
 
-    proposals = propose(inputs.stock, inputs.today, inputs.settings.days, inputs.settings.levels)
-    return replace(inputs, stock=with_levels(inputs.stock, proposals), proposals=proposals)
+    found = propose(inputs.stock, inputs.today, inputs.settings.days, inputs.settings.levels)
+    doubtful = tuple(levels_to_look_at(found, even_for))
+    refused = {fault.found for fault in doubtful}
+    proposals = tuple(levels for levels in found if levels.part.number not in refused)
+    stock = with_levels(inputs.stock, proposals, even_for)
+    return replace(inputs, stock=stock, proposals=proposals, problems=(*inputs.problems, *doubtful))
 
 
 def promise(

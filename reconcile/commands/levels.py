@@ -21,7 +21,9 @@ from reconcile.commands.shell.progress import stages
 from reconcile.commands.shell.terminal import Status, say
 
 if TYPE_CHECKING:
+    from reconcile.sheets.finding import Located
     from reconcile.values.week.levels import Survey
+    from reconcile.work.stages import Stage
 
 
 def levels(
@@ -35,6 +37,15 @@ def levels(
         ),
     ] = "",
     out: Annotated[Path | None, typer.Option("--out", help="A workbook to write it all to.")] = None,
+    picture: Annotated[
+        Path | None, typer.Option("--picture", help="A drawing of service against money to write, .svg.")
+    ] = None,
+    replay: Annotated[
+        bool,
+        typer.Option(
+            "--replay", help="Hold out the last quarter and try levels on it: proposed, given, plain."
+        ),
+    ] = False,
     force: Annotated[bool, typer.Option("--force", help="Replace a workbook that is there already.")] = False,
     today: Today = "",
     stock: StockFile = None,
@@ -49,24 +60,24 @@ def levels(
     For example:
       reconcile levels workshop
       reconcile levels workshop --part B14-250
-      reconcile levels workshop --out levels.xlsx
+      reconcile levels workshop --out levels.xlsx --picture curve.svg
+      reconcile levels workshop --replay
     Nothing is applied; reconcile week --use-proposed-levels orders by them.
     """  # noqa: D301
 
     def run() -> int:
         from reconcile.reports.writing.text import written_lines
         from reconcile.sheets.finding import located
-        from reconcile.work.levels import survey_shelf, write_survey
-        from reconcile.work.stages import WRITING
+        from reconcile.work.levels import survey_shelf, write_asked
 
-        written: list[Path] = []
         with stages(quiet) as stage:
             places = located(request_of(folder, stock=stock, settings=settings, today=today))
+            if replay:
+                say_replay(places, stage, json=json, quiet=quiet)
+                return Status.FINE
             found = survey_shelf(places, stage)
             text = levels_text(found, part, json)
-            if out is not None:
-                stage(WRITING)
-                written = write_survey(found, out, places, force)
+            written = write_asked(found, places, (out, picture), stage, force=force)
         if json:
             say(text)
         else:
@@ -74,6 +85,19 @@ def levels(
         return Status.FINE
 
     terminal.guarded(run, debug, json)
+
+
+def say_replay(places: "Located", stage: "Stage", *, json: bool, quiet: bool) -> None:
+    """The replay alone: it writes nothing."""
+    from reconcile.reports.levels.json import replay_json
+    from reconcile.reports.levels.replay_screen import replay_screen
+    from reconcile.work.levels import replay_shelf
+
+    result = replay_shelf(places, stage)
+    if json:
+        say(replay_json(result))
+    else:
+        terminal.sayer(quiet)(replay_screen(result))
 
 
 def levels_text(found: "Survey", part: str, json: bool) -> str:

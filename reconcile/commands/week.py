@@ -12,6 +12,7 @@ from reconcile.commands.shell.options import (
     Debug,
     Delimiter,
     DryRun,
+    EvenFor,
     ExactOnly,
     FirstDay,
     Folder,
@@ -58,6 +59,7 @@ def week(
     exact_only: ExactOnly = None,
     patience: Patience = None,
     use_proposed_levels: UseProposedLevels = False,
+    even_for: EvenFor = None,
     json: AsJson = False,
     quiet: Quiet = False,
     strict: Strict = False,
@@ -83,20 +85,29 @@ def week(
         )  # fmt: skip
         written = None
         with stages(quiet) as stage:
-            planned = plan(request, stage, remember=not dry_run, proposed_levels=use_proposed_levels)
+            planned = plan(
+                request, stage, remember=not dry_run,
+                proposed_levels=use_proposed_levels, even_for=even_for or (),
+            )  # fmt: skip
             if not dry_run and (not json or out is not None):
                 separator = delimiter if csv else None
                 written = write_week(planned, request, stage, out, force=force, delimiter=separator)
                 say_left(written)
-        if json:
-            from reconcile.reports.week.json import to_json
-
-            say(to_json(planned))
-        elif not quiet:
-            say_week(planned, written)
+        if json or not quiet:
+            say_planned(planned, written, json)
         return status_of(planned, strict)
 
     terminal.guarded(run, debug, json)
+
+
+def say_planned(planned: "Week", written: "Written | None", json: bool) -> None:
+    """The object, or the week in words."""
+    if json:
+        from reconcile.reports.week.json import to_json
+
+        say(to_json(planned))
+    else:
+        say_week(planned, written)
 
 
 def say_left(written: "Written") -> None:

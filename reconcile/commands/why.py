@@ -11,6 +11,7 @@ from reconcile.commands.shell.completion import job_numbers, offering, part_numb
 from reconcile.commands.shell.options import (
     AcceptFile,
     Debug,
+    EvenFor,
     FramesFolder,
     InFolder,
     JobsFile,
@@ -40,6 +41,7 @@ def why(
     settings: SettingsFile = None,
     accept: AcceptFile = None,
     use_proposed_levels: UseProposedLevels = False,
+    even_for: EvenFor = None,
     quiet: Quiet = False,
     debug: Debug = False,
 ) -> None:
@@ -57,7 +59,9 @@ def why(
 
         request = replace(request_of(folder, jobs, stock, frames, settings, today), accept=accept)
         with stages(quiet) as stage:
-            found = explain(name, request, stage, proposed_levels=use_proposed_levels)
+            found = explain(
+                name, request, stage, proposed_levels=use_proposed_levels, even_for=even_for or ()
+            )
         terminal.sayer(quiet)(why_text(found))
 
     terminal.guarded(run, debug, json=False)

@@ -854,6 +854,27 @@ CODES: dict[str, Code] = {
         "Its use counts for no part.",
         "Correct the part number, or add the part to stock.",
     ),
+    "usage-without-jobs": Code(
+        NOTICE,
+        "Levels are to serve whole kits, and no use of the last year names its job.",
+        'measure = "kits"',
+        "The share of use met at once was served in its place.",
+        "Fill in the column job of the sheet Usage, or set the measure to fill.",
+    ),
+    "levels-budget": Code(
+        NOTICE,
+        "The sum for the shelf is less than the safety stock on the sheet alone is worth.",
+        "2500",
+        "Levels were proposed for that sum; safety stock stays as on the sheet, so more will lie there.",
+        "Raise the budget in [levels], or lower safety stocks.",
+    ),
+    "level-to-look-at": Code(
+        NOTICE,
+        "A proposed level is more than three times what any lead time of the record used.",
+        "B14-250",
+        "It was not ordered by: the levels of the sheet stand.",
+        "Look at the part with reconcile levels --part; to order by it all the same, name it with --even-for.",
+    ),
     "order-unit-code": Code(
         ERROR,
         "A part to be ordered is counted in a unit that has no code in UN/ECE Recommendation 20.",

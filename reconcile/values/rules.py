@@ -15,8 +15,9 @@ ALL_UNITS, INCREMENTAL = "all units", "incremental"
 CLASSES = ("A", "B", "C")
 """By yearly value, the highest first."""
 
-CYCLE, FILL = "cycle", "fill"
-"""Measures of service: the chance that nothing lacks until an order arrives; the share of use met at once."""
+CYCLE, FILL, KITS = "cycle", "fill", "kits"
+"""Measures of service: for each part by itself, the chance that nothing lacks until an order arrives; for all
+parts together, the share of need met at once; for all parts together, the share of jobs with a whole kit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,14 +60,33 @@ class LevelRules:
 
     service: Fraction = Fraction(19, 20)
     measure: str = CYCLE
+    budget: Fraction | None = None
+    """A sum for the mean shelf, in the workshop's currency: as much service as it buys, in place of
+    ``service``."""
     cover_weeks: int = 4
     """Weeks of use in one order of a part for which the shop gives no levels: common practice, no source."""
     table: tuple[Fraction, ...] = tuple(Fraction(each, 100) for each in (90, 95, 98, 99))
     """The services whose cost is shown."""
     batches: Mapping[str, Fraction] = field(default_factory=dict)
     """By part: how much an order should hold at least, where a better rule than ``cover_weeks`` gave it."""
+    pooling: bool = True
+    """Whether a part with a short record is told more by parts of its kind."""
+
+    @property
+    def together(self) -> bool:
+        """Whether the levels of all parts are set together."""
+        return self.measure != CYCLE or self.budget is not None
+
+    @property
+    def aim(self) -> str:
+        """The measure that levels set together serve: a budget alone buys as much need met as it can."""
+        return FILL if self.measure == CYCLE and self.together else self.measure
 
 
 def measured(measure: str) -> str:
     """The measure of service in words, after its share."""
-    return "of order cycles without a shortage" if measure == CYCLE else "of use met at once"
+    return {
+        CYCLE: "of order cycles without a shortage",
+        FILL: "of use met at once",
+        KITS: "of jobs with a whole kit",
+    }[measure]

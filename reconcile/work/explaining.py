@@ -1,5 +1,7 @@
 """Explain: where a job's lines or a part's numbers come from."""
 
+from collections.abc import Sequence
+
 from reconcile.sheets.finding import call_fault, located
 from reconcile.sheets.inputs import faults_of_job, knows, read_inputs
 from reconcile.sheets.jobs.question import Question
@@ -17,7 +19,12 @@ from reconcile.work.stages import PLANNING, READING, Stage, unwatched
 
 
 def explain(
-    name: str, request: Request, stage: Stage = unwatched, *, proposed_levels: bool = False
+    name: str,
+    request: Request,
+    stage: Stage = unwatched,
+    *,
+    proposed_levels: bool = False,
+    even_for: Sequence[str] = (),
 ) -> Explained:
     """A job, in whatever week it is planned, or a part, over all jobs that count.
 
@@ -34,7 +41,7 @@ def explain(
     inputs = with_chairs(inputs, places)
     stage(PLANNING)
     if proposed_levels:
-        inputs = on_proposed_levels(inputs)
+        inputs = on_proposed_levels(inputs, even_for)
     return explained(name, inputs, planned_week(inputs))
 
 

@@ -1,5 +1,6 @@
 """Plan a week: its inputs read, its kits and orders worked out, its workbooks written."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -33,17 +34,23 @@ class Written:
 
 
 def plan(
-    request: Request, stage: Stage = unwatched, *, remember: bool = True, proposed_levels: bool = False
+    request: Request,
+    stage: Stage = unwatched,
+    *,
+    remember: bool = True,
+    proposed_levels: bool = False,
+    even_for: Sequence[str] = (),
 ) -> Week:
     """Reads and plans a period, with what the ledger has to say of the stock workbook.
 
-    With ``proposed_levels`` orders follow the shelf levels that recorded use proposes. Raises Unusable as
-    ``read_inputs`` and ``with_chairs`` do.
+    With ``proposed_levels`` orders follow the shelf levels that recorded use proposes; those that are to be
+    looked at first, for the parts in ``even_for`` alone. Raises Unusable as ``read_inputs`` and
+    ``with_chairs`` do.
     """
     stage(READING)
     inputs = read_all(request)
     stage(PLANNING)
-    planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels)
+    planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels, even_for=even_for)
     return with_remarks(planned, inputs, request)
 
 
@@ -65,10 +72,11 @@ def planned_week(
     *,
     remember: bool = True,
     proposed_levels: bool = False,
+    even_for: Sequence[str] = (),
 ) -> Week:
     """The week of inputs that were read. With ``remember``, choices of kits are kept for the next run."""
     if proposed_levels:
-        inputs = on_proposed_levels(inputs)
+        inputs = on_proposed_levels(inputs, even_for)
     return plan_week(inputs, as_of or datetime.now(), KeptChoices() if remember else None)
 
 

@@ -58,6 +58,14 @@ UseProposedLevels = Annotated[
         "--use-proposed-levels", help="Order by the shelf levels that recorded use proposes, not the sheet's."
     ),
 ]
+EvenFor = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--even-for",
+        metavar="PART",
+        help="With --use-proposed-levels: order even by this part's level that is to be looked at.",
+    ),
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object and nothing else.")]
 Quiet = Annotated[
     bool,

@@ -14,7 +14,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from reconcile.values.week.levels import CROSTON, SMOOTH, SMOOTHING, SYNTETOS_BOYLAN, TEUNTER, Forecast, Tried
+from reconcile.plan.levels.record import JEFFREYS, KEPT, MEMORY
+from reconcile.values.week.levels import (
+    CROSTON,
+    FADING,
+    SMOOTH,
+    SMOOTHING,
+    SYNTETOS_BOYLAN,
+    TEUNTER,
+    Forecast,
+    Tried,
+)
 
 if TYPE_CHECKING:
     import numpy as np
@@ -54,6 +64,10 @@ SELDOM_CANDIDATES = tuple(
 """The steadiest first; among equally steady ones, the method that the categories recommend."""
 
 
+RECORD = Candidate(FADING, round(1 / MEMORY, 3))
+"""The one that levels rest on (``record.py``), put to the same tests; without what its kin would add."""
+
+
 class State:
     """The four smoothed figures of each part, for each constant: size, interval, chance and level.
 
@@ -68,6 +82,7 @@ class State:
         shape = (len(constants), len(starts))
         self.size, self.interval = np.zeros(shape), np.ones(shape)
         self.chance, self.level = np.zeros(shape), np.zeros(shape)
+        self._begun, self._faded = starts.copy(), np.zeros((3, len(starts)))
         self._gap = np.zeros(len(starts))
         self._seen = np.zeros(len(starts), bool)
         self._opened = np.zeros(len(starts), bool)
@@ -110,6 +125,9 @@ class State:
         self.level = np.where(fresh, used, self.level)
         self._gap[hit] = 0
         self._seen |= hit
+        self._faded = KEPT * self._faded + (week >= self._begun) * np.stack(
+            [used > 0, np.ones(len(used)), used]
+        )
 
     def forecasts(self, candidates: Sequence[Candidate], places: dict[float, int]) -> Array:
         """A week's use by each candidate, (candidates, parts); ``places`` finds a constant's row.
@@ -122,6 +140,10 @@ class State:
         return found
 
     def _forecast(self, candidate: Candidate, places: dict[float, int]) -> Array:
+        if candidate.method == FADING:
+            hits, weeks, total = self._faded
+            chance = (hits + JEFFREYS[0]) / (weeks + sum(JEFFREYS))
+            return chance * total / self._np.where(hits > 0, hits, 1)
         place = places[candidate.constant]
         size, interval, level = self.size[place], self.interval[place], self.level[place]
         found: Array
@@ -143,8 +165,9 @@ def rolled(
 
     With ``until`` (a week for each part) the start is taken from the averages of the weeks before it.
     """
-    wanted = {candidate.constant for candidate in candidates} | {
-        candidate.chance_constant for candidate in candidates
+    smoothed = [candidate for candidate in candidates if candidate.method != FADING]
+    wanted = {candidate.constant for candidate in smoothed} | {
+        candidate.chance_constant for candidate in smoothed
     } - {None}
     constants = sorted(each for each in wanted if each is not None)
     places = {constant: place for place, constant in enumerate(constants)}
@@ -179,10 +202,10 @@ def choose(
         places = [place for place, kind in enumerate(kinds) if (kind == SMOOTH) is wanted]
         for chunk in (places[at : at + 4096] for at in range(0, len(places), 4096)):
             own = _choose_among(
-                candidates,
-                [series[each] for each in chunk],
-                [starts[each] for each in chunk],
-                [horizons[each] for each in chunk],
+                (*candidates, RECORD),
+                [series[place] for place in chunk],
+                [starts[place] for place in chunk],
+                [horizons[place] for place in chunk],
             )
             for place, forecast in zip(chunk, own, strict=True):
                 forecasts[place] = forecast
@@ -213,7 +236,7 @@ def _choose_among(
             actual = summed[rows, np.minimum(origin + span, length)] - summed[:, origin]
             squares[origin % MOST_ORIGINS] += np.where(tested, (actual - span * final) ** 2, 0)
     origins = last - first + 1
-    won = _steadiest(squares, origins, span)
+    won = _steadiest(squares[:, :-1], origins, span)
     mean = summed[:, -1] / np.maximum(length - begun, 1) * span
     errors = np.sqrt(squares.sum(axis=0) / origins) / np.where(mean > 0, mean, 1)
     return [

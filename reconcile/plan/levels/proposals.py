@@ -1,59 +1,54 @@
-"""Shelf levels from use: for each part a forecast, the use of its lead time, and the levels that serve it.
+"""Shelf levels from use: for each part its record, the use of its lead time, and the levels that serve it.
 
 Every level is a whole number of the part's smallest step, and so exact; what it rests on are estimates.
 """
 
-import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
 from reconcile.plan.levels.forecasts import choose
+from reconcile.plan.levels.money.plain import plain_point
+from reconcile.plan.levels.money.shelf import NONE_KEPT, Aim, Stall, jobs_of_year, served, trade_point
 from reconcile.plan.levels.reasons import reasons_for
-from reconcile.plan.levels.search import Point, Task, answers, fitted
-from reconcile.plan.levels.service import Ordering
-from reconcile.plan.levels.usage import common_step, in_lots, pattern_of, weekly_usage
-from reconcile.plan.levels.weekly_laws import Law, counted_law, own_sizes_law
+from reconcile.plan.levels.search import Ladder, Point, Task, ladders
+from reconcile.plan.levels.studies import Study, given_task, sought, studies_of
+from reconcile.plan.levels.usage import weekly_usage
 from reconcile.values.days import WorkDays
-from reconcile.values.rules import LevelRules
+from reconcile.values.rules import CYCLE, FILL, LevelRules
 from reconcile.values.stock.parts import Part, Stock
 from reconcile.values.trade_codes import minor_places
 from reconcile.values.week.levels import (
-    ERRATIC,
-    LUMPY,
-    DemandPattern,
+    FADING,
+    GIVEN,
+    PLAIN,
+    PROPOSED,
     Forecast,
     PartLevels,
     ServicePoint,
+    Trade,
     WeekLaw,
     WeeklyUsage,
 )
 
-LEAST_USES, LEAST_WEEKS = 5, 13
-"""With fewer weeks with use, or fewer weeks in all, a part has too little history: common practice, no
-source. The variance of fewer than five quantities is anybody's guess, and it takes a quarter to test on."""
-
-OWN_SIZES_FROM = 10
-"""Weeks with use from which on a part's own quantities stand for themselves: common practice, no source."""
+FAR_ABOVE = 3
+"""A reorder point above so many times the greatest need of a lead time is to be looked at by a person before
+anything is ordered by it: common practice, no source."""
 
 WEEKS_A_YEAR = 365.25 / 7
 USUAL_RULES = LevelRules()
 
 
 @dataclass(frozen=True, slots=True)
-class Study:
-    """A part whose levels can be worked out, with what is known so far."""
+class Proposals:
+    """A proposal, or the reason why there is none, for every part that the usage sheet names."""
 
-    part: Part
-    usage: WeeklyUsage
-    pattern: DemandPattern
-    lead_weeks: int
-    lot: Fraction
-    """Every week's use is a whole number of these."""
-    lots: tuple[int, ...]
-    """The same, week by week."""
+    levels: tuple[PartLevels, ...]
+    trade: Trade | None
+    """Service against money; None where nothing has a price."""
 
 
 def propose(
@@ -63,163 +58,228 @@ def propose(
 
     In the order of the stock sheet. Nothing is applied: see ``with_levels``.
     """
+    return propose_all(stock, today, days, rules, curve=False).levels
+
+
+def propose_all(
+    stock: Stock, today: date, days: WorkDays, rules: LevelRules = USUAL_RULES, *, curve: bool = True
+) -> Proposals:
+    """The same, with service against money where ``curve`` asks for it."""
+    known, judged, bench = _benched(stock, today, days, rules)
+    proposed = {levels.part.number: levels for levels in bench.levels()}
+    levels = tuple(
+        proposed.get(part.number) or PartLevels(part, usage, why_none=str(study))
+        for (part, usage), study in zip(known, judged, strict=True)
+    )
+    return Proposals(levels, bench.trade() if curve else None)
+
+
+def levels_for(
+    stock: Stock, today: date, days: WorkDays, rules: LevelRules, services: Iterable[Fraction]
+) -> dict[Fraction, dict[str, tuple[Fraction, Fraction]]]:
+    """By service and part number reorder point and order up to, all set together; a budget is passed over."""
+    _, _, bench = _benched(stock, today, days, replace(rules, budget=None))
+    return {service: bench.levels_at(service) for service in services}
+
+
+def _benched(
+    stock: Stock, today: date, days: WorkDays, rules: LevelRules
+) -> "tuple[list[tuple[Part, WeeklyUsage]], list[Study | str], Bench]":
+    """Parts with use, the study of each or what it would take, and all of them worked out."""
+    rules = served(rules, stock.usage, today)
     by_part = {week.part: week for week in weekly_usage(stock.usage, today)}
     known = [(part, by_part[number]) for number, part in stock.parts.items() if number in by_part]
-    judged = {part.number: _study(part, usage, days) for part, usage in known}
-    studies = [each for each in judged.values() if isinstance(each, Study)]
-    proposed = {each.part.number: each for each in _worked_out(studies, rules)}
-    return tuple(
-        proposed.get(part.number) or PartLevels(part, usage, why_none=str(judged[part.number]))
-        for part, usage in known
-    )
+    unused = [part for number, part in stock.parts.items() if number not in by_part]
+    judged = studies_of(known, unused, days, rules)
+    studies = [study for study in judged if isinstance(study, Study)]
+    return known, judged, Bench.of(studies, stock, today, rules)
 
 
-def with_levels(stock: Stock, proposals: Iterable[PartLevels]) -> Stock:
-    """The stock with the proposed levels in place of the given ones; parts without a proposal keep theirs."""
-    parts = dict(stock.parts)
+def with_levels(stock: Stock, proposals: Iterable[PartLevels], named: Iterable[str] = ()) -> Stock:
+    """The stock with the proposed levels in place of the given ones; parts without a proposal keep theirs.
+
+    So do parts whose proposal is to be looked at first, but for those ``named``.
+    """
+    parts, even = dict(stock.parts), set(named)
     for proposal in proposals:
-        if proposal.proposed is not None and proposal.part.number in parts:
-            parts[proposal.part.number] = replace(
-                parts[proposal.part.number],
-                reorder_point=proposal.proposed.reorder_point,
-                order_up_to=proposal.proposed.order_up_to,
-            )
+        number = proposal.part.number
+        if proposal.proposed is None or number not in parts or (proposal.look and number not in even):
+            continue
+        parts[number] = replace(
+            parts[number],
+            reorder_point=proposal.proposed.reorder_point,
+            order_up_to=proposal.proposed.order_up_to,
+        )
     return replace(stock, parts=parts)
 
 
-def _study(part: Part, usage: WeeklyUsage, days: WorkDays) -> Study | str:
-    """The part with its pattern, or why no levels can be proposed."""
-    lot, lots = in_lots(usage.weeks)
-    pattern, uses = pattern_of(lots), sum(1 for each in lots if each)
-    if uses < LEAST_USES or len(usage.weeks) < LEAST_WEEKS or pattern is None:
-        weeks = f"{uses} of {len(usage.weeks)} weeks"
-        return f"Too little history: used in {weeks}; {LEAST_USES} of {LEAST_WEEKS} are the least to go by."
-    if part.lead_time is None:
-        return "No lead time is known, so the use until an order arrives cannot be told."
-    return Study(part, usage, pattern, lead_weeks(part.lead_time, days), lot, lots)
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """All parts to be worked out, each with its ladder; what is set together, and to which points."""
 
+    studies: Sequence[Study]
+    rules: LevelRules
+    tasks: Sequence[Task]
+    own: Sequence[Ladder]
+    given: Sequence[tuple[Task, Ladder] | None]
+    aim: Aim
+    """Those that are set together, if that is asked for; else for the curve alone."""
+    places: Sequence[int]
+    """Of the stalls of the aim among the studies."""
+    points: Sequence[int]
+    """The reorder point of each study, in steps."""
+    today: date
 
-def lead_weeks(lead_time: int, days: WorkDays) -> int:
-    """Working days to whole weeks, rounded up: what comes within a week is there at the next look."""
-    return -(-lead_time // max(len(days.weekdays), 1))
+    @classmethod
+    def of(cls, studies: Sequence[Study], stock: Stock, today: date, rules: LevelRules) -> "Bench":
+        tasks = [sought(study, rules) for study in studies]
+        asked = [given_task(study) for study in studies]
+        apart = [place for place, task in enumerate(asked) if task and _unlike(task, tasks[place])]
+        worked = ladders([*tasks, *(task for place in apart if (task := asked[place]))])
+        own, others = worked[: len(tasks)], dict(zip(apart, worked[len(tasks) :], strict=True))
+        given = [
+            None if task is None else (task, others.get(place, own[place]))
+            for place, task in enumerate(asked)
+        ]
+        places = set_together(studies)
+        stalls = [Stall(studies[at].part, tasks[at], own[at], studies[at].chance) for at in places]
+        jobs = jobs_of_year(stock.usage, today, frozenset(stall.part.number for stall in stalls))
+        aim = Aim(stalls, rules, jobs)
+        alone = CYCLE if not rules.together else FILL
+        points = [ladder.least(alone, float(rules.service)) for ladder in own]
+        if rules.together and stalls:
+            for place, point in zip(places, aim.points(), strict=True):
+                points[place] = point
+        return cls(studies, rules, tasks, own, given, aim, places, points, today)
 
+    def levels_at(self, service: Fraction) -> dict[str, tuple[Fraction, Fraction]]:
+        """By part number the levels for another service."""
+        points = [ladder.least(FILL, float(service)) for ladder in self.own]
+        for place, point in zip(self.places, self.aim.points_for(service), strict=True):
+            points[place] = point
+        found = {}
+        for study, task, ladder, point in zip(self.studies, self.tasks, self.own, points, strict=True):
+            row = point_of(study.part, task, ladder, point, None)
+            found[study.part.number] = (row.reorder_point, row.order_up_to)
+        return found
 
-def _worked_out(studies: Sequence[Study], rules: LevelRules) -> Iterator[PartLevels]:
-    forecasts = _forecasts(studies)
-    laws = [_law(study, forecast) for study, forecast in zip(studies, forecasts, strict=True)]
-    tasks = [_sought(study, law, rules) for study, law in zip(studies, laws, strict=True)]
-    given = [_given(study, law) for study, law in zip(studies, laws, strict=True)]
-    tasks = [_both(task, own) for task, own in zip(tasks, given, strict=True)]
-    apart = {
-        place: own
-        for place, (task, own) in enumerate(zip(tasks, given, strict=True))
-        if own is not None and task.given is None
-    }
-    wanted = sorted({*rules.table, rules.service})
-    rows = answers(tasks, [float(each) for each in wanted], rules.measure)
-    now = dict(zip(apart, answers(list(apart.values()), (), rules.measure), strict=True))
-    for place, (study, forecast) in enumerate(zip(studies, forecasts, strict=True)):
-        points = dict(zip(wanted, rows[place], strict=False))
-        table = _table(study.part, tasks[place], points)
-        own = given[place]
-        current = None if own is None else _current(study.part, own, now.get(place, rows[place])[-1])
-        levels = PartLevels(
+    def levels(self) -> Iterable[PartLevels]:
+        together = set(self.places) if self.rules.together else set()
+        for place, (study, forecast) in enumerate(zip(self.studies, forecasts_of(self.studies), strict=True)):
+            levels = self._levels(place, study, forecast)
+            levels = replace(levels, alone=self.rules.together and place not in together)
+            yield replace(levels, reasons=reasons_for(levels, self.rules))
+
+    def _levels(self, place: int, study: Study, forecast: Forecast) -> PartLevels:
+        task, ladder, given = self.tasks[place], self.own[place], self.given[place]
+        alone = CYCLE if not self.rules.together else FILL
+        wanted = sorted({*self.rules.table, self.rules.service})
+        rows = {each: ladder.point(ladder.least(alone, float(each))) for each in wanted}
+        point = self.points[place]
+        asked = self.rules.service if self.rules.budget is None else None
+        proposed = point_of(study.part, task, ladder, point, asked)
+        return PartLevels(
             study.part,
             study.usage,
             study.pattern,
             forecast,
-            WeekLaw(laws[place].kind, study.lot, laws[place].mean, laws[place].variance),
+            WeekLaw(study.law.kind, study.lot, study.law.mean, study.law.variance),
             study.lead_weeks,
-            next(row for row in table if row.wanted == rules.service),
-            current,
-            table,
+            proposed,
+            None if given is None else _current(study.part, *given),
+            _table(study.part, task, rows),
+            fewer=None if point == NONE_KEPT else self._fewer(place),
+            more=point_of(study.part, task, ladder, point + 1, None),
+            greatest_need=study.greatest_need,
+            look=proposed.reorder_point > FAR_ABOVE * study.greatest_need,
+            kin=f"{study.prior.parts} parts of {study.prior.kin}" if study.prior.kin else "",
         )
-        yield replace(levels, reasons=reasons_for(levels, rules))
+
+    def _fewer(self, place: int) -> ServicePoint | None:
+        point = self.points[place]
+        return None if point == 0 else point_of(
+            self.studies[place].part, self.tasks[place], self.own[place], point - 1, None
+        )  # fmt: skip
+
+    def trade(self) -> Trade | None:
+        """Of the parts that are, or could be, set together."""
+        aim = self.aim
+        if not aim.stalls:
+            return None
+        currency = aim.stalls[0].part.currency
+        marks = [trade_point(PROPOSED, *aim.shares([self.points[place] for place in self.places]), currency)]
+        plain = [self._plain(place) for place in self.places]
+        marks.append(trade_point(PLAIN, *aim.shares(plain), currency))
+        given = [self.given[place] for place in self.places]
+        if any(given):
+            marks.append(trade_point(GIVEN, *self._given_share(plain), currency))
+        return Trade(
+            aim.measure,
+            currency,
+            len(aim.stalls),
+            tuple(trade_point("", value, share, currency) for value, share in aim.curve()),
+            tuple(marks),
+            sum(1 for each in given if each),
+            len(aim.jobs) if aim.measure != FILL else 0,
+        )
+
+    def _plain(self, place: int) -> int:
+        study = self.studies[place]
+        weeks, span = study.usage.weeks, study.lead_weeks + 1
+        return plain_point(weeks, span, self.rules.service, self.tasks[place].step)
+
+    def _given_share(self, plain: Sequence[int]) -> tuple[float, float]:
+        """By the given levels, and the plain rule for a part without: its own order sizes, not the given."""
+        stalls = []
+        points = list(plain)
+        for number, place in enumerate(self.places):
+            own, stall = self.given[place], self.aim.stalls[number]
+            if own is None:
+                stalls.append(stall)
+                continue
+            stalls.append(replace(stall, task=own[0], ladder=own[1]))
+            points[number] = own[0].given or 0
+        return replace(self.aim, stalls=stalls).shares(points)
 
 
-def _forecasts(studies: Sequence[Study]) -> list[Forecast]:
+def set_together(studies: Sequence[Study]) -> list[int]:
+    """Places of the parts that money can be dealt out to: with a price, in the commonest currency."""
+    priced = [place for place, study in enumerate(studies) if study.part.price]
+    common = Counter(studies[place].part.currency for place in priced).most_common(1)
+    return [place for place in priced if studies[place].part.currency == common[0][0]]
+
+
+def _unlike(given: Task, own: Task) -> bool:
+    return (given.ordering, given.step) != (own.ordering, own.step)
+
+
+def forecasts_of(studies: Sequence[Study]) -> list[Forecast]:
     """In the part's unit. All series are brought to one length: weeks before a part's start do not count."""
-    length = max((len(each.usage.weeks) + each.usage.left_out for each in studies), default=0)
-    starts = [length - len(each.usage.weeks) for each in studies]
+    length = max((len(study.usage.weeks) + study.usage.left_out for study in studies), default=0)
+    starts = [length - len(study.usage.weeks) for study in studies]
     series = [(0,) * start + study.lots for start, study in zip(starts, studies, strict=True)]
     chosen = choose(
-        series, starts, [each.pattern.kind for each in studies], [each.lead_weeks + 1 for each in studies]
+        series,
+        starts,
+        [study.pattern.kind for study in studies],
+        [study.lead_weeks + 1 for study in studies],
     )
-    return [
-        replace(forecast, per_week=forecast.per_week * float(study.lot))
-        for study, forecast in zip(studies, chosen, strict=True)
-    ]
+    return [_fading(study, forecast) for study, forecast in zip(studies, chosen, strict=True)]
 
 
-def _law(study: Study, forecast: Forecast) -> Law:
-    """How a week's use is spread, in lots.
-
-    The forecast may be wrong for all weeks of the lead time at once. Prak, Teunter and Syntetos (European J.
-    Operational Research 256 (2017), 454-461, from memory) give the variance of h weeks with that as
-    v (h + h^2 a / (2 - a)), a the smoothing constant; here it is spread evenly over the h weeks. It holds for
-    exponential smoothing, and is taken for its kin.
-    """
-    lots = study.lots
-    mean = forecast.per_week / float(study.lot)
-    sizes = [lot for lot in lots if lot]
-    if study.pattern.kind in (LUMPY, ERRATIC) and len(sizes) >= OWN_SIZES_FROM and mean > 0:
-        return own_sizes_law(mean, sizes)
-    average = sum(lots) / len(lots)
-    variance = sum((lot - average) ** 2 for lot in lots) / (len(lots) - 1)
-    constant = max(forecast.constant, forecast.chance_constant or 0)
-    weeks = study.lead_weeks + 1
-    return counted_law(mean, variance * (1 + weeks * constant / (2 - constant)))
-
-
-def _sought(study: Study, law: Law, rules: LevelRules) -> Task:
-    """The levels to be found: those lie as far apart as the given ones, or hold a batch in whole packs."""
-    part, step = study.part, _step(study)
-    pack = _steps(part.pack, step)
-    if part.reorder_point is not None and part.order_up_to is not None:
-        spread = max(_steps(part.order_up_to - part.reorder_point, step), 1)
-    else:
-        cover = Fraction(math.ceil(rules.cover_weeks * law.mean)) * study.lot
-        batch = max(rules.batches.get(part.number, cover), part.minimum_order, part.pack)
-        packs = math.ceil(batch / part.pack)
-        # At the reorder point itself so many packs are just enough, and as many serve until the next pack.
-        spread = (packs - 1) * pack + 1
-    return fitted(Task(law, int(study.lot / step), _ordering(study, spread, step), step))
-
-
-def _given(study: Study, law: Law) -> Task | None:
-    """The given levels as a question; None where stock does not give both, or keeps none by them.
-
-    Nothing is ordered while the position is at order up to, whatever the reorder point: one that is no lower
-    works as the next step below.
-    """
-    part, step = study.part, _step(study)
-    if part.reorder_point is None or part.order_up_to is None or part.order_up_to <= 0:
-        return None
-    up_to = _steps(part.order_up_to, step)
-    point = max(min(math.floor(part.reorder_point / step), up_to - 1), 0)
-    ordering = _ordering(study, up_to - point, step)
-    return fitted(Task(law, int(study.lot / step), ordering, step, point))
-
-
-def _both(task: Task, given: Task | None) -> Task:
-    """One task for both questions, where the given levels are ordered alike."""
-    if given is None or (given.ordering, given.step) != (task.ordering, task.step):
-        return task
-    return replace(task, given=given.given)
-
-
-def _step(study: Study) -> Fraction:
-    """What lies on the shelf is a whole number of these, as all that comes and goes is."""
-    return common_step((study.lot, study.part.pack))
-
-
-def _steps(quantity: Fraction, step: Fraction) -> int:
-    return math.ceil(quantity / step)
-
-
-def _ordering(study: Study, spread: int, step: Fraction) -> Ordering:
-    part = study.part
-    return Ordering(spread, _steps(part.pack, step), _steps(part.minimum_order, step), study.lead_weeks)
+def _fading(study: Study, published: Forecast) -> Forecast:
+    """The forecast that the levels rest on, with the published one that did best beside it."""
+    lot = float(study.lot)
+    own = next(tried for tried in published.tried if tried.method == FADING)
+    return replace(
+        published,
+        method=FADING,
+        constant=own.constant,
+        chance_constant=None,
+        per_week=study.law.mean * lot,
+        error=own.error,
+        second=replace(published, per_week=published.per_week * lot, tried=()),
+    )
 
 
 def _table(part: Part, task: Task, points: Mapping[Fraction, Point]) -> tuple[ServicePoint, ...]:
@@ -239,10 +299,19 @@ def money(amount: float, currency: str) -> Decimal:
     return Decimal(f"{max(amount, 0.0):.{minor_places(currency)}f}")
 
 
-def _current(part: Part, task: Task, point: Point) -> ServicePoint:
-    row = _service_point(part, task, point, None)
+def _current(part: Part, task: Task, ladder: Ladder) -> ServicePoint:
+    row = _service_point(part, task, ladder.point(task.given or 0), None)
     assert part.reorder_point is not None and part.order_up_to is not None
     return replace(row, reorder_point=part.reorder_point, order_up_to=part.order_up_to)
+
+
+def point_of(part: Part, task: Task, ladder: Ladder, point: int, wanted: Fraction | None) -> ServicePoint:
+    """What a reorder point gives, in the part's unit; NONE_KEPT gives nothing and costs nothing."""
+    if point == NONE_KEPT:
+        nothing = None if part.price is None else money(0.0, part.currency)
+        often = ladder.orders * task.ordering.spread * WEEKS_A_YEAR
+        return ServicePoint(wanted, Fraction(0), Fraction(0), 0.0, 0.0, 0.0, often, nothing)
+    return _service_point(part, task, ladder.point(point), wanted)
 
 
 def _service_point(part: Part, task: Task, point: Point, wanted: Fraction | None) -> ServicePoint:

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from reconcile.plan.levels.weekly_laws import over_weeks, shortage
+from reconcile.plan.levels.weekly_laws import Spans, independent_spans, shortage
 from reconcile.values.rules import CYCLE
 
 if TYPE_CHECKING:
@@ -71,6 +71,23 @@ class Curves:
     """So many of the last columns of each part are none of its reorder points."""
     orders: Array
     """Orders a week, one figure for each part: they do not depend on s."""
+    positions: Array
+    """Long-run chances of the position's height above s."""
+    spans: Spans
+
+    def ready(self, part: int, columns: int) -> Array:
+        """At k + its margin: the chance that what lies there for a use is above -k, were s nought.
+
+        What lies there is the position less the use of the lead time, which has a use behind it. So many
+        columns, none of which may be among the last of the margin.
+        """
+        import numpy as np
+
+        highest = self.margin[part]
+        known = np.clip(np.cumsum(self.spans.after_use[part, : columns + highest]), 0, 1)
+        shifted = np.concatenate([np.zeros(highest), known])
+        row: Array = np.correlate(shifted, self.positions[part, : highest + 1], "valid")
+        return row
 
     def least(self, measure: str, wanted: Sequence[float]) -> list[list[int]]:
         """For each part its least reorder point at which the service is at least each wanted one."""
@@ -94,21 +111,23 @@ class Curves:
         return rows
 
 
-def curves(weekly: Array, ordering: Sequence[Ordering]) -> Curves:
+def curves(weekly: Array, ordering: Sequence[Ordering], spans: Spans | None = None) -> Curves:
     """All curves of many parts at once; ``weekly`` (parts, length) are chances of a week's use, in steps.
 
-    ``length`` must be at least ``room`` for every part.
+    ``length`` must be at least ``room`` for every part. ``spans`` are the uses of lead times where weeks hang
+    together. What the position does depends on the sizes of uses and not on how often they come, so it is
+    that of independent weeks then too.
     """
     import numpy as np
 
     lead = [each.lead_weeks for each in ordering]
     mean = weekly @ np.arange(weekly.shape[1])
-    before = over_weeks(weekly, lead)
-    after = over_weeks(weekly, [weeks + 1 for weeks in lead])
+    spans = independent_spans(weekly, lead) if spans is None else spans
+    before, after = spans.lead, spans.whole
     positions, under = positions_of(weekly, ordering)
     orders = under.sum(axis=1)
     owed_before, owed_after = _seen_from(shortage(before), positions), _seen_from(shortage(after), positions)
-    lacking = _folded(under / np.maximum(orders, NEXT_TO_NOTHING)[:, None], before)
+    lacking = _folded(under / np.maximum(orders, NEXT_TO_NOTHING)[:, None], spans.after_use)
     height = (positions @ np.arange(weekly.shape[1]))[:, None] + np.arange(weekly.shape[1])
     end = height - (np.asarray(lead)[:, None] + 1) * mean[:, None] + owed_after
     start = height - np.asarray(lead)[:, None] * mean[:, None] + owed_before
@@ -122,6 +141,8 @@ def curves(weekly: Array, ordering: Sequence[Ordering]) -> Curves:
         end=np.clip(end, 0, None),
         margin=[each.highest for each in ordering],
         orders=orders,
+        positions=positions,
+        spans=spans,
     )
 
 

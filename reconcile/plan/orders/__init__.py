@@ -7,6 +7,8 @@ Orders follow the sheet's levels, minimums and packs; the cheapest sizes only wh
 - ``supplier_orders.py``: what goes on whose order, under which reference
 - ``buying.py``: sizes of orders and their prices
 - ``lot_sizes.py``: the cheapest plan of orders
+- ``lot_bounds.py``: what no plan of lots costs less than
+- ``joint_lots.py``: the lots of one supplier together
 - ``rounds.py``: which weekly round each order goes in
 - ``price_checks.py``: prices that cannot be right or are not there
 - ``steady_lots.py``: lots for steady use, and joint cycles

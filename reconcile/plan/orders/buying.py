@@ -4,7 +4,7 @@ Without these settings an order is as large as the reorder rule says, and only t
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
@@ -12,12 +12,23 @@ from fractions import Fraction
 from functools import cached_property
 
 from reconcile.plan.levels.usage import weekly_usage
+from reconcile.plan.orders.joint_lots import JointPart, Together
 from reconcile.plan.orders.lot_sizes import choose_lot, next_break, offer_of, required_by_week
 from reconcile.plan.orders.orders import order_day, unit_price
 from reconcile.plan.orders.rounds import choose_rounds, last_round, terms_of
 from reconcile.values.rules import ALL_UNITS
-from reconcile.values.stock.parts import Part, PriceBreak, Stock
-from reconcile.values.week.buying import ZERO, LotChoice, Offer, OrderLine, SupplierRounds, weekly_holding
+from reconcile.values.stock.parts import Part, PriceBreak, Stock, Supplier
+from reconcile.values.week.buying import (
+    TOGETHER,
+    ZERO,
+    Alternative,
+    BuyingPlan,
+    LotChoice,
+    Offer,
+    OrderLine,
+    SupplierRounds,
+    weekly_holding,
+)
 from reconcile.values.week.results import Inputs, PartResult
 from reconcile.values.words import fold
 
@@ -90,31 +101,97 @@ def priced(result: PartResult, offer: Offer | None, breaks: Iterable[PriceBreak]
 # --- supplier by supplier ---------------------------------------------------------------------------------
 
 
-def supplier_rounds(parts: Iterable[PartResult], inputs: Inputs) -> Iterator[SupplierRounds]:
-    """For each supplier, which line to order in which weekly round; nothing where it is not asked for.
+def ordered_together(
+    parts: Sequence[PartResult], inputs: Inputs
+) -> tuple[tuple[PartResult, ...], tuple[SupplierRounds, ...]]:
+    """The parts with the lots of each supplier sized together, and which line to order in which weekly round.
 
-    Lines are what is to be ordered, and what the plans of the horizon order later. A supplier with prices in
-    two currencies is left out, for its terms are in one of them and nobody says in which.
+    As they are, and no rounds, where it is not asked for. Lines are what is to be ordered, and what the plans
+    of the horizon order later. A supplier with prices in two currencies is left out, for its terms are in one
+    of them and nobody says in which.
     """
     if not inputs.settings.buying.asked:
-        return
+        return tuple(parts), ()
+    found = {part.part.number: part for part in parts}
+    rounds = []
+    for supplier, priced_parts, unpriced in _suppliers(parts, inputs):
+        own, division = _of_supplier(priced_parts, supplier, inputs)
+        found.update((part.part.number, part) for part in own)
+        rounds.append(replace(division, unpriced=unpriced))
+    return tuple(found[part.part.number] for part in parts), tuple(rounds)
+
+
+def _suppliers(
+    parts: Iterable[PartResult], inputs: Inputs
+) -> Iterator[tuple[Supplier, list[PartResult], tuple[str, ...]]]:
+    """Each known supplier with what is ordered of it in its one currency, and what has no price."""
     known = {fold(supplier.code): supplier for supplier in inputs.stock.suppliers.values()}
     groups: dict[str, list[PartResult]] = defaultdict(list)
     for part in parts:
         if part.order and part.part.supplier:
             groups[fold(part.part.supplier)].append(part)
-    days = round_days(inputs)
     for name in sorted(groups.keys() & known.keys()):
         priced_parts = [group for group in groups[name] if group.unit_price is not None]
-        currencies = {priced_part.part.currency for priced_part in priced_parts}
-        if len(currencies) == 1:
+        if len({priced_part.part.currency for priced_part in priced_parts}) == 1:
             unpriced = tuple(group.part.number for group in groups[name] if group.unit_price is None)
-            lines = [line for priced_part in priced_parts for line in order_lines(priced_part, days, inputs)]
-            buying, patience = inputs.settings.buying, inputs.settings.patience
-            choice = choose_rounds(
-                lines, terms_of(known[name]), weekly_holding(buying), buying.order_cost, patience
-            )
-            yield SupplierRounds(known[name].code, currencies.pop(), days, choice, unpriced)
+            yield known[name], priced_parts, unpriced
+
+
+def _of_supplier(
+    parts: list[PartResult], supplier: Supplier, inputs: Inputs
+) -> tuple[list[PartResult], SupplierRounds]:
+    """Lots sized together where every part has one, and there is something to share; their rounds."""
+    days, terms, buying = round_days(inputs), terms_of(supplier), inputs.settings.buying
+    holding, patience, currency = weekly_holding(buying), inputs.settings.patience, parts[0].part.currency
+    shared = terms.charge or buying.order_cost
+    if not shared or len(parts) < 2 or any(part.lot is None for part in parts):
+        lines = [line for part in parts for line in order_lines(part, days, inputs)]
+        choice = choose_rounds(lines, terms, holding, buying.order_cost, patience)
+        return parts, SupplierRounds(supplier.code, currency, days, choice)
+    joint = [joint_part(part, days, inputs) for part in parts]
+    found = Together(tuple(joint), terms, holding, buying.order_cost, patience).choice()
+    breaks = Buyer(inputs).breaks
+    sized = [
+        resized(part, plan, breaks.get(part.part.number, []))
+        for part, plan in zip(parts, found.plans, strict=True)
+    ]
+    saved = max(found.alone - found.cost, ZERO)
+    return sized, SupplierRounds(
+        supplier.code, currency, days, found.rounds, saved=saved, gap=found.gap
+    )  # fmt: skip
+
+
+def joint_part(result: PartResult, days: tuple[date, ...], inputs: Inputs) -> JointPart:
+    """What a lot rests on, with the last round of each period; a later one is never before an earlier."""
+    lot = result.lot
+    assert lot is not None
+    latest = [last_round(result.order_by, days)]
+    for period in range(1, len(lot.required)):
+        latest.append(max(last_round(later_order_day(result.part, period, inputs), days), latest[-1]))
+    return JointPart(result.part.number, lot.required, lot.offer, tuple(latest))
+
+
+def resized(result: PartResult, plan: BuyingPlan, breaks: Iterable[PriceBreak]) -> PartResult:
+    """The part with the first lot of a plan that was made with its supplier's other lines.
+
+    In the list of what was looked at each order of it pays the cost of placing one, like all others there: so
+    it may seem dearer than one that was sized alone.
+    """
+    lot = result.lot
+    assert lot is not None and plan.now is not None  # something is required now
+    orders = tuple(replace(order, order_cost=lot.offer.order_cost) for order in plan.orders)
+    if [order.packs for order in orders] == [order.packs for order in lot.taken.plan.orders]:
+        return result
+    whole = replace(plan, orders=orders, gap=ZERO)
+    whole = replace(whole, gap=max(whole.total - lot.bound, ZERO))
+    quantity = plan.now.quantity
+    taken = Alternative((TOGETHER,), quantity, plan.now.packs, lot.offer.unit_price(quantity), whole)
+    others = (*lot.alternatives, taken)
+    ordered = tuple(sorted(others, key=lambda other: other.packs))
+    again = replace(
+        result, order=quantity, packs=plan.now.packs, unit_price=None, goods=None, next_break=None
+    )
+    return priced(replace(again, lot=replace(lot, alternatives=ordered, taken=taken)), lot.offer, breaks)
 
 
 def round_days(inputs: Inputs) -> tuple[date, ...]:

@@ -15,6 +15,7 @@ from functools import cached_property
 from itertools import accumulate, pairwise
 from math import ceil, lcm
 
+from reconcile.plan.orders.lot_bounds import cell_bound
 from reconcile.values.rules import ALL_UNITS, Buying
 from reconcile.values.stock.parts import Part, PriceBreak
 from reconcile.values.week.buying import (
@@ -282,12 +283,13 @@ class Search:
 
     @cached_property
     def least(self) -> Fraction:
-        """No plan costs less: every unit at the lowest price, no packs, no minimum."""
+        """No plan costs less: by cells of states, or every unit at the lowest price, no packs, no minimum."""
         demand = [now - before for before, now in pairwise((ZERO, *self.required))]
         price = min(offer.lowest_price for offer in self.offers)
         kept = [self.holding.of(price)] * len(demand)
         costs = [offer.order_cost for offer in self.offers]
-        return wagner_whitin(demand, costs, [price] * len(demand), kept)[0]
+        plain = wagner_whitin(demand, costs, [price] * len(demand), kept)[0]
+        return max(plain, cell_bound(self.required, self.offers, self.holding, self.most))
 
     # The search itself, backwards.
 

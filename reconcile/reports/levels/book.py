@@ -1,14 +1,20 @@
 """Shelf levels as a workbook: every part, what each service costs, what is dead and dear, and problems."""
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from reconcile.reports.levels.tables import level_tables
 from reconcile.reports.writing.files import Writer
+from reconcile.reports.writing.grid import Table
 from reconcile.reports.writing.wording import day_text
 from reconcile.reports.writing.workbook import Sheet, write_workbook
-from reconcile.values.week.levels import Survey
+from reconcile.values.week.levels import Survey, Trade
 from reconcile.values.week.page_foot import PageFoot
+
+if TYPE_CHECKING:
+    from openpyxl.worksheet._write_only import WriteOnlyWorksheet
 
 
 def level_outputs(found: Survey, foot: PageFoot, path: Path) -> list[tuple[Path, Writer]]:
@@ -17,5 +23,40 @@ def level_outputs(found: Survey, foot: PageFoot, path: Path) -> list[tuple[Path,
 
 
 def write_levels(found: Survey, foot: PageFoot, path: Path) -> None:
-    sheets = [Sheet(level_table, level_table.name) for level_table in level_tables(found)]
+    sheets = [
+        Sheet(level_table, level_table.name, dress=_dress(level_table, found.trade))
+        for level_table in level_tables(found)
+    ]
     write_workbook(foot, path, f"Shelf levels, {day_text(found.today)}", sheets)
+
+
+def _dress(sheet: Table, trade: Trade | None) -> "Callable[[WriteOnlyWorksheet], None] | None":
+    """The curve beside its figures."""
+    if trade is None or sheet.name != "Money and service":
+        return None
+    return partial(_draw, sheet)
+
+
+def _draw(sheet: Table, page: "WriteOnlyWorksheet") -> None:
+    """A chart of the rows: share served against money. Marks of other levels are rows with a name."""
+    from openpyxl.chart import Reference, ScatterChart, Series
+
+    chart = ScatterChart()
+    chart.style, chart.title = 13, "Money on the shelf and share served"
+    chart.x_axis.title, chart.y_axis.title = "mean shelf value", "share served %"
+    chart.x_axis.delete = chart.y_axis.delete = False
+    rows = list(sheet.rows())
+    for name in dict.fromkeys(str(row[0]) for row in rows):
+        own = [place + 2 for place, row in enumerate(rows) if row[0] == name]
+        line = name == "set together"
+        for first, last in [(own[0], own[-1])] if line else [(place, place) for place in own]:
+            money = Reference(page, min_col=2, min_row=first, max_row=last)
+            share = Reference(page, min_col=4, min_row=first, max_row=last)
+            series = Series(share, money, title=name)
+            series.marker.symbol = "none" if line else "diamond"
+            series.marker.size = 9
+            if not line:
+                series.graphicalProperties.line.noFill = True
+            chart.series.append(series)
+    chart.width, chart.height, chart.legend.position = 18, 11, "b"
+    page.add_chart(chart, "H3")

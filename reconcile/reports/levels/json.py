@@ -7,7 +7,15 @@ from fractions import Fraction
 from reconcile.reports.writing.json_text import SCHEMA, iso, problem_object
 from reconcile.values.measure import plain_number
 from reconcile.values.stock.parts import Part
-from reconcile.values.week.levels import PartLevels, ServicePoint, Survey
+from reconcile.values.week.levels import (
+    PartLevels,
+    ReplayResult,
+    ServicePoint,
+    Spread,
+    Survey,
+    Trade,
+    TradePoint,
+)
 
 
 def levels_json(found: Survey) -> str:
@@ -25,7 +33,9 @@ def survey_object(found: Survey) -> dict[str, object]:
         "schema": SCHEMA,
         "today": found.today.isoformat(),
         "service": plain_number(found.rules.service),
-        "measure": found.rules.measure,
+        "measure": found.rules.aim,
+        "budget": number(found.rules.budget),
+        "trade": None if found.trade is None else trade_object(found.trade),
         "parts": [part_object(level) for level in found.levels],
         "idle_since": dead.since.isoformat(),
         "covered_from": iso(dead.covered_from),
@@ -63,6 +73,11 @@ def part_object(levels: PartLevels) -> dict[str, object]:
         "currency": part.currency,
         "services": [point_object(row) for row in levels.table],
         "reasons": list(levels.reasons),
+        "look": levels.look,
+        "greatest_need": plain_number(levels.greatest_need),
+        "fewer": None if levels.fewer is None else point_object(levels.fewer),
+        "more": None if levels.more is None else point_object(levels.more),
+        "kin": levels.kin or None,
     }
 
 
@@ -88,6 +103,62 @@ def stock_object(part: Part, quantity: Fraction, value: Decimal | None) -> dict[
         "value": money(value),
         "currency": part.currency,
     }
+
+
+def trade_object(trade: Trade) -> dict[str, object]:
+    """Service against money: shares from 0 to 1, money as text."""
+    return {
+        "measure": trade.measure,
+        "currency": trade.currency,
+        "parts": trade.parts,
+        "given_parts": trade.given_parts,
+        "jobs": trade.jobs,
+        "curve": [trade_point_object(point) for point in trade.curve],
+        **{point.name: trade_point_object(point) for point in trade.marks},
+    }
+
+
+def trade_point_object(point: TradePoint) -> dict[str, object]:
+    return {"value": money(point.value), "share": point.share}
+
+
+def replay_json(result: ReplayResult) -> str:
+    """A replay: each spread as its mean, standard error and the ends of nineteen draws of twenty."""
+    told = {
+        "schema": SCHEMA,
+        "weeks": result.weeks,
+        "draws": len(result.seeds),
+        "drawn_from": result.drawn_from,
+        "parts": list(result.parts),
+        "left_out": result.left_out,
+        "currency": result.currency,
+        "policies": [
+            {
+                "policy": one.policy,
+                "fill": spread_object(one.fill),
+                "kits": None if one.kits is None else spread_object(one.kits),
+                "value": spread_object(one.value),
+                "orders": spread_object(one.orders),
+            }
+            for one in result.policies
+        ],
+        "gains": [
+            {
+                "against": one.against,
+                "measure": one.measure,
+                "service_at_equal_value": spread_object(one.fill_at_equal_value),
+                "value_at_equal_service": spread_object(one.value_at_equal_fill),
+                "beyond_curve": one.beyond_curve,
+                "loses": one.fill_at_equal_value.high < 0,
+            }
+            for one in result.gains
+        ],
+    }
+    return json.dumps(told, ensure_ascii=False)
+
+
+def spread_object(spread: Spread) -> dict[str, object]:
+    return {"mean": spread.mean, "error": spread.error, "low": spread.low, "high": spread.high}
 
 
 def number(value: Fraction | None) -> int | float | None:

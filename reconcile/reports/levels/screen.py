@@ -7,10 +7,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import TypeVar
 
+from reconcile.reports.levels.trade import trade_lines
 from reconcile.reports.writing.text import problem_lines, wrapped
 from reconcile.reports.writing.wording import count_text, day_text, money_text
 from reconcile.values.measure import percent, quantity_text
-from reconcile.values.rules import measured
+from reconcile.values.rules import KITS, LevelRules, measured
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.levels import (
     Above,
@@ -54,6 +55,8 @@ def change_of(levels: PartLevels) -> str:
 def levels_screen(found: Survey) -> str:
     sections = (
         opening(found),
+        to_look_at(found),
+        trade_lines(found.trade),
         *(changed(found, kind) for kind in (HIGHER, LOWER, FRESH, SAME)),
         without(found),
         idle_lines(found.dead),
@@ -79,13 +82,34 @@ def levels_verdict(found: Survey) -> str:
 
 def opening(found: Survey) -> Iterator[str]:
     yield wrapped(levels_verdict(found))
-    yield wrapped(
-        f"Aim: {percent(float(found.rules.service))} {measured(found.rules.measure)}. {NOT_APPLIED}"
-    )
+    yield wrapped(f"{aim_text(found.rules)} {NOT_APPLIED}")
     for currency, now, then, count in values_by_currency(found.levels):
         yield wrapped(
             f"Mean shelf of {count_text(count, 'part')} with levels on the sheet: {money_text(now)}"
             f" {currency} by those, {money_text(then)} {currency} by the proposed ones."
+        )
+
+
+def aim_text(rules: LevelRules) -> str:
+    """What the levels aim at, in one sentence."""
+    if rules.budget is not None:
+        much = "many" if rules.aim == KITS else "much"
+        return f"Aim: as {much} {measured(rules.aim)[3:]} as a mean shelf of {float(rules.budget):.2f} buys."
+    together = ", all parts together" if rules.together else ""
+    return f"Aim: {percent(float(rules.service))} {measured(rules.aim)}{together}."
+
+
+def to_look_at(found: Survey) -> Iterator[str]:
+    """Proposals far above what was ever needed; nobody orders by one unless it is named."""
+    doubtful = [levels for levels in found.levels if levels.look]
+    if doubtful:
+        yield f"Look at this first: {count_text(len(doubtful), 'proposal')} far above any need of a lead time"
+    for levels in doubtful:
+        assert levels.proposed is not None
+        most = f"{quantity_text(levels.greatest_need)} {levels.part.unit}"
+        at = quantity_text(levels.proposed.reorder_point)
+        yield wrapped(
+            f"{levels.part.number}  order at {at}; the most in a lead time was {most}", "  ", " " * 6
         )
 
 
@@ -121,6 +145,7 @@ def part_lines(levels: PartLevels) -> Iterator[str]:
     weeks = count_text((levels.lead_weeks or 0) + 1, "week")
     worth = "" if point.value is None else f", {money_text(point.value)} {part.currency}".rstrip()
     ending = "; its use may have ended" if levels.usage.idle_end else ""
+    ending += "; look at this" if levels.look else ""
     yield wrapped(
         f"{levels.pattern.kind}, {about(levels.forecast.per_week)} a week, {weeks} to cover:"
         f" {percent(point.cycle)} of cycles, {percent(point.fill)} of use,"
@@ -238,6 +263,7 @@ def use_problems(found: Survey) -> Iterator[str]:
         fault
         for fault in found.problems
         if "Usage" in (fault.place.sheet, fault.place.file.partition(".")[0])
+        or fault.code in ("usage-without-jobs", "levels-budget")
     ]
     for each in own:
         yield from problem_lines(each)
@@ -310,11 +336,13 @@ def tried_lines(levels: PartLevels) -> Iterator[str]:
     """Each method at its best, with what it missed by."""
     if levels.forecast is None or len(levels.forecast.tried) < 2:
         return
-    yield "Methods of forecasting, each at its best: miss as a share of the mean"
+    yield "Forecasts put to the test, each method at its best: miss as a share of the mean"
     for each in levels.forecast.tried:
         constants = str(each.constant)
         if each.chance_constant is not None:
             constants += f" and {each.chance_constant}"
-        taken = "  taken" if each.method == levels.forecast.method else ""
+        taken = "  what levels rest on" if each.method == levels.forecast.method else ""
         yield wrapped(f"{percent(each.error):>8}  {each.method} ({constants}){taken}", "  ")
-    yield wrapped("One that misses a little more may be taken for being steadier.", "  ")
+    yield wrapped(
+        "The record is taken in any case: its levels fall when use ends and rise when it rises.", "  "
+    )

@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from decimal import Decimal
 
-from reconcile.reports.levels.screen import NOT_APPLIED, change_of
+from reconcile.reports.levels.screen import NOT_APPLIED, aim_text, change_of
+from reconcile.reports.levels.trade import trade_table
 from reconcile.reports.week.tables import PROBLEM_COLUMNS, problem_row
 from reconcile.reports.writing.grid import (
     DATE,
@@ -18,8 +19,6 @@ from reconcile.reports.writing.grid import (
     table,
 )
 from reconcile.reports.writing.wording import count_text, day_text
-from reconcile.values.measure import percent
-from reconcile.values.rules import measured
 from reconcile.values.week.levels import PartLevels, ServicePoint, Survey, about
 
 LEVEL_COLUMNS = (
@@ -45,6 +44,12 @@ LEVEL_COLUMNS = (
     Column("forecast by", TEXT, 22),
     Column("miss, % of mean", NUMBER),
     Column("lead time weeks", NUMBER),
+    Column("most in a lead time", QUANTITY),
+    Column("look at this", TEXT, 8),
+    Column("one more, % of use", NUMBER),
+    Column("one more costs", MONEY),
+    Column("one less, % of use", NUMBER),
+    Column("one less saves", MONEY),
     Column("why", TEXT, 80),
 )
 
@@ -78,13 +83,19 @@ DEAD_COLUMNS = (
 
 def level_tables(found: Survey) -> list[Table]:
     """The tables of the workbook, in the order of its sheets."""
-    return [levels_table(found), services_table(found), dead_table(found), faults_table(found)]
+    return [
+        levels_table(found),
+        trade_table(found.trade),
+        services_table(found),
+        dead_table(found),
+        faults_table(found),
+    ]
 
 
 def levels_table(found: Survey) -> Table:
     """A row for every part; one without a proposal says why. Quantities in the part's unit."""
     rows = [_level_row(level) for level in found.levels]
-    aim = f"Aim: {percent(float(found.rules.service))} {measured(found.rules.measure)}."
+    aim = aim_text(found.rules)
     return table(
         "Shelf levels", f"Shelf levels, {day_text(found.today)}", LEVEL_COLUMNS, rows, aim, NOT_APPLIED
     )
@@ -139,8 +150,23 @@ def _level_row(levels: PartLevels) -> Row:
         levels.forecast.method,
         hundredths(levels.forecast.error),
         levels.lead_weeks,
+        levels.greatest_need,
+        "yes" if levels.look else "",
+        *_step_cells(levels),
         " ".join(levels.reasons),
     )
+
+
+def _step_cells(levels: PartLevels) -> Row:
+    """One more and one less to order at: share of use, and money."""
+    own, cells = levels.proposed, list[Cell]()
+    for other in (levels.more, levels.fewer):
+        if other is None or own is None:
+            cells += [None, None]
+            continue
+        priced = other.value is not None and own.value is not None
+        cells += [hundredths(other.fill), abs(other.value - own.value) if priced else None]  # type: ignore[operator]
+    return tuple(cells)
 
 
 def _service_row(levels: PartLevels, point: ServicePoint) -> Row:

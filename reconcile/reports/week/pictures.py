@@ -126,9 +126,9 @@ def jobs_by_day_svg(week: Week, ident: str = "jobs-by-day") -> str:
         f"{day_label(day)}: {', '.join(f'{count} {kit}' for kit, count in zip(KITS, counts, strict=True))}."
         for day, counts in zip(shown.days, shown.counts, strict=True)
     ]
-    drawing = _drawing(ident, shown.title, words, 234, KITS)
+    drawing = drawing_of(ident, shown.title, words, 234, KITS)
     plot = Plot(shown.axis, 34, 58, WIDTH - 40, 124)
-    _upright_scale(drawing, plot, "jobs")
+    upright_scale(drawing, plot, "jobs")
     room = Fraction(plot.width, max(len(shown.days), 1))
     for place, (day, counts) in enumerate(zip(shown.days, shown.counts, strict=True)):
         _column(drawing, plot, (plot.left + place * room, room), day, counts)
@@ -145,7 +145,7 @@ def shelf_svg(part: PartResult, days: Sequence[date], ident: str = "shelf") -> s
         f"{day_label(day)}: {quantity_text(left)} {unit}."
         for day, left in zip(shown.days, shown.left, strict=True)
     ]
-    drawing = _drawing(ident, shown.title, words, 218, ("band",))
+    drawing = drawing_of(ident, shown.title, words, 218, ("band",))
     plot = Plot(shown.axis, 44, 58, WIDTH - 50, 118)
     room = Fraction(plot.width, max(len(shown.days), 1))
     for place, (day, short) in enumerate(zip(shown.days, shown.short, strict=True)):
@@ -154,7 +154,7 @@ def shelf_svg(part: PartResult, days: Sequence[date], ident: str = "shelf") -> s
                 drawing, "band", (plot.left + place * room, plot.up(Fraction(0)), room, _gap(plot, short)),
                 data_day=day.isoformat(), data_value=short,
             )  # fmt: skip
-    _upright_scale(drawing, plot, f"left ({unit})")
+    upright_scale(drawing, plot, f"left ({unit})")
     middles = [plot.left + place * room + room / 2 for place in range(len(shown.days))]
     points = [(x, plot.up(left)) for x, left in zip(middles, shown.left, strict=True)]
     path = " ".join(f"{_said(x)},{_said(y)}" for x, y in points)
@@ -186,7 +186,7 @@ def _order_value_svg(shown: OrderValues, ident: str) -> str:
     said = list(filter(None, remarks))
     kinds, bar = ("goods", "delivery charge"), 24
     bottom = 44 + bar * len(orders)
-    drawing = _drawing(ident, shown.title, [*words, *said], bottom + 54 + 14 * len(said), kinds)
+    drawing = drawing_of(ident, shown.title, [*words, *said], bottom + 54 + 14 * len(said), kinds)
     plot = Plot(shown.axis, 140, 44, WIDTH - 200, bar * len(orders))
     _level_scale(drawing, plot, shown)
     for place, (order, amounts) in enumerate(zip(orders, parts, strict=True)):
@@ -214,7 +214,9 @@ def page_pictures(week: Week) -> PagePictures:
 # --- what a drawing is made of ------------------------------------------------------------------------------
 
 
-def _drawing(ident: str, title: str, words: Sequence[str], height: int, kinds: Sequence[str]) -> Drawing:
+def drawing_of(
+    ident: str, title: str, words: Sequence[str], height: int, kinds: Sequence[str] = ()
+) -> Drawing:
     """The drawing with its title seen and told, its description in words, and the patterns it needs."""
     svg = Xml.Element(
         "svg",
@@ -255,7 +257,7 @@ def _pattern(defs: Xml.Element, ident: str, kind: str) -> None:
     Xml.SubElement(tile, "path", {"d": strokes, "stroke": INK, "stroke-width": "0.8", "fill": "none"})
 
 
-def _upright_scale(drawing: Drawing, plot: Plot, name: str) -> None:
+def upright_scale(drawing: Drawing, plot: Plot, name: str) -> None:
     """Level lines with their figures; that of nothing is plain and dark."""
     end = plot.left + plot.width
     for value in plot.axis.ticks:

@@ -139,6 +139,11 @@ def supplier_figures(rounds: SupplierRounds) -> Iterator[str]:
         yield wrapped(round_text(each, rounds), "    ", "      ")
     if choice.taken.gap:
         yield wrapped(f"not proven: {amount(choice.taken.gap, currency)} more might be saved", "    ")
+    if rounds.saved:
+        yield wrapped(f"lots sized together save {amount(rounds.saved, currency)} over the horizon", "    ")
+    if rounds.gap:
+        gap = amount(rounds.gap, currency)
+        yield wrapped(f"lots and rounds together: {gap} more might be saved at most", "    ")
     if rounds.unpriced:
         yield wrapped(f"not counted, for they have no price: {', '.join(rounds.unpriced)}", "    ", "      ")
 

@@ -69,8 +69,10 @@ EXPLAINED: Mapping[str, tuple[str, str]] = {
     "levels": ("What shelf levels proposed from use aim at. They are never applied unasked.", ""),
     "levels.service": ("Share of order cycles, or of use, that is to be served.", "0.95"),
     "levels.measure": (
-        'What is served: "cycle", order cycles without a shortage; or "fill", use met at once.', '"cycle"',
+        'What is served: "cycle", order cycles without a shortage, each part by itself; or, all parts '
+        'together, "fill", use met at once, or "kits", jobs with a whole kit.', '"cycle"',
     ),
+    "levels.budget": ("A sum for the mean shelf: as much service as it buys, in place of service.", "2500"),
 }  # fmt: skip
 """Key, or table and key, to its comment and an example. A table's headings are only examples."""
 

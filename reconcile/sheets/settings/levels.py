@@ -1,10 +1,10 @@
-"""The table [levels] of the settings: the service that proposed shelf levels aim at, and its measure."""
+"""The table [levels] of the settings: the service that proposed levels aim at, its measure, a budget."""
 
 from fractions import Fraction
 
 from reconcile.sheets.figures.toml import Key, KeyTable, Spot, Wrong, one_of, shown
 from reconcile.sheets.settings.counting import share
-from reconcile.values.rules import CYCLE, FILL, LevelRules
+from reconcile.values.rules import CYCLE, FILL, KITS, LevelRules
 
 LEAST, MOST = Fraction(1, 2), Fraction(999, 1000)
 """Below the first nobody would speak of service; above the second a year of weeks tells nothing of the
@@ -19,7 +19,18 @@ def service(raw: object, spot: Spot) -> Fraction:
     return value
 
 
-LEVELS = {"service": Key(service), "measure": Key(one_of({kind: kind for kind in (CYCLE, FILL)}))}
+def budget(raw: object, _: Spot) -> Fraction:
+    """A sum of money above nothing, as it is written: 2500 or 2500.50."""
+    if isinstance(raw, bool) or not isinstance(raw, int | float) or not 0 < raw < float("inf"):
+        raise Wrong(f"{shown(raw)} is no sum for the shelf.", "Write a number above 0, without quotes.")
+    return Fraction(repr(raw))
+
+
+LEVELS = {
+    "service": Key(service),
+    "measure": Key(one_of({kind: kind for kind in (CYCLE, FILL, KITS)})),
+    "budget": Key(budget),
+}
 
 
 def levels_of(table: KeyTable | None) -> LevelRules:

@@ -17,6 +17,7 @@ WEEKS_A_YEAR = 52
 """Common practice, no source: a yearly cost is spread evenly over 52 weeks."""
 
 JUST_ENOUGH, AT_BREAK, CHEAPEST = "just enough", "at a price break", "cheapest over the horizon"
+TOGETHER = "sized with the supplier's other lines"
 """Why an order was looked at."""
 
 AS_LATE, ALL_NOW, BEST_ROUNDS = "each line as late as it may be", "every line now", "cheapest in total"
@@ -329,6 +330,11 @@ class SupplierRounds:
     choice: RoundChoice
     unpriced: tuple[str, ...] = ()
     """Parts to be ordered that have no price, and so do not count here."""
+    saved: Fraction = ZERO
+    """What it saves over the horizon that lots were sized together, goods and keeping counted."""
+    gap: Fraction | None = None
+    """By how much goods, keeping, orders and delivery of lots and rounds together may miss the least there
+    is; None where lots were not sized together."""
 
 
 def round_of(

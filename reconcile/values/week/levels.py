@@ -25,7 +25,11 @@ SMOOTHING = "simple exponential smoothing"
 CROSTON = "Croston"
 SYNTETOS_BOYLAN = "Syntetos-Boylan"
 TEUNTER = "Teunter-Syntetos-Babai"
+FADING = "fading record"
 """Methods of forecasting."""
+
+GIVEN, PROPOSED, PLAIN = "given", "proposed", "plain"
+"""Whose levels: those on the sheet, those proposed, and those of mean and deviation alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +96,8 @@ class Forecast:
     origins: int
     """How often, from one week to the next, it was put to the test."""
     tried: tuple[Tried, ...] = ()
+    second: "Forecast | None" = None
+    """What the best of the published methods says of the same part, where this one is ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +147,46 @@ class PartLevels:
     table: tuple[ServicePoint, ...] = ()
     reasons: tuple[str, ...] = ()
     why_none: str = ""
+    fewer: ServicePoint | None = None
+    """One less to order at: one unit, or the least that lies on the shelf."""
+    more: ServicePoint | None = None
+    """One more."""
+    greatest_need: Fraction = Fraction(0)
+    """The most that was used in any lead time and week of the record."""
+    look: bool = False
+    """Its level is so far above the greatest need that a person must look at it before it is ordered by."""
+    kin: str = ""
+    """Whose records stand beside its own, as ``8 parts of bolt, socket cap``."""
+    alone: bool = False
+    """Levels of others are set together, and this one by itself: it has no price, or another currency."""
+
+
+@dataclass(frozen=True, slots=True)
+class TradePoint:
+    """What one way of setting all levels costs and gives: a point of service against money."""
+
+    name: str
+    """GIVEN, PROPOSED, PLAIN, or "" on the curve."""
+    value: Decimal
+    """Mean shelf."""
+    share: float
+    """Of need met, or of jobs with a whole kit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trade:
+    """Service against money for all parts whose levels are set together."""
+
+    measure: str
+    currency: str
+    parts: int
+    curve: tuple[TradePoint, ...]
+    marks: tuple[TradePoint, ...]
+    """What is proposed, and for the same parts the plain rule. Given levels where every one of them has some,
+    or those of ``given_parts`` with the plain rule for the others."""
+    given_parts: int
+    jobs: int = 0
+    """Jobs of the last year, for kits."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,10 +232,16 @@ class DeadAndDear:
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """A mean over seeds with its standard error."""
+    """A mean over draws with its standard error, and where nineteen of twenty draws lie.
+
+    A draw is as long as the weeks drawn from when nothing else is asked for: the second then tells how far
+    such a span may differ by chance, which the first, with many draws, does not.
+    """
 
     mean: float
     error: float
+    low: float
+    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,6 +255,8 @@ class Replayed:
     """Mean shelf in money, of the parts with a price, or in units where none has one."""
     orders: Spread
     """Order lines placed."""
+    kits: Spread | None = None
+    """Share of jobs with a whole kit; None where no job is named in the weeks drawn from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +264,8 @@ class Gain:
     """What the proposal buys against another policy: paired over seeds, negative where it loses."""
 
     against: str
+    measure: str
+    """FILL, or KITS where levels serve those: of which the next two speak."""
     fill_at_equal_value: Spread
     value_at_equal_fill: Spread
     """Shelf value saved."""
@@ -231,6 +287,7 @@ class ReplayResult:
     curve: tuple[Replayed, ...]
     """The proposal at several services, from low to high."""
     gains: tuple[Gain, ...]
+    currency: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,6 +303,8 @@ class Survey:
     dead: DeadAndDear
     problems: tuple[Problem, ...] = ()
     """What was found when stock was read."""
+    trade: Trade | None = None
+    """None where nothing has a price."""
 
     def foot(self, days: WorkDays, as_of: datetime, country: str | None) -> PageFoot:
         """What stands at the foot of its workbook's pages: the week of today, and the time."""

@@ -17,7 +17,15 @@ from reconcile.plan.levels.forecasts import (
     choose,
     rolled,
 )
-from reconcile.values.week.levels import CROSTON, INTERMITTENT, SMOOTH, SMOOTHING, SYNTETOS_BOYLAN, TEUNTER
+from reconcile.values.week.levels import (
+    CROSTON,
+    FADING,
+    INTERMITTENT,
+    SMOOTH,
+    SMOOTHING,
+    SYNTETOS_BOYLAN,
+    TEUNTER,
+)
 
 # --- the methods, written plainly and exactly
 
@@ -158,9 +166,9 @@ def test_the_choice_is_that_of_a_plain_rolling_origin(series, horizon):
 
 def test_smooth_parts_are_smoothed_and_no_others():
     smooth, seldom = choose([[4, 5, 4, 5] * 10, [0, 0, 0, 5] * 10], [0, 0], [SMOOTH, INTERMITTENT], [2, 2])
-    assert smooth.method == SMOOTHING and {each.method for each in smooth.tried} == {SMOOTHING}
+    assert smooth.method == SMOOTHING and {each.method for each in smooth.tried} == {SMOOTHING, FADING}
     assert seldom.method != SMOOTHING
-    assert {each.method for each in seldom.tried} == {CROSTON, SYNTETOS_BOYLAN, TEUNTER}
+    assert {each.method for each in seldom.tried} == {CROSTON, SYNTETOS_BOYLAN, TEUNTER, FADING}
 
 
 def test_forecasts_come_in_the_order_of_the_parts():

@@ -1,12 +1,14 @@
 """The replayed year: one policy by hand, the rules of the comparison, and what the demo workshop shows."""
 
 from dataclasses import replace
+from datetime import timedelta
 from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 import pytest
-from weekly_use import FIVE_DAYS, TODAY, levelled, shop
+from demo_with_jobs import demo_with_jobs
+from weekly_use import FIVE_DAYS, TODAY, levelled, shop, use
 
 from reconcile.plan.levels.proposals import propose
 from reconcile.plan.levels.replay import (
@@ -28,7 +30,8 @@ from reconcile.plan.levels.replay import (
 from reconcile.plan.levels.usage import weekly_usage
 from reconcile.sheets.inputs import read_inputs
 from reconcile.sheets.request import Request
-from reconcile.values.rules import LevelRules
+from reconcile.values.rules import CYCLE, FILL, KITS, LevelRules
+from reconcile.values.stock.parts import Stock
 
 F = Fraction
 DEMO = Path(__file__).resolve().parents[3] / "data_demo"
@@ -138,9 +141,15 @@ def test_only_parts_that_every_policy_has_levels_for_are_compared():
     assert result.drawn_from == "all weeks of the usage sheet, which the proposal knew"
 
 
-def test_no_part_with_both_levels_is_said():
-    with pytest.raises(ValueError, match="No part has both"):
-        replay(shop((levelled("C"), SELDOM)), TODAY, FIVE_DAYS, plan=SHORT)
+def test_without_given_levels_the_plain_rule_alone_is_the_rival():
+    result = replay(shop((levelled("C"), SELDOM)), TODAY, FIVE_DAYS, plan=SHORT)
+    assert [each.policy for each in result.policies] == [PROPOSED, PLAIN]
+    assert [each.against for each in result.gains] == [PLAIN]
+
+
+def test_no_part_with_levels_is_said():
+    with pytest.raises(ValueError, match="No part has proposed levels"):
+        replay(shop((levelled("C", lead_time=None), SELDOM)), TODAY, FIVE_DAYS, plan=SHORT)
 
 
 @pytest.mark.slow
@@ -175,10 +184,37 @@ def test_weeks_are_drawn_whole_so_that_parts_used_together_stay_together():
     assert (drawn.weeks[:, 0] == drawn.weeks[:, 1]).all()
 
 
-def test_the_plain_rule_is_twice_the_mean_use_of_lead_time_and_a_week():
-    (levels,) = propose(shop((levelled(reorder_point=F(1), order_up_to=F(4)), [2] * 52)), TODAY, FIVE_DAYS)
-    assert plain_levels([levels], LevelRules()) == {"SP-050": (F(8), F(16))}
+def test_the_plain_rule_is_mean_and_deviation():
+    """Uses of 0 and 4 by turns: mean 2, variance 4 (52 / 51). Two weeks: 4 + 1.645 sqrt(2 x 4.078) = 8.7."""
+    part = levelled(reorder_point=F(1), order_up_to=F(4))
+    (levels,) = propose(shop((part, [4, 0] * 26)), TODAY, FIVE_DAYS)
+    assert plain_levels([levels], LevelRules()) == {"SP-050": (F(9), F(17))}
     assert given_levels([levels]) == {"SP-050": (F(1), F(4))}
+
+
+def test_kits_are_counted_in_the_order_of_the_jobs():
+    """Two on the shelf each week, one job takes A and B, a later one another A: the first has its kit.
+
+    By hand: A is ordered one for one up to 2, B up to 1, there for the next week; a third job takes two Bs
+    and never has them.
+    """
+    monday_before = TODAY - timedelta(days=TODAY.weekday() + 7)
+    parts = [levelled(name, lead_time=0, reorder_point=F(0), order_up_to=F(2)) for name in "AB"]
+    usage = [
+        use(part, monday_before - timedelta(weeks=week, days=-day), quantity, f"J-{week}-{day}")
+        for week in range(26)
+        for day, part, quantity in ((0, "A", 1), (0, "B", 1), (1, "A", 1), (2, "B", 2))
+    ]
+    stock = Stock({part.number: part for part in parts}, usage=tuple(usage))
+    shared = propose(stock, TODAY, FIVE_DAYS)
+    weeks = weekly_usage(stock.usage, TODAY)
+    stage = scene_of(shared, weeks, SHORT, stock.usage, TODAY)
+    assert {(each.starts, each.parts, each.taken) for each in stage.jobs} == {
+        ((0, 2, 3), (0, 1, 0, 1), (1, 1, 2, 3))
+    }
+    levels = {"A": (F(1), F(2)), "B": (F(1), F(2))}
+    done = outcome(stage, levels, Plan(seeds=(0, 1), weeks=10))
+    assert done.kits.tolist() == pytest.approx([2 / 3, 2 / 3])
 
 
 def test_more_service_on_the_curve_means_more_on_the_shelf_and_no_less_met():
@@ -224,27 +260,43 @@ def demo():
     return inputs.stock, inputs.settings.days
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("held_back", [0, 26])
-def test_the_demo_is_better_served_than_by_its_own_levels(demo, held_back):
-    result = replay(demo[0], TODAY, demo[1], plan=Plan(held_back=held_back))
-    against = {each.against: each for each in result.gains}
-    given = against[GIVEN]
-    assert len(result.seeds) >= 30
-    assert given.fill_at_equal_value.mean > 3 * given.fill_at_equal_value.error
-    # With half a year held back the proposal serves as well for less; with all of the year known it does not:
-    # the demo's own levels then cost less at equal fill. Stated because it is so.
-    value = given.value_at_equal_fill
-    assert value.mean > 3 * value.error if held_back else value.mean < 0
+QUARTER = Plan(weeks=13, held_back=13)
+"""The last quarter held out, and drawn again as often as it is long: what chance does is then seen."""
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("held_back", [0, 26])
-def test_the_demo_is_served_no_better_than_by_the_plain_rule(demo, held_back):
-    """Stated because it is so. Use in the demo is steady chance, for which twice the mean happens to be good;
-    and the proposal gives every part the same service, dear or cheap, which costs it some value.
+@pytest.mark.parametrize("measure", [CYCLE, FILL])
+def test_the_demo_is_better_served_than_by_its_own_levels(demo, measure):
+    result = replay(demo[0], TODAY, demo[1], LevelRules(measure=measure), QUARTER)
+    given = next(each for each in result.gains if each.against == GIVEN)
+    assert len(result.seeds) >= 30 and len(result.parts) > 70
+    assert given.fill_at_equal_value.low > 0 and given.value_at_equal_fill.low > 0
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("measure", [CYCLE, FILL])
+def test_the_demo_is_served_no_worse_than_by_the_plain_rule(demo, measure):
+    """Part by part the two are level on the demo, whose use is steady chance. Together, prices differing,
+    nineteen of twenty draws of a quarter are better served for the same money.
     """
-    result = replay(demo[0], TODAY, demo[1], plan=Plan(held_back=held_back))
-    plain = {each.against: each for each in result.gains}[PLAIN]
-    fill = plain.fill_at_equal_value.mean
-    assert 0 < fill < 0.01 if held_back else -0.006 < fill < 0
+    result = replay(demo[0], TODAY, demo[1], LevelRules(measure=measure), QUARTER)
+    plain = next(each for each in result.gains if each.against == PLAIN)
+    assert plain.fill_at_equal_value.high > 0 and plain.fill_at_equal_value.mean > -0.001
+    if measure == FILL:
+        assert plain.value_at_equal_fill.mean > 0
+
+
+@pytest.mark.slow
+def test_whole_kits_of_the_demo_cost_far_less_than_by_its_own_levels(demo):
+    """The demo's year told job by job. At equal value some 40 more of a hundred jobs have a whole kit than by
+    the sheet's levels; against the plain rule, which keeps nearly all of everything, the two are level. Asked
+    for 95 %, the proposal reaches some 92 % of a quarter that it does not know: parts are taken to lack
+    independently, and the quarter is not the year.
+    """
+    result = replay(demo_with_jobs(), TODAY, demo[1], LevelRules(measure=KITS), QUARTER)
+    gains = {each.against: each for each in result.gains}
+    assert {each.measure for each in gains.values()} == {KITS}
+    assert gains[GIVEN].fill_at_equal_value.low > 0.25
+    assert gains[PLAIN].fill_at_equal_value.high > 0 and gains[PLAIN].fill_at_equal_value.mean > -0.01
+    proposed = next(each for each in result.policies if each.policy == PROPOSED)
+    assert 0.88 < proposed.kits.mean < 0.95

@@ -37,7 +37,7 @@ def test_the_measure_alone_leaves_the_service_as_usual(tmp_path):
         ("service = 0.49", "levels.service", "0.49 is no service from 50 to 99.9 %."),
         ("service = nan", "levels.service", "nan is no share from 0 to 100 %."),
         ("service = true", "levels.service", "true is no share from 0 to 100 %."),
-        ('measure = "stock"', "levels.measure", '"stock" is not "cycle" or "fill".'),
+        ('measure = "stock"', "levels.measure", '"stock" is not "cycle", "fill" or "kits".'),
         ("cover = 4", "levels.cover", 'The key "cover" means nothing here'),
     ],
 )
