@@ -91,6 +91,20 @@ CODES: dict[str, Code] = {
         _NOTHING,
         "Give the workbook itself.",
     ),
+    "sheet-broken": Code(
+        ERROR,
+        "The file of a sheet says what no sheet can hold, or says one thing twice.",
+        "two cells B7; a cell beyond the last column, XFD; the text number -1",
+        _NOTHING,
+        "Open it in your spreadsheet program, look at that place, and save it anew.",
+    ),
+    "texts-miscounted": Code(
+        NOTICE,
+        "The workbook holds another number of shared texts than it says, so some cells may show a wrong text.",
+        "14 said, 13 there",
+        "The texts were used as they stand.",
+        "Open it in your spreadsheet program, look over its texts, and save it anew.",
+    ),
     "links-outside": Code(
         NOTICE,
         "Cells of the workbook take their values from other files.",
