@@ -74,6 +74,8 @@ class PriceRead:
     currency: str = ""
     why: str = ""
     """A sentence that says why there is no price; "" where there is one."""
+    none: bool = False
+    """The cell says in one of the usual ways that there is none."""
 
 
 def read_price(value: CellValue, decimal: str | None = None) -> PriceRead:
@@ -92,7 +94,7 @@ def _read(value: CellValue, _kind: str, decimal: str | None) -> PriceRead:
         return _amount(value, "", Fraction(1), value, decimal)
     text = clean(value)
     if text.casefold() in NONE:
-        return PriceRead(why=f"{shown(value)} says that there is no price.")
+        return PriceRead(why=f"{shown(value)} says that there is no price.", none=True)
     pieces = Fraction(1)
     if (per := _PER.fullmatch(text)) is not None:
         counted = _pieces(per[2])

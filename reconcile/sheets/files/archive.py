@@ -107,10 +107,10 @@ def open_archive(data: bytes, file: str, limits: Limits = DEFAULT_LIMITS) -> Con
 UNREAD = (
     "customXml/", "docProps/", "docMetadata/", "__MACOSX/", "xl/media/", "xl/embeddings/",
     "xl/theme/", "xl/printerSettings/", "xl/connections.xml", "xl/queryTables/", "xl/model/",
-    "xl/activeX/", "xl/ctrlProps/", "xl/customProperty/", "xl/webextensions/", "Pictures/",
-    "Thumbnails/", "Configurations2/",
+    "xl/activeX/", "xl/ctrlProps/", "xl/customProperty/", "xl/webextensions/",
+    "Pictures/", "Thumbnails/", "Configurations2/",
 )  # fmt: skip
-"""Folders and parts of which nothing is ever read: data connections in UTF-16 by habit, pictures, settings."""
+"""Folders and parts that are never read: data connections, in UTF-16 by habit, pictures, settings."""
 
 
 def _parts_read(packed: zipfile.ZipFile) -> list[zipfile.ZipInfo]:
