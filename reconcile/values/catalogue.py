@@ -98,6 +98,13 @@ CODES: dict[str, Code] = {
         _NOTHING,
         "Open it in your spreadsheet program, look at that place, and save it anew.",
     ),
+    "sheet-unlisted": Code(
+        NOTICE,
+        "A sheet lies in the file of the workbook, and the workbook does not list it.",
+        "xl/worksheets/sheet5.xml",
+        "Nothing of it was read.",
+        "Open the workbook in your spreadsheet program; if a sheet is gone, take the last good copy.",
+    ),
     "texts-miscounted": Code(
         NOTICE,
         "The workbook holds another number of shared texts than it says, so some cells may show a wrong text.",

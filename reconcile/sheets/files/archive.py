@@ -45,6 +45,7 @@ _ENCODING = re.compile(rb"<\?xml[^>]*\sencoding\s*=\s*[\"']([^\"']*)[\"']")
 _READABLE = (b"utf-8", b"utf8", b"us-ascii", b"ascii")
 _WIDE_STARTS = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE, b"<\0", b"\0<")
 _WIDE_DOCTYPE = "<!DOCTYP".encode("utf-16-le")
+_SHEET_PART = re.compile(r"xl/worksheets/[^/]+\.xml")
 _LINKED_SHEETS = (b"<table:table-source", b"'file:")
 """How an ods sheet names other files: a table that mirrors one, or a formula that reaches into it."""
 
@@ -229,6 +230,16 @@ def sheet_parts(packed: zipfile.ZipFile) -> dict[str, str]:
             part = target[1:] if target.startswith("/") else f"xl/{target}"
             parts[name] = "" if name in parts or not target else part
     return parts
+
+
+def unlisted_sheets(packed: zipfile.ZipFile, file: str) -> list[Problem]:
+    """A notice for each sheet that lies in the archive and that the workbook does not list."""
+    listed = set(sheet_parts(packed).values())
+    if "" in listed:
+        return []  # which part is whose cannot be told
+    lost = [name for name in packed.namelist() if _SHEET_PART.fullmatch(name) and name not in listed]
+    says = f"{file} holds a sheet that it does not list, so nothing of it is read."
+    return [problem("sheet-unlisted", Place(file, "", name), says) for name in lost]
 
 
 def broken(file: str) -> Problem:

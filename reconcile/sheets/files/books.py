@@ -245,6 +245,7 @@ def _open_workbook(path: Path, data: bytes, limits: Limits) -> Book:
     reader = _SheetReader(path, data, source, packed, limits, texts.longest)
     book = Book(path, digests, with_cells, reader.grid, packed)
     book.problems += texts.miscounted(path.name)
+    book.problems += archive.unlisted_sheets(packed, path.name) if packed else []
     book.problems += _links(path, contents.links if contents else ())
     return book
 
