@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import date
 from fractions import Fraction
+from functools import partial
 
 from reconcile.sheets.fasteners.descriptions import read_description
 from reconcile.sheets.fasteners.spellings import read_thread
@@ -89,7 +90,7 @@ def _is_thread(cell: CellValue) -> bool:
 
 
 def _is_length(cell: CellValue) -> bool:
-    return isinstance(cell, str) and _reads(lambda: read_length(cell, None, "."))
+    return isinstance(cell, str) and any(_reads(partial(read_length, cell, None, mark)) for mark in ".,")
 
 
 def _is_price(cell: CellValue) -> bool:
