@@ -130,6 +130,22 @@ def neighbour(text: str, dice: random.Random) -> str:
     return replaced(text, found[at], found[at - 1][1], 1)
 
 
+def again_otherwise(text: str, dice: random.Random) -> str:
+    """A cell stands a second time with another value; the later one is the one that some readers take."""
+    found = one(r'<c r="[A-Z]+\d+"(?: [st]="\w+")?><v>(\d+)</v></c>', text, dice)
+    other = found[0].replace(f"<v>{found[1]}<", f"<v>{int(found[1]) // 2}<")
+    return replaced(text, found, found[0] + other)
+
+
+def row_again_otherwise(text: str, dice: random.Random) -> str:
+    """A row stands a second time with the cells of another one."""
+    first, second = one(ROW, text, dice), one(ROW, text, dice)
+    number = re.search(r'<row r="(\d+)"', first[0])
+    assert number is not None
+    moved = re.sub(r'(r="[A-Z]*)\d+"', rf'\g<1>{number[1]}"', second[0])
+    return replaced(text, first, first[0] + moved)
+
+
 ROW, CELL = r"<row r=(?:(?!</row>).)*</row>", r"<c r=(?:(?!</c>).)*</c>"
 PLACES = ("ZZZZZZ23", "XFE21", "A1048577", "A99999999999", "$B$2", "7", "B", "", "B0", "a-1", "Ä2")
 EDITS = [
@@ -146,6 +162,8 @@ EDITS = [
     Edit("type of a number", is_sheet, put(r'<c r="[A-Z]+\d+"()><v>', ' t="z"', ' t=""', ' t="inlineStr"')),
     Edit("doubled cell", is_sheet, doubled(CELL)),
     Edit("doubled row", is_sheet, doubled(ROW)),
+    Edit("doubled cell, otherwise", is_sheet, again_otherwise),
+    Edit("doubled row, otherwise", is_sheet, row_again_otherwise),
     Edit("doubled value", is_sheet, doubled(r"<v>[^<]*</v>")),
     Edit("doubled table of rows", is_sheet, doubled(r"<sheetData>.*</sheetData>")),
     Edit("doubled text", lambda part: part == TEXTS, doubled(r"<si>.*?</si>")),

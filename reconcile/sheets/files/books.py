@@ -231,7 +231,7 @@ def _open_workbook(path: Path, data: bytes, limits: Limits) -> Book:
     _refuse_suffix(path, kind)
     data = contents.data if contents else data
     packed = contents.packed if contents and kind == archive.XLSX else None
-    texts = shared_texts(packed, path.name) if packed else SharedTexts()
+    texts = shared_texts(packed, path.name, limits) if packed else SharedTexts()
     # Only an xlsx shows beforehand how far its sheets reach.
     try:
         source = _opened(path, data, limits, in_child=kind != archive.XLSX)

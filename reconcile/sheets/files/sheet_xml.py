@@ -44,6 +44,7 @@ _CELL = (
 """A cell as nearly every program writes it. Possessive throughout, so that a sheet is gone through once."""
 _ROW = re.compile(rb'\s*+<row r="([1-9]\d{0,6}+)"([^<>]*+)(?:(?<=/)>|>((?:' + _CELL + rb")*+)\s*+</row>)")
 _REFERENCES = re.compile(rb'<c r="([A-Z]+\d+)')
+_PREFIXED = re.compile(rb"<(\w+:)worksheet\b")
 _BEGIN = re.compile(rb"<sheetData\s*>")
 _END, _ROOT_END = b"</sheetData>", b"</worksheet>"
 _EMPTY = re.compile(rb"<sheetData\s*/>")
@@ -72,7 +73,7 @@ def fault_in(
     ``place``: the names of file and sheet. Raises Unusable as ``chunks`` does.
     """
     file, sheet = place
-    follower = _Follower(shared_texts(packed, file).count, limits.cells // 4)
+    follower = _Follower(shared_texts(packed, file, limits).count, limits.cells // 4)
     try:
         follower.follow(chunks(packed, part, file))
     except _Broken as why:
@@ -98,10 +99,17 @@ class RowsLook:
         self._rest = b""
         self._step: Callable[[bytes], bytes] = self._above
         self._orders, self._last = _Orders(), 0
+        self._prefix: bytes | None = None
+        """What stands before each element, ``x:``, as some programs write it; None: not known yet."""
 
     def take(self, piece: bytes) -> None:
         """The next piece of the sheet."""
         if self.sound:
+            if self._prefix is None and b"worksheet" in piece:
+                named = _PREFIXED.search(piece)
+                self._prefix = named[1] if named else b""
+            if self._prefix:
+                piece = piece.replace(b"<" + self._prefix, b"<").replace(b"</" + self._prefix, b"</")
             try:
                 self._rest = self._step(self._rest + piece)
             except _Uncommon:
@@ -127,7 +135,7 @@ class RowsLook:
         at = 0
         while (found := _ROW.match(text, at)) is not None:
             at, row = found.end(), int(found[1])
-            if not self._last < row <= LAST_ROW or b" r=" in found[2]:
+            if not self._last < row <= LAST_ROW or (found[2] and b" r=" in found[2]):
                 raise _Uncommon
             self._last = row
             if found[3]:

@@ -11,6 +11,7 @@ from xml.parsers import expat
 
 from reconcile.sheets.files.archive import chunks
 from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.settings import DEFAULT_LIMITS, Limits
 
 SHARED_STRINGS = "xl/sharedStrings.xml"
 LONGEST_TEXT = 16 << 20
@@ -47,11 +48,16 @@ class SharedTexts:
         return [problem("texts-miscounted", Place(file, "", SHARED_STRINGS), says)]
 
 
-def shared_texts(packed: zipfile.ZipFile, file: str) -> SharedTexts:
-    """Looks over the shared texts. Raises Unusable: sheet-broken, and as ``chunks`` does."""
+def shared_texts(packed: zipfile.ZipFile, file: str, limits: Limits = DEFAULT_LIMITS) -> SharedTexts:
+    """Looks over the shared texts. Raises Unusable: sheet-broken, file-too-large, and as ``chunks`` does."""
     if SHARED_STRINGS not in packed.namelist():
         return SharedTexts()
-    return _as_text(packed, file) or _followed(packed, file)
+    return _as_text(packed, file, limits.cells) or _followed(packed, file, limits.cells // 4)
+
+
+def _too_many(file: str, most: int) -> Unusable:
+    says = f"{file} holds more than {most} texts."
+    return Unusable(problem("file-too-large", Place(file, "", SHARED_STRINGS), says))
 
 
 def shared_lengths(packed: zipfile.ZipFile, file: str) -> list[int]:
@@ -67,7 +73,7 @@ def shared_lengths(packed: zipfile.ZipFile, file: str) -> list[int]:
     return [*lengths, rest]
 
 
-def _as_text(packed: zipfile.ZipFile, file: str) -> SharedTexts | None:
+def _as_text(packed: zipfile.ZipFile, file: str, most: int) -> SharedTexts | None:
     """The texts where they are written as nearly every program writes them; None where they are not."""
     rest, stated, begun = b"", None, False
     longest = count = 0
@@ -85,41 +91,54 @@ def _as_text(packed: zipfile.ZipFile, file: str) -> SharedTexts | None:
             longest, count = max(longest, found.end() - at), count + 1
             at = found.end()
         rest = rest[at:]
+        if count > most:
+            raise _too_many(file, most)
         if len(rest) > LONGEST_TEXT:
             return None
     return SharedTexts(longest, count, stated) if rest.strip() == _END else None
 
 
-def _followed(packed: zipfile.ZipFile, file: str) -> SharedTexts:
+def _followed(packed: zipfile.ZipFile, file: str, most: int) -> SharedTexts:
     """The same, element by element."""
-    follower = _Follower()
+    follower = _Follower(most)
     parser = expat.ParserCreate()
     parser.StartElementHandler, parser.EndElementHandler = follower.start, follower.end
     parser.CharacterDataHandler = follower.text
     parser.StartCdataSectionHandler = follower.refuse
     parser.CommentHandler = lambda _: follower.refuse()
     parser.ProcessingInstructionHandler = lambda *_: follower.refuse()
+    place = Place(file, "", SHARED_STRINGS)
     try:
         for piece in chunks(packed, SHARED_STRINGS, file):
             parser.Parse(piece, False)
         parser.Parse(b"", True)
     except expat.ExpatError as why:
-        says = (
-            f"The texts that cells share are no whole XML: {expat.ErrorString(why.code)} (line {why.lineno})."
-        )
-        raise Unusable(problem("sheet-broken", Place(file, "", SHARED_STRINGS), says)) from why
-    if follower.says:
-        place = Place(file, "", SHARED_STRINGS)
-        raise Unusable(problem("sheet-broken", place, f"The texts that cells share {follower.says}."))
+        says = f"is no whole XML: {expat.ErrorString(why.code)} (line {why.lineno})"
+        raise Unusable(
+            problem("sheet-broken", place, f"The part of the texts that cells share {says}.")
+        ) from why
+    except _Broken as why:
+        raise Unusable(problem("sheet-broken", place, f"The texts that cells share {why}.")) from why
+    except _TooMany:
+        raise _too_many(file, most) from None
     return SharedTexts(max(shared_lengths(packed, file), default=0), follower.count, follower.stated)
 
 
-class _Follower:
-    """Follows the elements of the shared texts; ``says`` is the first that cannot be."""
+class _Broken(Exception):
+    """What is wrong with the texts."""
 
-    def __init__(self) -> None:
-        self.says, self.count = "", 0
+
+class _TooMany(Exception):
+    """There are more texts than are followed."""
+
+
+class _Follower:
+    """Follows the elements of the shared texts; raises _Broken at the first that cannot be."""
+
+    def __init__(self, most: int) -> None:
+        self.count = 0
         self.stated: int | None = None
+        self._most = most
         self._path: list[str] = []
 
     def start(self, tag: str, said: dict[str, str]) -> None:
@@ -130,22 +149,21 @@ class _Follower:
             self.stated = int(stated[:9])
         if name == "si":
             self.count += 1
-            self._tell(above == "sst", "stand one inside the other")
-        elif name == "t":
-            self._tell(
-                above in ("si", "r", "rPh"), f"hold one, number {self.count - 1}, in no place of its own"
-            )
+            if above != "sst":
+                raise _Broken("stand one inside the other")
+            if self.count > self._most:
+                raise _TooMany
+        elif name == "t" and above not in ("si", "r", "rPh"):
+            raise _Broken(f"hold one, number {self.count - 1}, in no place of its own")
 
     def end(self, _tag: str) -> None:
         self._path.pop()
 
     def text(self, text: str) -> None:
-        self._tell(self._path[-1] == "t" or not text.strip(), "hold words outside any of them")
+        if self._path[-1] != "t" and text.strip():
+            raise _Broken("hold words outside any of them")
 
     def refuse(self) -> None:
         """What is no plain text inside a text, which the fast reader passes over."""
-        self._tell("si" not in self._path, f"hold in number {self.count - 1} what is no plain text")
-
-    def _tell(self, sound: bool, says: str) -> None:
-        if not sound and not self.says:
-            self.says = says
+        if "si" in self._path:
+            raise _Broken(f"hold in number {self.count - 1} what is no plain text")
