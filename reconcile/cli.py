@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from reconcile import __version__
+from reconcile.commands.begin import begin
 from reconcile.commands.blank import blank
 from reconcile.commands.chair import chair
 from reconcile.commands.check import check
@@ -59,6 +60,7 @@ for command in (
     chair,
     demo,
     why,
+    begin,
     blank,
     frames,
     problems,

@@ -31,6 +31,7 @@ TESTED_ELSEWHERE = {
         "frames are shown, checked and made as the command does",
     ),
     "reports/closing": ("commands/test_close_week.py", "the returns workbook is written, filled in and read"),
+    "reports/beginning": ("commands/test_begin.py", "what is shown is seen as the command prints it"),
     "reports/levels": ("commands/test_levels_command.py", "levels are seen as the command writes them"),
 }
 """Rooms without a folder of tests of their own: where their tests are, and why there."""

@@ -17,6 +17,7 @@ from reconcile.sheets.figures.units import split_length
 from reconcile.sheets.files.books import Book, CellValue, Grid
 from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.stock.headings import STOCK
+from reconcile.sheets.tables.choosing import sheet_for
 from reconcile.sheets.tables.headings import SheetKind, find_header, sheet_named
 from reconcile.sheets.tables.rows import Columns, Fault, Row, Table, as_text, open_table
 from reconcile.values.problem import Place, Problem, Unusable, problem
@@ -126,10 +127,10 @@ class Acceptance:
         return True
 
 
-def sheets_of(books: Iterable[tuple[Book | None, SheetKind]]) -> Iterator[LengthSheet]:
+def sheets_of(books: Iterable[tuple[Book | None, SheetKind]], settings: Settings) -> Iterator[LengthSheet]:
     """The sheets of a run that have lengths, as far as they can be read; why one cannot is said elsewhere."""
     for book, kind in books:
-        if book is not None and (name := sheet_named(book, kind)) is not None:
+        if book is not None and (name := sheet_for(book, kind, settings, needed=True).name) is not None:
             with suppress(Unusable):
                 yield LengthSheet(book.grid(name), kind)
 

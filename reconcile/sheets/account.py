@@ -169,7 +169,7 @@ class _Tally:
     """The columns from the headings on."""
 
     def __post_init__(self) -> None:
-        self.ours = sorted(found.column for found in self.table.header.found.values())
+        self.ours = sorted({found.column for found in self.table.header.found.values()})
         self.fates = dict(_fates(self.table))
         self.below = list(zip(*self.grid.rows[self.top :], strict=True))
 

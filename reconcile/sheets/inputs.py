@@ -18,6 +18,7 @@ from reconcile.sheets.jobs.rows import NO_BOOK, JobsRead, read_jobs
 from reconcile.sheets.period import period_chooser
 from reconcile.sheets.stock.headings import STOCK
 from reconcile.sheets.stock.workbook import StockRead, read_stock
+from reconcile.sheets.wholly_faulty import wholly_faulty
 from reconcile.values.frames.frame import Adjustment, Disturbed, Extra, Frame, Joint
 from reconcile.values.ledger.standing import BookSays
 from reconcile.values.measure import Amount
@@ -51,7 +52,7 @@ def read_inputs(asking: Asking, says: BookSays = NO_BOOK) -> Inputs:
 
     def accept(path: Path) -> Acceptance:
         acceptance = Acceptance(open_book(path, settings.limits, settings.csv_form), settings)
-        acceptance.apply(list(sheets_of([(job_book, JOBS), (stock_book, STOCK)])))
+        acceptance.apply(list(sheets_of([(job_book, JOBS), (stock_book, STOCK)], settings)))
         return acceptance
 
     job_book = attempt(lambda: opened("jobs", request.jobs, settings.jobs))
@@ -66,8 +67,22 @@ def read_inputs(asking: Asking, says: BookSays = NO_BOOK) -> Inputs:
     )
     if faults or jobs is None or stock is None or frames is None or not job_book or not stock_book:
         raise Unusable(*faults)
+    if unusable := [*jobs_unusable(jobs), *stock_unusable(stock)]:
+        raise Unusable(*unusable)
     frames = settle_units(frames, stock.stock)
     return _inputs(found, says, WholeRead(job_book, jobs, stock_book, stock, frames, accepted))
+
+
+def jobs_unusable(jobs: JobsRead) -> list[Problem]:
+    """What is said where not one row of jobs can be used."""
+    header = jobs.header
+    return wholly_faulty("jobs", Place(header.file, header.sheet), jobs.tally, jobs.problems)
+
+
+def stock_unusable(stock: StockRead) -> list[Problem]:
+    """What is said where not one row of stock can be used."""
+    grid = stock.tables[0].grid
+    return wholly_faulty("stock", Place(grid.file, grid.sheet), stock.tallies["stock"], stock.problems)
 
 
 @dataclass(frozen=True, slots=True)

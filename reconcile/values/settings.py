@@ -85,8 +85,12 @@ class Settings:
     """No bolt of another length than the one asked for serves a job."""
     patience: float = DEFAULT_PATIENCE
     """Seconds that the choice of kits may take before it settles for the best found."""
+    unit: str = ""
+    """Unit of parts whose row names none; "" makes that an error."""
     headings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Our heading to the shop's own spellings of it."""
+    sheets: Mapping[str, str] = field(default_factory=dict)
+    """Our name of a sheet, folded, to the shop's own name for it."""
     jobs: str | None = None
     stock: str | None = None
     frames: str | None = None

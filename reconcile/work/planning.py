@@ -9,7 +9,8 @@ from reconcile.memory import KeptChoices
 from reconcile.sheets.finding import Located, input_files, located, located_by, stock_path
 from reconcile.sheets.inputs import read_inputs
 from reconcile.sheets.request import Request
-from reconcile.values.problem import Problem, Unusable
+from reconcile.sheets.wholly_faulty import wholly_faulty
+from reconcile.values.problem import Place, Problem, Unusable
 from reconcile.values.stock.filled import FilledReturns
 from reconcile.values.stock.movements import LEDGER_ENDING
 from reconcile.values.week.results import Inputs, Week
@@ -51,6 +52,7 @@ def plan(
     inputs = read_all(request)
     stage(PLANNING)
     planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels, even_for=even_for)
+    refuse_no_job(planned, inputs)
     return with_remarks(planned, inputs, request)
 
 
@@ -64,6 +66,15 @@ def with_remarks(planned: Week, inputs: Inputs, request: Request) -> Week:
     """The week with what the ledger has to say of the stock workbook."""
     remarks = remarks_of_ledger(inputs, located_by(inputs.settings, request))
     return replace(planned, problems=(*planned.problems, *remarks)) if remarks else planned
+
+
+def refuse_no_job(planned: Week, inputs: Inputs) -> None:
+    """Raises Unusable where not one job can be planned, be it for its row or for its frame's file."""
+    place = Place(inputs.jobs_header.file, inputs.jobs_header.sheet)
+    files = {place.file, *(file.name for file in inputs.files if file.role == "frame")}
+    faults = [fault for fault in planned.problems if fault.place.file in files]
+    if unusable := wholly_faulty("jobs", place, planned.rows["jobs"], faults):
+        raise Unusable(*unusable)
 
 
 def planned_week(

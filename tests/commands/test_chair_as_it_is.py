@@ -212,9 +212,10 @@ def test_the_row_says_what_the_stacks_are(shop, said, off, fitted) -> None:
     ],
 )
 def test_faults_of_spacers_now_name_their_cell(shop, said, code) -> None:
-    folder = shop(("J-1", MONDAY, "NQ-T1", "16 in", "15 in", None, None, said))
+    sound = ("J-2", MONDAY, "NQ-T1", "16 in", "15 in", None, None, None)
+    folder = shop(("J-1", MONDAY, "NQ-T1", "16 in", "15 in", None, None, said), sound)
     told = planned(folder, W49)
-    assert not told["jobs"]
+    assert [job["job"] for job in told["jobs"]] == ["J-2"]
     assert (code, "jobs.xlsx!Jobs!H2") in {(fault["code"], fault["where"]) for fault in told["problems"]}
 
 

@@ -325,7 +325,7 @@ SHELVES = [
     Case("two units", [bin_("B-1"), bin_("B-1", 1, "pack")], [("C3", "part-unit-differs")], ["B-1"]),
     Case(
         "bolts that differ, and are described so",
-        [["B-1", 1, "each", f"SHCS M6 x {length}"] for length in (30, 35, 35)],
+        [["B-1", count, "each", f"SHCS M6 x {length}"] for count, length in ((1, 30), (1, 35), (2, 35))],
         [("D3", "part-differs"), ("D4", "part-differs")],
         ["B-1"],
         headings=["part", "on hand", "unit", "description"],
@@ -338,7 +338,7 @@ SHELVES = [
     ),
     Case(
         "less than nothing, and more allocated than is there",
-        [["B-1", -2, "each", None], ["C-1", 1, "each", 2], ["C-1", 1, "each", 2]],
+        [["B-1", -2, "each", None], ["C-1", 1, "each", 2], ["C-1", 1, "each", 3]],
         [("B2", "on-hand-negative"), ("D3", "allocated-above-on-hand")],
         ["B-1", "C-1"],
         headings=["part", "on hand", "unit", "allocated"],

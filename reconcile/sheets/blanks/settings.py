@@ -31,6 +31,10 @@ EXPLAINED: Mapping[str, tuple[str, str]] = {
     "frames": ("The folder of frame files.", '"frames"'),
     "country": ("A country whose public holidays are added, as ISO 3166 lists it.", '"CH"'),
     "subdivision": ("A part of that country with holidays of its own.", '"ZH"'),
+    "unit": ("Unit of parts whose row names none. Left out: it is an error.", '"each"'),
+    "sheets": ("Our name of a sheet, and the workshop's own.", ""),
+    "sheets.jobs": ("", '"Jobs 2026"'),
+    "sheets.stock": ("", '"Inventory"'),
     "csv_delimiter": ('The mark between the cells of csv files, or "tab". Left out: found.', '";"'),
     "csv_encoding": ('Encoding of csv files: "utf-8", "utf-16" or "cp1252". Left out: found.', '"utf-8"'),
     "headings": ("Our heading, and the workshop's own words for it. Any heading may stand here.", ""),
@@ -96,8 +100,8 @@ def settings_text(frames: str = "") -> str:
 
 def entries_of(name: str) -> list[str] | None:
     """The keys that a key of the settings holds where it is a table; None where it is not one."""
-    if name == "headings":
-        return [each.partition(".")[2] for each in EXPLAINED if each.startswith("headings.")]
+    if name in ("headings", "sheets"):
+        return [each.partition(".")[2] for each in EXPLAINED if each.startswith(f"{name}.")]
     key: Key = SETTINGS[name]
     try:
         table = key.read({}, Spot("", CODES))

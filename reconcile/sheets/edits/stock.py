@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from reconcile.sheets.edits.workbook import NewValue, SheetChange
-from reconcile.sheets.figures.units import canonical_unit
 from reconcile.sheets.stock.headings import ON_ORDER, STOCK, USAGE
 from reconcile.sheets.stock.workbook import StockRead
 from reconcile.sheets.tables.headings import SheetKind
@@ -147,11 +146,7 @@ def _named(measure: Measure, one: Fraction) -> str:
 
 
 def _measure(edits: Edits, part: Part) -> Measure:
-    table = edits.table(STOCK)
-    assert table is not None
-    if not part.bins:
-        return measure_of("each", ONE)
-    return measure_of(canonical_unit(as_text(_raw(table, part.bins[0].place, "unit"))), part.pack)
+    return edits.read.measures.get(part.number) or measure_of("each", ONE)
 
 
 def _raw(table: Table, place: RowPlace, heading: str) -> object:

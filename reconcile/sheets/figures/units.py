@@ -19,11 +19,13 @@ if TYPE_CHECKING:
     import pint
 
 _SPELLINGS = {
-    "each": "each ea pc pcs pce pces piece pieces off no nos number count unit units",
+    "each": "each ea pc pcs pce pces piece pieces off no nos number count unit units"
+    " stk stck stück stueck pièce pièces pieza piezas ud uds unidad unidades un pezzo pezzi pz stuk stuks"
+    " st szt",
     "pack": "pack packs pk pks pkt pkts packet packets pkg pkgs package packages",
     "dozen": "dozen dozens doz dz dzn",
     "gross": "gross gro",
-    "pair": "pair pairs pr prs",
+    "pair": "pair pairs pr prs paar paire paires par pares paio",
     "mm": "mm mms millimetre millimetres millimeter millimeters",
     "cm": "cm cms centimetre centimetres centimeter centimeters",
     "m": "m mtr mtrs metre metres meter meters",

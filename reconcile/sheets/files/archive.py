@@ -10,11 +10,12 @@ import re
 import zipfile
 import zlib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 from urllib.parse import unquote
 from xml.etree import ElementTree as Xml
 
+from reconcile.sheets.files.other_kinds import SAVE, kind_of_archive
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import DEFAULT_LIMITS, MEGABYTE, Limits
 
@@ -30,7 +31,7 @@ KINDS = {"xl/workbook.xml": XLSX, "xl/workbook.bin": XLSB, "content.xml": ODS}
 SHEET_MIME = b"application/vnd.oasis.opendocument.spreadsheet"
 MANIFEST = "META-INF/manifest.xml"
 
-_END, _LOCAL_HEADER = b"PK\x05\x06", 30
+_END, _LOCAL_HEADER, _LISTED = b"PK\x05\x06", 30, 46
 _METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _FAULTS = (
     zipfile.BadZipFile,
@@ -44,6 +45,7 @@ _ENCODING = re.compile(rb"<\?xml[^>]*\sencoding\s*=\s*[\"']([^\"']*)[\"']")
 _READABLE = (b"utf-8", b"utf8", b"us-ascii", b"ascii")
 _WIDE_STARTS = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE, b"<\0", b"\0<")
 _WIDE_DOCTYPE = "<!DOCTYP".encode("utf-16-le")
+_SHEET_PART = re.compile(r"xl/worksheets/[^/]+\.xml")
 _LINKED_SHEETS = (b"<table:table-source", b"'file:")
 """How an ods sheet names other files: a table that mirrors one, or a formula that reaches into it."""
 
@@ -57,6 +59,8 @@ class Contents:
     """XLSX (xlsm as well), XLSB or ODS."""
     links: tuple[str, ...] = ()
     """Other files that its cells take values from, without their folders."""
+    data: bytes = field(default=b"", repr=False)
+    """The bytes of the archive; where strokes in the names of its parts leaned back, with upright ones."""
 
 
 class _Lies(Exception):
@@ -71,6 +75,15 @@ def column_number(letters: str) -> int:
     return number
 
 
+def column_letters(number: int) -> str:
+    """A column's letters: A for 1, AA for 27."""
+    letters = ""
+    while number > 0:
+        number, rest = divmod(number - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters
+
+
 def open_archive(data: bytes, file: str, limits: Limits = DEFAULT_LIMITS) -> Contents:
     """The workbook's archive, every part but its sheets expanded once and found harmless.
 
@@ -78,15 +91,53 @@ def open_archive(data: bytes, file: str, limits: Limits = DEFAULT_LIMITS) -> Con
     """
     try:
         packed = zipfile.ZipFile(io.BytesIO(data))
+        if any("\\" in part.filename for part in packed.infolist()):
+            data = _with_strokes(packed, data)
+            packed = zipfile.ZipFile(io.BytesIO(data))
         kind = _refuse_by_directory(packed, data, file, limits)
-        links = {link for part in packed.infolist() for link in _look_over(packed, part, kind, file)}
+        links = {link for part in _parts_read(packed) for link in _look_over(packed, part, kind, file)}
     except _Lies as why:
         raise suspect(file, f"has a part, {why}, that expands to more than it says") from why
     except _FAULTS as why:
         raise Unusable(broken(file)) from why
     except RuntimeError as why:  # how zipfile says that a part asks for a password
         raise Unusable(_protected(file)) from why
-    return Contents(packed, kind, tuple(sorted(links)))
+    return Contents(packed, kind, tuple(sorted(links)), data)
+
+
+UNREAD = (
+    "customXml/", "docProps/", "docMetadata/", "__MACOSX/", "xl/media/", "xl/embeddings/",
+    "xl/theme/", "xl/printerSettings/", "xl/connections.xml", "xl/queryTables/", "xl/model/",
+    "xl/activeX/", "xl/ctrlProps/", "xl/customProperty/", "xl/webextensions/",
+    "Pictures/", "Thumbnails/", "Configurations2/",
+)  # fmt: skip
+"""Folders and parts that are never read: data connections, in UTF-16 by habit, pictures, settings."""
+
+
+def _parts_read(packed: zipfile.ZipFile) -> list[zipfile.ZipInfo]:
+    """The parts that are read, or may be: a sheet is one wherever it stands."""
+    named = [part for part in packed.infolist() if part.filename.startswith(UNREAD)]
+    if not named:
+        return packed.infolist()
+    sheets = set(sheet_parts(packed).values())
+    unread = {part.filename for part in named if part.filename not in sheets}
+    return [part for part in packed.infolist() if part.filename not in unread]
+
+
+def _with_strokes(packed: zipfile.ZipFile, data: bytes) -> bytes:
+    """The same archive with upright strokes in the names of its parts, as every name of a part has them."""
+    changed = bytearray(data)
+    at = packed.start_dir
+    for part in packed.infolist():
+        for header, size_at, fixed in ((part.header_offset, 26, _LOCAL_HEADER), (at, 28, _LISTED)):
+            size = int.from_bytes(data[header + size_at : header + size_at + 2], "little")
+            name = slice(header + fixed, header + fixed + size)
+            changed[name] = data[name].replace(b"\\", b"/")
+        sizes = (int.from_bytes(data[at + n : at + n + 2], "little") for n in (28, 30, 32))
+        at += _LISTED + sum(sizes)
+    if len(changed) != len(data):
+        raise zipfile.BadZipFile("its list of parts cannot be followed")
+    return bytes(changed)
 
 
 def expanded(packed: zipfile.ZipFile, part: zipfile.ZipInfo) -> Iterator[bytes]:
@@ -181,6 +232,16 @@ def sheet_parts(packed: zipfile.ZipFile) -> dict[str, str]:
     return parts
 
 
+def unlisted_sheets(packed: zipfile.ZipFile, file: str) -> list[Problem]:
+    """A notice for each sheet that lies in the archive and that the workbook does not list."""
+    listed = set(sheet_parts(packed).values())
+    if "" in listed:
+        return []  # which part is whose cannot be told
+    lost = [name for name in packed.namelist() if _SHEET_PART.fullmatch(name) and name not in listed]
+    says = f"{file} holds a sheet that it does not list, so nothing of it is read."
+    return [problem("sheet-unlisted", Place(file, "", name), says) for name in lost]
+
+
 def broken(file: str) -> Problem:
     """The problem of a file that is damaged."""
     return problem("file-broken", Place(file), f"{file} is damaged or cut short.")
@@ -212,8 +273,13 @@ def _refuse_by_directory(packed: zipfile.ZipFile, data: bytes, file: str, limits
         raise Unusable(_protected(file))
     kinds = [KINDS[part.filename] for part in parts if part.filename in KINDS]
     if not kinds or (kinds[0] == ODS and _mime(packed) not in (b"", SHEET_MIME)):
-        says = f"{file} is an archive, but there is no workbook in it."
-        raise Unusable(problem("file-kind", Place(file), says))
+        what = kind_of_archive((part.filename for part in parts), _mime(packed))
+        says = (
+            f"{file} is {what}, not a workbook."
+            if what
+            else f"{file} is an archive, but there is no workbook in it."
+        )
+        raise Unusable(problem("file-kind", Place(file), says, do=SAVE if what else ""))
     names = {part.filename.replace("\\", "/").casefold() for part in parts}
     if len(kinds) > 1 or len(names) < len(parts):
         raise suspect(file, "holds two parts of one name")

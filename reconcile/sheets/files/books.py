@@ -7,8 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from zipfile import ZipFile
 
-from reconcile.sheets.files import archive, csv_text, extents
+from reconcile.sheets.files import archive, csv_text, extents, other_kinds
+from reconcile.sheets.files.archive import column_letters
 from reconcile.sheets.files.fast_reader import CellValue, Extent, FastBook, ReaderFailed, TooManyCells
+from reconcile.sheets.files.texts_xml import SharedTexts, shared_texts
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import DEFAULT_LIMITS, NOTHING_DECLARED, CsvForm, Limits
 from reconcile.values.words import nearest
@@ -36,15 +38,6 @@ _OLE_MAGIC = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _FIRST_RECORDS = (b"\x09\x08\x10\x00\x00\x06", b"\x09\x08\x08\x00\x00\x05")
 _ENCRYPTED_STREAM = "EncryptedPackage".encode("utf-16-le")
 _XLS_STREAMS = tuple(name.encode("utf-16-le") for name in ("Workbook", "Book"))
-
-
-def column_letters(number: int) -> str:
-    """A column's letters: A for 1, AA for 27."""
-    letters = ""
-    while number > 0:
-        number, rest = divmod(number - 1, 26)
-        letters = chr(65 + rest) + letters
-    return letters
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,19 +226,26 @@ def _csv_book(path: Path, contents: dict[str, tuple[Path, bytes]], limits: Limit
 
 
 def _open_workbook(path: Path, data: bytes, limits: Limits) -> Book:
-    contents = _recognise(path, data, limits)
+    contents, digests = _recognise(path, data, limits), _digest(path, data)
     kind = contents.kind if contents else XLS
     _refuse_suffix(path, kind)
+    data = contents.data if contents else data
+    packed = contents.packed if contents and kind == archive.XLSX else None
+    texts = shared_texts(packed, path.name, limits) if packed else SharedTexts()
     # Only an xlsx shows beforehand how far its sheets reach.
-    source = _opened(path, data, limits, in_child=kind != archive.XLSX)
+    try:
+        source = _opened(path, data, limits, in_child=kind != archive.XLSX)
+    except Unusable as why:
+        raise _what_it_is(path, contents, data) or why from why
     with_cells = [name for name, has_cells in source.sheets if has_cells]
     if not with_cells:
         what = "only sheets without cells, such as charts" if source.sheets else "no sheet at all"
         do = "Give the workbook that holds the table."
         raise _unusable("sheet-missing", path, f"{path.name} holds {what}.", do)
-    packed = contents.packed if contents and kind == archive.XLSX else None
-    reader = _SheetReader(path, data, source, packed, limits)
-    book = Book(path, _digest(path, data), with_cells, reader.grid, packed)
+    reader = _SheetReader(path, data, source, packed, limits, texts.longest)
+    book = Book(path, digests, with_cells, reader.grid, packed)
+    book.problems += texts.miscounted(path.name)
+    book.problems += archive.unlisted_sheets(packed, path.name) if packed else []
     book.problems += _links(path, contents.links if contents else ())
     return book
 
@@ -261,6 +261,20 @@ def _recognise(path: Path, data: bytes, limits: Limits) -> archive.Contents | No
         raise _unusable("file-protected", path, f"{path.name} asks for a password to open.")
     if not any(stream in data for stream in _XLS_STREAMS):
         raise _unusable("file-kind", path, f"{path.name} is not a workbook, or it is cut short.")
+    return None
+
+
+def _what_it_is(path: Path, contents: archive.Contents | None, data: bytes) -> Unusable | None:
+    """Why a workbook that is not damaged could not be opened; None where that cannot be told."""
+    if contents is None:
+        what = other_kinds.kind_of_old_file(data)
+        return _unusable("file-kind", path, f"{path.name} is {what}.", other_kinds.SAVE) if what else None
+    if contents.kind == archive.XLSB and other_kinds.is_sound_binary(contents.packed):
+        says = f"{path.name} is an xlsb workbook that is laid out in a way its reader does not know."
+        return _unusable("file-kind", path, says, other_kinds.SAVE)
+    if contents.kind == archive.XLSX and (sheets := other_kinds.macro_sheets(contents.packed)):
+        says = f"{path.name} holds {sheets}, beside which its tables cannot be read."
+        return _unusable("file-kind", path, says, "Save a copy as xlsx, which leaves such sheets out.")
     return None
 
 
@@ -313,12 +327,17 @@ def _opened(path: Path, data: bytes, limits: Limits, *, in_child: bool) -> "Fast
 class _SheetReader:
     """Reads the sheets of a workbook as they are asked for."""
 
-    def __init__(
-        self, path: Path, data: bytes, source: "FastBook | ChildBook", packed: ZipFile | None, limits: Limits
+    def __init__(  # noqa: PLR0913, PLR0917  (a file, all that is known of it, and what may be read of it)
+        self,
+        path: Path,
+        data: bytes,
+        source: "FastBook | ChildBook",
+        packed: ZipFile | None,
+        limits: Limits,
+        longest_text: int,
     ) -> None:
         self._path, self._data, self._source = path, data, source
-        self._packed, self._limits = packed, limits
-        self._longest_text = extents.longest_shared_text(packed, path.name) if packed else 0
+        self._packed, self._limits, self._longest_text = packed, limits, longest_text
 
     def grid(self, name: str) -> Grid:
         """The cells of a sheet. Raises Unusable: file-broken, file-too-large, file-suspect."""
@@ -342,4 +361,11 @@ class _SheetReader:
             span = (why.rows, why.columns)
             raise Unusable(extents.too_many_cells(self._path.name, name, span, self._limits)) from why
         except ReaderFailed as why:
+            self._explain(name)
             raise _unusable(why.code, self._path, f"{self._path.name} {why.says}.") from why
+
+    def _explain(self, name: str) -> None:
+        """Raises Unusable with the place in the sheet's XML for which it cannot be read, if there is one."""
+        if self._packed is not None:
+            for fault in extents.faults_of(self._packed, self._path.name, name, self._limits):
+                raise Unusable(fault)

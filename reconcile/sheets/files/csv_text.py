@@ -5,13 +5,18 @@ import csv
 import io
 import re
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 from itertools import islice
+from typing import TYPE_CHECKING
 
 from reconcile.values.guard import unguarded
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import DEFAULT_LIMITS, NOTHING_DECLARED, CsvForm, Limits
+
+if TYPE_CHECKING:
+    from _csv import Reader
 
 DELIMITERS = "\t;,|"
 DELIMITER_NAMES = {"\t": "tab", ";": "semicolon", ",": "comma", "|": "bar"}
@@ -68,10 +73,21 @@ def refuse_other_kinds(data: bytes, file: str) -> None:
         why = "is an old or a protected workbook, not csv; its name should end in .xls"
     elif re.match(rb"(?:\xef\xbb\xbf)?\s*<(?:!doctype|html|table|\?xml)", data[:200], re.IGNORECASE):
         why = "is a web page or other marked-up text, not csv"
-    elif data.startswith(UTF_32) or (b"\0" in data and utf_16_of(data) is None):
+    elif padded := _padded(data):
+        why = (
+            f"ends in {padded} bytes of nought, as a file does whose saving was broken off: rows may be lost"
+        )
+    elif b"\0" in data and not data.startswith(UTF_32) and utf_16_of(data) is None:
         why = "is not text"
     if why:
         raise Unusable(problem("file-kind", Place(file), f"{file} {why}."))
+
+
+def _padded(data: bytes) -> int:
+    """How many bytes of nought follow the text; 0 where its letters may have them, or some stand within."""
+    text = data.rstrip(b"\0")
+    wide = data.startswith((*UTF_16, *UTF_32)) or b"\0" in text
+    return 0 if wide else len(data) - len(text)
 
 
 def utf_16_of(data: bytes) -> str | None:
@@ -108,7 +124,8 @@ def read_csv(
     again = _Again(text)
     line = 1
     try:
-        for record in reader:
+        # A field is as long as its quotes say, and the whole text is bounded already.
+        for record in _records(reader, len(text)):
             following = reader.line_num + 1
             if following > line + 1:
                 _refuse_two_readings(record, again.lines(line, following), line, delimiter, file)
@@ -119,6 +136,19 @@ def read_csv(
     quote = 'quote "' if quoted else "no quotes"
     read_as = f"{encoding}, delimiter {DELIMITER_NAMES.get(delimiter, delimiter)}, {quote}"
     return CsvRead(read.rectangular(), read.lengths, read.lines, read_as, problems)
+
+
+def _records(reader: "Reader", longest: int) -> Iterator[list[str]]:
+    """The records, with fields up to that length; the limit of the module is put back after each record."""
+    while True:
+        limit = csv.field_size_limit(max(longest, csv.field_size_limit()))
+        try:
+            record = next(reader, None)
+        finally:
+            csv.field_size_limit(limit)
+        if record is None:
+            return
+        yield record
 
 
 class _Reading:
@@ -177,6 +207,8 @@ def _decode(data: bytes, file: str, declared: str | None) -> tuple[str, str, tup
     if declared is not None:
         text = _decoded(data, file, "utf-8-sig" if declared == "utf-8" else declared)
         return text.removeprefix("\ufeff"), f"{_ENCODING_NAMES.get(declared, declared)} as declared", ()
+    if data.startswith(UTF_32):
+        return _decoded(data, file, "utf-32"), "UTF-32 with a mark", ()
     if (wide := utf_16_of(data)) is not None:
         mark = "with" if wide == "utf-16" else "without"
         return _decoded(data, file, wide), f"UTF-16 {mark} a mark", ()
@@ -229,8 +261,8 @@ def _delimiter(text: str) -> str:
 
     The headings come first, so that among marks that do equally well the one that parts them more wins.
     """
-    bare = _QUOTED_CELL.sub(r"\1", text[:LOOKED_AT])
-    lines = [re.sub(r'"[^"]*"', "", line) for line in re.split(r"\r\n|\n|\r", bare)]
+    bare = _QUOTED_CELL.sub(r"\1q", text[:LOOKED_AT])
+    lines = [re.sub(r'"[^"]*"', "q", line) for line in re.split(r"\r\n|\n|\r", bare)]
     lines = [line for line in lines if line.strip(DELIMITERS + " ")][:LINES_LOOKED_AT]
 
     def fit(mark: str) -> tuple[int, int, int]:
@@ -257,7 +289,7 @@ def _refuse_two_readings(record: list[str], lines: list[str], first: int, delimi
 
 
 def _quote_problem(file: str, line: int, why: csv.Error) -> Problem:
-    if "field larger" in str(why) or "unexpected end" in str(why):
+    if "unexpected end" in str(why):
         says = f"The row that begins on line {line} has a quote mark that is not closed."
     else:
         says = f"The row that begins on line {line} has a quote mark inside a quoted field."

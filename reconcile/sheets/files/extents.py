@@ -7,13 +7,15 @@ sheet states as its own size is not believed, either way.
 
 import re
 import zipfile
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from reconcile.sheets.files.archive import chunks, column_number, sheet_parts
+from reconcile.sheets.files.archive import chunks, column_letters, column_number, sheet_parts
+from reconcile.sheets.files.sheet_xml import LAST_COLUMN, LAST_ROW, RowsLook, fault_in
+from reconcile.sheets.files.texts_xml import shared_lengths
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import DEFAULT_LIMITS, MEGABYTE, Limits
 
-LAST_ROW, LAST_COLUMN = 1_048_576, 16_384
 NEAR_ROWS, NEAR_COLUMNS = 99_999, 26
 """Cells with one letter and five digits need no look: a whole sheet of them is small enough."""
 WORTH_A_LOOK = 4_000_000
@@ -22,7 +24,6 @@ LOOKED_AT = 1 << 12
 SEAM = 64
 """Bytes on each side of a cut in which a formula and the end of its cell may lie apart."""
 SHORTEST_CELL = len(b'<c t="s"><v>0</v></c>')
-SHARED_STRINGS = "xl/sharedStrings.xml"
 
 _FAR = re.compile(rb' r="(?:([A-Za-z]{2,})(\d+)|[A-Za-z]?(\d{6,}))')
 _ODD = re.compile(rb'<c(?! r="[A-Z])[\s/>]')
@@ -60,9 +61,22 @@ class _Span:
     first_column: int = LAST_COLUMN + 1
     last_column: int = 0
 
+    lowest: str = ""
+    rightmost: str = ""
+    """Addresses of the cells that stand furthest down and furthest right, of several the first."""
+
     def take(self, row: int, column: int) -> None:
+        if row > self.last_row:
+            self.lowest = f"{column_letters(column)}{row}"
+        if column > self.last_column:
+            self.rightmost = f"{column_letters(column)}{row}"
         self.first_row, self.last_row = min(self.first_row, row), max(self.last_row, row)
         self.first_column, self.last_column = min(self.first_column, column), max(self.last_column, column)
+
+    @property
+    def far(self) -> str:
+        """The cell for which the span is as large as it is."""
+        return self.lowest if self.rows * LAST_COLUMN >= self.columns * LAST_ROW else self.rightmost
 
     @property
     def rows(self) -> int:
@@ -92,28 +106,34 @@ def scan_sheet(
         # So many cells at most can a sheet of this size hold that show a shared text.
         texts_matter = longest_text * (packed.getinfo(part).file_size // SHORTEST_CELL) > limits.expanded
         look = _look(packed, part, file, texts_matter)
+        if not look.sound and (fault := fault_in(packed, part, (file, sheet), limits)) is not None:
+            raise Unusable(fault)
         if look.at_most > WORTH_A_LOOK:
             span = _true_span(packed, part, file, look.common, limits.cells)
             if span.cells > limits.cells:
-                raise Unusable(too_many_cells(file, sheet, (span.rows, span.columns), limits))
+                raise Unusable(too_many_cells(file, sheet, (span.rows, span.columns), limits, span.far))
         if look.shared * longest_text > limits.expanded:
             _refuse_repeated_texts(packed, part, (file, sheet), limits)
         hides, marked, common = hides or look.hides, marked or look.marked, common and look.common
     return SheetScan(hides, marked, common and told)
 
 
-def longest_shared_text(packed: zipfile.ZipFile, file: str) -> int:
-    """Bytes of the longest text that the cells of an xlsx workbook share, its tags counted in."""
-    return max(_shared_lengths(packed, file), default=0)
+def faults_of(packed: zipfile.ZipFile, file: str, sheet: str, limits: Limits) -> Iterator[Problem]:
+    """What is wrong in the XML of a sheet that the fast reader could not read."""
+    for part in _parts_of(packed, sheet)[0]:
+        if (fault := fault_in(packed, part, (file, sheet), limits)) is not None:
+            yield fault
 
 
 def too_many_cells(file: str, sheet: str, span: tuple[int, int], limits: Limits, last: str = "") -> Problem:
     """The problem of a sheet that spans more cells than the limit; ``last``: its last filled cell."""
     rows, columns = span
+    furthest = f", for the cell {last}" if last else ""
     return problem(
         "file-too-large",
         Place(file, sheet, last),
-        f"The sheet spans at least {rows} rows and {columns} columns; the limit is {limits.cells} cells.",
+        f"The sheet spans at least {rows} rows and {columns} columns{furthest}; the limit is {limits.cells} "
+        "cells.",
         do="Delete the cells that lie far from the table, split the sheet, or raise cells under [limits] in "
         "the settings.",
     )
@@ -138,6 +158,8 @@ class _Look:
     common: bool = True
     shared: int = 0
     """Cells that show a shared text."""
+    sound: bool = True
+    """Every row is written as nearly every program writes one, and can be what it says."""
 
 
 def _look(packed: zipfile.ZipFile, part: str, file: str, texts_matter: bool) -> _Look:
@@ -146,8 +168,9 @@ def _look(packed: zipfile.ZipFile, part: str, file: str, texts_matter: bool) -> 
     A sheet written in an uncommon way gets the greatest span there is, so that every cell is looked at.
     """
     look, rows, columns = _Look(), NEAR_ROWS, NEAR_COLUMNS
-    end = b""
+    end, whole = b"", RowsLook()
     for chunk in chunks(packed, part, file):
+        whole.take(chunk)
         look.hides = look.hides or _hides(chunk) or _UNCACHED.search(end + chunk[:SEAM]) is not None
         end = chunk[-SEAM:]
         look.marked = look.marked or b"hidden" in chunk or b"mergeCell" in chunk
@@ -157,8 +180,10 @@ def _look(packed: zipfile.ZipFile, part: str, file: str, texts_matter: bool) -> 
                 rows = max(rows, _row_number(row or lone_row))
                 columns = max(columns, _far_column(letters))
         look.shared += chunk.count(b't="s"') if texts_matter else 0
+    whole.end()
     if not look.common:
-        return _Look(LAST_ROW * LAST_COLUMN, True, True, False, look.shared)
+        return _Look(LAST_ROW * LAST_COLUMN, True, True, False, look.shared, whole.sound)
+    look.sound = whole.sound
     look.at_most = rows * columns
     return look
 
@@ -202,24 +227,12 @@ def _true_span(packed: zipfile.ZipFile, part: str, file: str, common: bool, most
     return span
 
 
-def _shared_lengths(packed: zipfile.ZipFile, file: str) -> list[int]:
-    if SHARED_STRINGS not in packed.namelist():
-        return []
-    lengths, rest = [], 0
-    for chunk in chunks(packed, SHARED_STRINGS, file):
-        first, *more = chunk.split(b"</si>")
-        lengths.append(rest + len(first))
-        lengths += map(len, more)
-        rest = lengths.pop()
-    return [*lengths, rest]
-
-
 def _refuse_repeated_texts(
     packed: zipfile.ZipFile, part: str, place: tuple[str, str], limits: Limits
 ) -> None:
     """Adds up the shared texts as often as cells show them: one long text in many cells is a bomb too."""
     file, sheet = place
-    lengths = _shared_lengths(packed, file)
+    lengths = shared_lengths(packed, file)
     total = 0
     for chunk in chunks(packed, part, file):
         for number in _SHARED.findall(chunk):

@@ -25,4 +25,10 @@ JOBS = SheetKind(
     ("job", "date", "frame", "to"),
     key="job",
     summed=("chairs",),
+    beside=("Stock", "On order", "Suppliers", "Price breaks", "Usage"),
+    instead={
+        "job": "Where jobs have no number, number the rows: 1, 2, 3.",
+        "frame": "Where there is but one kind of frame, add a column frame and fill it with its code.",
+        "date": "Where no day is planned yet, add a column date.",
+    },
 )

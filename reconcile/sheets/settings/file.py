@@ -32,6 +32,7 @@ from reconcile.sheets.figures.toml import (
 from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.settings.counting import COUNTING, counting_of, share
 from reconcile.sheets.settings.levels import LEVELS, levels_of
+from reconcile.sheets.settings.names import refuse_two_numbers, sheet_names, unit_of_parts
 from reconcile.sheets.stock.headings import ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE
 from reconcile.values.days import DAY_NAMES, WorkDays
 from reconcile.values.problem import Place, Problem, Unusable, problem
@@ -133,7 +134,9 @@ def _headings(raw: object, spot: Spot) -> dict[str, tuple[str, ...]]:
     """Our heading to one of the shop's spellings of it, or to several."""
     if not isinstance(raw, dict):
         raise Wrong(f"{shown(raw)} is not a table of headings.", 'Write [headings], then "on hand" = ["…"].')
-    return {_our_heading(name, spot.at(name)): _spellings(own, spot.at(name)) for name, own in raw.items()}
+    said = {_our_heading(name, spot.at(name)): _spellings(own, spot.at(name)) for name, own in raw.items()}
+    refuse_two_numbers(said, SHEETS, spot)
+    return said
 
 
 def _our_heading(name: str, spot: Spot) -> str:
@@ -238,6 +241,8 @@ SETTINGS = {
     "use_recovered": Key(flag, default=True),
     "exact_only": Key(flag, default=False),
     "patience": Key(_seconds, default=DEFAULT_PATIENCE),
+    "unit": Key(unit_of_parts, default=""),
+    "sheets": Key(sheet_names(SHEETS), default={}),
     "headings": Key(_headings, default={}),
     "jobs": Key(text),
     "stock": Key(text),

@@ -1,7 +1,7 @@
 """What a stock row says of a bolt, in its columns and in its description, and whether the two agree."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from typing import TypeVar
@@ -33,6 +33,8 @@ class BoltCells:
     thread_length: CellValue = None
     head: CellValue = None
     grade: CellValue = None
+    number: CellValue = None
+    """The part's number, where there is no description and it may read as one."""
 
     @property
     def columns(self) -> "BoltCells":
@@ -77,6 +79,8 @@ def read_bolt(cells: BoltCells, units: Units, settings: Settings) -> BoltRead:
     whole, or whose description contradicts itself; description-unread for a bolt whose description, where
     the bolt was read from it, holds figures that were not understood.
     """
+    if cells.number is not None:
+        return _from_number(cells, units, settings)
     if not _may_be_bolt(cells):
         return BoltRead()
     said = read_description(as_text(cells.description))
@@ -92,6 +96,19 @@ def read_bolt(cells: BoltCells, units: Units, settings: Settings) -> BoltRead:
     if lacking or said.fault is not None:
         return BoltRead(notices=(_unread(cells, lacking, said),))
     return BoltRead(_bolt(traits), notices=_left_over(cells, columns, said))
+
+
+def _from_number(cells: BoltCells, units: Units, settings: Settings) -> BoltRead:
+    """The bolt that the part's number describes whole, with a notice, where the columns make none."""
+    alone = read_bolt(replace(cells, number=None), units, settings)
+    said = read_description(as_text(cells.number))
+    if alone.bolt is not None or alone.faults or said.bolt is None or said.doubts:
+        return alone
+    found = read_bolt(replace(cells, description=cells.number, number=None), units, settings)
+    if found.bolt is None or found.faults or found.notices:
+        return alone
+    says = f'"{as_text(cells.number)}" is read as {found.bolt.designation}, since there is no description.'
+    return replace(found, notices=(Fault("part", "bolt-from-number", says),))
 
 
 def _may_be_bolt(cells: BoltCells) -> bool:

@@ -69,6 +69,13 @@ STOCK = SheetKind(
     ("part", "on hand", "unit"),
     key="part",
     summed=("on hand", "allocated"),
+    beside=("Jobs", "On order", "Suppliers", "Price breaks", "Usage"),
+    instead={
+        "part": "Where parts have no number, name the column of descriptions for part as well.",
+        "on hand": "Where nobody counts, add a column on hand and count what lies there.",
+        "unit": 'Where there is no column of units, write unit = "each" into reconcile.toml, above its first '
+        "table, if every row counts single pieces.",
+    },
 )
 
 

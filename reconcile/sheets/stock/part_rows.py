@@ -7,12 +7,16 @@ from fractions import Fraction
 from functools import lru_cache, partial
 from typing import TypeVar
 
+from reconcile.sheets.fasteners.descriptions import hints_at_bolt
 from reconcile.sheets.fasteners.spellings import HEADS, is_known_grade
-from reconcile.sheets.figures.numbers import read_money, read_whole
+from reconcile.sheets.figures.numbers import read_whole
+from reconcile.sheets.figures.packs import UnitRead, read_unit
+from reconcile.sheets.figures.prices import PriceRead, read_price
 from reconcile.sheets.figures.spoilt_codes import refuse_no_text
 from reconcile.sheets.figures.text import CellValue, shown
-from reconcile.sheets.figures.units import canonical_unit
 from reconcile.sheets.stock.bolt_rows import BoltCells, BoltRead, Units, read_bolt
+from reconcile.sheets.stock.doubled_bins import tell_doubled
+from reconcile.sheets.stock.part_prices import read_currency, settled_price, unread_prices
 from reconcile.sheets.tables.part_numbers import difference, read_part_number, twin_groups
 from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
 from reconcile.sheets.tables.rows import Column, Columns, Fault, Row, Table, as_text
@@ -37,7 +41,7 @@ class StockColumns(Columns):
         super().__init__()
         self.part = self.needed("part", read_part_number)
         on_hand = self.needed("on hand", _raw)
-        self.unit = self.needed("unit", lambda cell: canonical_unit(as_text(cell)))
+        self.unit = self._unit(settings)
         self.description = self.maybe("description", _words("description", as_text), "")
         self.kind = self.text("kind")
         self.finish = self.text("finish")
@@ -53,8 +57,18 @@ class StockColumns(Columns):
         self.head = self.maybe("head", _words("head", _raw), None)
         self.grade = self.maybe("grade", _words("grade", _raw), None)
         self.lead_time = self.maybe("lead time days", partial(read_whole, decimal=settings.decimal), None)
-        self.price = self.maybe("price", partial(read_money, decimal=settings.decimal), None)
-        self.currency = self.maybe("currency", _words("currency", lambda cell: as_text(cell).upper()), "")
+        self.price = self.beside("price", partial(read_price, decimal=settings.decimal))
+        self.currency = self.maybe("currency", _words("currency", read_currency), "")
+
+    def _unit(self, settings: Settings) -> Column[UnitRead]:
+        """The unit; a blank one is that of the settings, if they name one."""
+
+        def read(cell: CellValue) -> UnitRead:
+            return read_unit(as_text(cell))
+
+        if settings.unit:
+            return self.maybe("unit", read, UnitRead(settings.unit))
+        return self.needed("unit", read)
 
     def bolt_cells(self, row: Row) -> BoltCells | None:
         """The cells that bear on the row's bolt; None where one of them cannot be read."""
@@ -69,7 +83,10 @@ class StockColumns(Columns):
         )
         if any(isinstance(column.said(row), Fault) for column in kept):
             return None
+        number = self.part.said(row)
+        undescribed = not self.description.of(row)
         return BoltCells(
+            number=number if undescribed and isinstance(number, str) and hints_at_bolt(number) else None,
             description=self.description.of(row),
             kind=self.kind.of(row),
             thread=self.thread.of(row),
@@ -100,7 +117,14 @@ class BinRow:
     @property
     def unit(self) -> str:
         """The unit of the sheet, "" where the cell cannot be read."""
-        return self.filled(self.columns.unit) or ""
+        said = self.filled(self.columns.unit)
+        return said.name if said else ""
+
+    @property
+    def pack_in_unit(self) -> UnitRead | None:
+        """The unit where it gives the pieces of a pack: ``Pack of 250``."""
+        said = self.filled(self.columns.unit)
+        return said if said and said.pack is not None else None
 
     def filled(self, column: Column[T]) -> T | None:
         """What the cell holds; None where it is blank or cannot be read."""
@@ -134,6 +158,8 @@ def read_parts(table: Table, settings: Settings) -> PartsRead:
     measures: dict[str, Measure] = {}
     for number, rows in groups.items():
         measure = _read_quantities(rows, asked)
+        if len(rows) > 1:
+            tell_doubled(rows)
         if good := [row for row in rows if not row.faults]:
             measures[number] = measure
             parts[number] = _part(number, good, measure, table, settings)
@@ -246,6 +272,7 @@ def _read_quantities(rows: list[BinRow], asked: dict[str, QuantityColumn]) -> Me
     """Reads every quantity of a part's rows; its unit and pack are those of the first that give them."""
     for row in rows:
         _read_cell(row, "pack", measure_of(row.unit or "each", ONE), asked["pack"])
+        _take_pack_of_unit(row)
         if (pack_read := row.quantities.get("pack")) is not None and pack_read <= 0:
             says = f"A pack of {quantity_text(pack_read)} holds nothing."
             row.faults.append(Fault("pack", "number-too-small", says))
@@ -257,10 +284,30 @@ def _read_quantities(rows: list[BinRow], asked: dict[str, QuantityColumn]) -> Me
             _read_cell(row, heading, measure, asked[heading])
     unit = next((row.unit for row in rows if not row.faults), "each")
     for row in rows:
+        if not row.faults and row.pack_in_unit and row.pack_in_unit.pack != pack:
+            one, other = quantity_text(row.quantities["pack"]), quantity_text(pack)
+            says = f"{row.part} is counted in packs of {one} here and in packs of {other} further up."
+            row.faults.append(Fault("unit", "part-unit-differs", says))
         if not row.faults and row.unit != unit:
             says = f"{row.part} is counted in {row.unit} here and in {unit} further up."
             row.faults.append(Fault("unit", "part-unit-differs", says))
     return measure_of(unit, pack)
+
+
+def _take_pack_of_unit(row: BinRow) -> None:
+    """The pack that the unit names, where the column pack is blank; a fault where that says another."""
+    said = row.pack_in_unit
+    if said is None or said.pack is None:
+        return
+    size, given = quantity_text(said.pack), row.quantities.get("pack")
+    if given is None:
+        row.quantities["pack"] = said.pack
+        says = f'The unit "{said.written}" of {row.part} is read as packs of {size}.'
+        row.notices.append(Fault("unit", "pack-from-unit", says))
+    elif given != said.pack:
+        column = quantity_text(given)
+        says = f'The unit "{said.written}" of {row.part} says packs of {size}, the column pack {column}.'
+        row.faults.append(Fault("unit", "pack-contradicted", says))
 
 
 def _read_cell(each: BinRow, heading: str, measure: Measure, asked: QuantityColumn) -> None:
@@ -383,23 +430,18 @@ def _compared(value: object) -> object:
 def _shown(value: object) -> str:
     if isinstance(value, Fraction):
         return quantity_text(value)
+    if isinstance(value, PriceRead):
+        return " ".join(filter(None, (str(value.amount), value.currency)))
     return f'"{value}"' if isinstance(value, str) else str(value)
 
 
 def _price(rows: list[BinRow], table: Table, settings: Settings) -> tuple[Decimal | None, str]:
     """The price and its currency: of the rows, of the price's heading, else of the settings."""
     columns = rows[0].columns
-    price = _settled_cell(rows, columns.price)
-    found = table.header.found.get("price")
-    currency = (
-        _settled_cell(rows, columns.currency) or (found.unit.upper() if found else "") or settings.currency
-    )
-    if price is not None and not currency:
-        first = next(row for row in rows if row.filled(columns.price) is not None)
-        says = f"The price {price} of {first.part} has no currency."
-        first.notices.append(Fault("price", "currency-unknown", says))
-        return None, ""
-    return price, currency
+    unread_prices(rows)
+    said = [(row, price) for row in rows if (price := row.filled(columns.price)) and price.amount is not None]
+    currency = _settled_cell(rows, columns.currency) or ""
+    return settled_price(_settled("price", said), currency, rows, table, settings)
 
 
 def _remark_shelf(rows: list[BinRow]) -> None:

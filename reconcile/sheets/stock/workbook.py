@@ -1,7 +1,7 @@
 """The stock workbook: all its sheets to one Stock, with every problem and every row accounted for."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 
 from reconcile.sheets.files.books import Book
@@ -9,6 +9,7 @@ from reconcile.sheets.stock.headings import ON_ORDER, PRICE_BREAKS, STOCK, SUPPL
 from reconcile.sheets.stock.part_rows import read_parts
 from reconcile.sheets.stock.supply_rows import Known, read_breaks, read_orders, read_suppliers, read_usage
 from reconcile.sheets.tables.headings import SheetKind
+from reconcile.sheets.tables.quantities import Measure
 from reconcile.sheets.tables.rows import Table, open_table
 from reconcile.values.problem import Problem, Unusable
 from reconcile.values.settings import Settings
@@ -28,6 +29,8 @@ class StockRead:
     problems: tuple[Problem, ...]
     tables: tuple[Table, ...] = ()
     """The sheets that were read, for the account of their cells."""
+    measures: Mapping[str, Measure] = field(default_factory=dict)
+    """How each part is counted in the sheet."""
 
 
 def read_stock(book: Book, settings: Settings, today: date, *, for_kits_alone: bool = False) -> StockRead:
@@ -58,7 +61,7 @@ def read_stock(book: Book, settings: Settings, today: date, *, for_kits_alone: b
         if read is not None:
             tallies[kind.name.lower()] = read.tally
             problems += read.problems
-    return StockRead(stock, tallies, tuple(problems), tuple(tables.values()))
+    return StockRead(stock, tallies, tuple(problems), tuple(tables.values()), parts.measures)
 
 
 def _open(book: Book, settings: Settings, sheets: Iterable[SheetKind]) -> dict[str, Table]:

@@ -26,6 +26,14 @@ class SheetKind:
     """The heading of what names a row."""
     summed: tuple[str, ...] = ()
     """Headings of quantities that people add up below."""
+    beside: tuple[str, ...] = ()
+    """Names of other sheets that may stand in the same workbook: none of them is taken for this one."""
+    instead: Mapping[str, str] = field(default_factory=dict)
+    """Needed headings, and what to do where a sheet has no such column."""
+
+    def needed_with(self, settings: Settings) -> tuple[str, ...]:
+        """The headings that are needed where the settings say what they do."""
+        return tuple(each for each in self.needed if not (each == "unit" and settings.unit))
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,23 +58,15 @@ class Header:
 def sheet_named(book: Book, kind: SheetKind) -> str | None:
     """The book's own name for a sheet, compared without regard to case, spaces and punctuation.
 
-    A single csv file is taken for the sheet that is asked for, whatever its name.
+    A single csv file is taken for the sheet that is asked for, whatever its name. Of sheets that are called
+    otherwise, ``choosing.sheet_for`` finds the one that is meant.
     """
     if kind.name in book.sheet_names:
         return kind.name
-    same = [name for name in book.sheet_names if _key(name) == _key(kind.name)]
+    same = [name for name in book.sheet_names if key_of(name) == key_of(kind.name)]
     if same:
         return same[0]
     return book.sheet_names[0] if book.is_single_csv else None
-
-
-def sheet_missing(book: Book, kind: SheetKind) -> Problem:
-    """The problem of a needed sheet that is not there: those that are, and the nearest."""
-    there = ", ".join(book.sheet_names) or "none"
-    says = f"There is no sheet {kind.name}; there: {there}."
-    like = nearest(kind.name, book.sheet_names, count=1)
-    do = f"Rename the sheet {like[0]} to {kind.name}, or give the right workbook." if like else ""
-    return problem("sheet-missing", Place(book.file, kind.name), says, do=do)
 
 
 def sheet_empty(grid: Grid) -> Problem:
@@ -81,17 +81,18 @@ def find_header(grid: Grid, kind: SheetKind, settings: Settings) -> tuple[Header
     is blank throughout.
     """
     spellings = spellings_of(kind, settings)
+    needed = kind.needed_with(settings)
     rows = [at for at, row in enumerate(grid.rows[:ROWS_LOOKED_AT]) if any(map(_text, row))]
     if not rows:
         return None, []
     matches: dict[int, dict[str, list[Found]]] = {}
     for at in rows:
         matches[at] = headings_in(grid.rows[at], spellings)
-        if all(heading in matches[at] for heading in kind.needed):
+        if all(heading in matches[at] for heading in needed):
             break
     else:
         at = max(rows, key=lambda row: len(matches[row]))
-    problems = [*_missing(grid, kind, at, matches[at]), *_doubled(grid, at, matches[at])]
+    problems = [*_missing(grid, kind, at, matches[at], settings), *_doubled(grid, at, matches[at])]
     return _header(grid, at, matches[at]), problems
 
 
@@ -125,7 +126,7 @@ def _header(grid: Grid, at: int, matched: dict[str, list[Found]]) -> Header:
     return Header(at, found, max(filled) + 1, letters)
 
 
-def _key(text: str) -> str:
+def key_of(text: str) -> str:
     """What is left of a heading to compare: letters and digits, and # for a number."""
     return "".join(letter for letter in fold(text) if letter.isalnum() or letter == "#")
 
@@ -134,64 +135,125 @@ def _text(cell: CellValue) -> str:
     return cell.strip() if isinstance(cell, str) else "" if cell is None else str(cell)
 
 
-def spellings_of(kind: SheetKind, settings: Settings) -> dict[str, str]:
-    """Every spelling's key to our heading. A shop's own word wins over a synonym, never over a heading."""
-    known = {_key(word): heading for heading, words in kind.headings.items() for word in words}
-    ours = {_key(heading): heading for heading in kind.headings}
-    own = {
-        _key(word): ours[_key(heading)]
-        for heading, words in settings.headings.items()
-        if _key(heading) in ours
-        for word in words
-    }
-    return known | own | ours
+Spellings = Mapping[str, tuple[str, ...]]
+"""Every spelling's key to our headings: more than one where the settings name a word under several."""
+
+
+def spellings_of(kind: SheetKind, settings: Settings) -> Spellings:
+    """Every spelling that is known. A shop's own word wins over a synonym, and is added to a heading."""
+    known = {key_of(word): (heading,) for heading, words in kind.headings.items() for word in words}
+    ours = {key_of(heading): (heading,) for heading in kind.headings}
+    own: dict[str, tuple[str, ...]] = {}
+    for said, words in settings.headings.items():
+        for heading in ours.get(key_of(said), ()):
+            for word in dict.fromkeys(map(key_of, words)):
+                own[word] = (*own.get(word, ours.get(word, ())), heading)
+    return known | ours | {word: tuple(dict.fromkeys(headings)) for word, headings in own.items()}
 
 
 _BRACKETED = re.compile(r"^(.*?)\s*[(\[{]([^()\[\]{}]*)[)\]}]\s*$")
 _UNIT_WORDS = ("mm", "cm", "m", "in", "in.", "ins", "inch", "inches", "ft", "feet", '"')
 
 
-def _recognise(text: str, spellings: Mapping[str, str]) -> tuple[str, str] | None:
-    """Our heading for a cell's text, and the unit that it carries: ``length (mm)`` is (length, mm)."""
-    if (heading := spellings.get(_key(text))) is not None:
-        return heading, ""
-    if (bracketed := _BRACKETED.match(text)) is not None:
+def _recognise(text: str, spellings: Spellings) -> tuple[tuple[str, ...], str]:
+    """Our headings for a cell's text, and the unit that it carries: ``length (mm)`` is length and mm."""
+    bracketed = _BRACKETED.match(text)
+    if headings := spellings.get(key_of(text)):
+        return headings, bracketed[2].strip() if bracketed and not key_of(bracketed[2]) else ""
+    if bracketed is not None:
         name, unit = bracketed.groups()
     else:
         name, _, unit = " ".join(text.replace("_", " ").replace(",", " ").split()).rpartition(" ")
         if fold(unit) not in _UNIT_WORDS:
-            return None
-    heading = spellings.get(_key(name))
-    return None if heading is None else (heading, unit.strip())
+            return (), ""
+    return spellings.get(key_of(name), ()), unit.strip()
 
 
-def headings_in(row: list[CellValue], spellings: Mapping[str, str]) -> dict[str, list[Found]]:
+def headings_in(row: list[CellValue], spellings: Spellings) -> dict[str, list[Found]]:
     """Our headings that a row of cells names, and where; several columns where one is named twice."""
     matched: dict[str, list[Found]] = {}
     for column, cell in enumerate(row):
-        if isinstance(cell, str) and (recognised := _recognise(cell, spellings)) is not None:
-            heading, unit = recognised
+        headings, unit = _recognise(cell, spellings) if isinstance(cell, str) else ((), "")
+        for heading in headings:
             matched.setdefault(heading, []).append(Found(column, unit))
     return matched
 
 
-def _missing(grid: Grid, kind: SheetKind, at: int, matched: Mapping[str, list[Found]]) -> list[Problem]:
-    unmatched = [
-        text
-        for column, cell in enumerate(grid.rows[at])
-        if (text := _text(cell))
-        if not any(column == where.column for found in matched.values() for where in found)
-    ]
-    there = ", ".join(text for cell in grid.rows[at] if (text := _text(cell)))
+MOST_LISTED = 20
+"""Headings of a sheet that are listed where one is missing."""
+NEAR = 0.7
+"""How like a heading of ours (of 1) one of the sheet must be to be named as perhaps meant for it."""
+
+
+def _missing(
+    grid: Grid, kind: SheetKind, at: int, matched: Mapping[str, list[Found]], settings: Settings
+) -> list[Problem]:
+    """One problem for all that is missing: what is there, what is near, the line for the settings."""
+    missing = [heading for heading in kind.needed_with(settings) if heading not in matched]
+    if not missing:
+        return []
+    there = list(filter(None, map(_text, grid.rows[at])))
+    taken = {where.column for columns in matched.values() for where in columns}
+    cells = enumerate(grid.rows[at])
+    free = [text for column, cell in cells if column not in taken and (text := _text(cell))]
+    near = {each: like[0] for each in missing if (like := _near(each, kind, free))}
+    more = f", and {len(there) - MOST_LISTED} more" if len(there) > MOST_LISTED else ""
+    *rest, last = (f'"{each}"' for each in missing)
+    named = f"{', '.join(rest)} and {last}" if rest else last
+    is_or_are = "column {} is" if len(missing) == 1 else "columns {} are"
+    hint = "; ".join(f'"{own}" is near "{each}"' for each, own in near.items())
+    listed = ", ".join(map(_short, there[:MOST_LISTED])) or "nothing"
+    says = f"The {is_or_are.format(named)} not there; found: {listed}{more}{'; ' if hint else ''}{hint}."
     place = Place(grid.file, grid.sheet, grid.address(at, 0))
-    problems = []
-    for heading in kind.needed:
-        if heading not in matched:
-            like = nearest(heading, unmatched)
-            hint = f"; nearest: {', '.join(like)}" if like else ""
-            says = f'The column "{heading}" is not there; found: {there}{hint}.'
-            problems.append(problem("heading-missing", place, says))
-    return problems
+    return [problem("heading-missing", place, says, do=_cure(missing, near, kind, matched, settings))]
+
+
+def _near(heading: str, kind: SheetKind, free: list[str]) -> list[str]:
+    """The heading of the sheet that is much like ours or one of its synonyms."""
+    likes = (nearest(word, free, 1, NEAR) for word in (heading, *kind.headings[heading]))
+    return next(filter(None, likes), [])
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= LONGEST_HEADING else f"{text[:LONGEST_HEADING]}..."
+
+
+LONGEST_HEADING = 40
+"""Characters of a heading that are repeated."""
+
+
+def _cure(
+    missing: list[str],
+    near: Mapping[str, str],
+    kind: SheetKind,
+    matched: Mapping[str, list[Found]],
+    settings: Settings,
+) -> str:
+    """What to do: a line for the settings; or, where a word is there under another key, that it is."""
+    told = [said for each in missing if (said := _named_elsewhere(each, kind, matched, settings))]
+    if told:
+        return " ".join(told)
+    example = missing[0]
+    word = near.get(example, "your own word")
+    quoted = f'"{example}"' if " " in example else example
+    line = f'{quoted} = ["{word}"]'
+    does = f"If a column is only called otherwise, write into reconcile.toml, under [headings]: {line}."
+    instead = [kind.instead[each] for each in missing if each in kind.instead]
+    return " ".join([does, *instead])
+
+
+def _named_elsewhere(
+    heading: str, kind: SheetKind, matched: Mapping[str, list[Found]], settings: Settings
+) -> str:
+    """That a synonym of a missing heading is named in the settings under another one; "" where none is."""
+    for other, words in settings.headings.items():
+        if other not in matched or other == heading:
+            continue
+        for word in words:
+            if key_of(word) in map(key_of, (heading, *kind.headings[heading])):
+                named = f'"{word}" is named under "{other}" in [headings] of the settings'
+                return f'{named}; name it under "{heading}" too if the column is both, or there alone.'
+    return ""
 
 
 def _doubled(grid: Grid, at: int, matched: Mapping[str, list[Found]]) -> list[Problem]:

@@ -42,7 +42,8 @@ class MarkedSheet:
     @cached_property
     def headings(self) -> dict[int, str]:
         """Our headings by their columns' indices in the grid, from left to right."""
-        return dict(sorted((found.column, heading) for heading, found in self.header.found.items()))
+        found = ((each.column, name in self.needed, name) for name, each in self.header.found.items())
+        return {column: name for column, _, name in sorted(found)}
 
     @cached_property
     def header_row(self) -> int:

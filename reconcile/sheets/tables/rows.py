@@ -4,20 +4,19 @@ A cell's value is read once for each distinct raw value of its column; a place i
 """
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from typing import Any, Generic, TypeVar
 
 from reconcile.sheets.figures.spoilt_codes import CODES, refuse_spoilt
 from reconcile.sheets.figures.text import Unreadable, clean, is_blank
 from reconcile.sheets.files.books import Book, CellValue, Grid
+from reconcile.sheets.tables.choosing import sheet_for
 from reconcile.sheets.tables.headings import (
     Header,
     SheetKind,
     find_header,
     sheet_empty,
-    sheet_missing,
-    sheet_named,
     unread_headings,
 )
 from reconcile.sheets.tables.non_data import Sorter
@@ -49,11 +48,14 @@ class Fault:
     says: str
     do: str = ""
     did: str = ""
+    severity: str = ""
+    """That of the catalogue, unless said otherwise."""
 
     def at(self, place: RowPlace, found: str = "") -> Problem:
         """The problem that it is in a row, with what its cell holds."""
         cell = place.cell(self.heading)
-        return problem(self.code, cell, self.says, did=self.did, do=self.do, found=found)
+        made = problem(self.code, cell, self.says, did=self.did, do=self.do, found=found)
+        return replace(made, severity=self.severity) if self.severity else made
 
 
 def fault_of(heading: str, unreadable: Unreadable) -> Fault:
@@ -166,6 +168,12 @@ class Columns:
         """A column whose blank cells say ``default``."""
         both: Callable[[CellValue], T | D] = read
         return self._add(Column(len(self.declared), heading, both, default, needed=False, matters=True))
+
+    def beside(self, heading: str, read: Callable[[CellValue], T]) -> "Column[T | None]":
+        """A column whose cells never set a row aside: one that holds an error value counts as blank."""
+        both: Callable[[CellValue], T | None] = read
+        at = len(self.declared)
+        return self._add(Column(at, heading, both, None, needed=False, matters=False))
 
     def text(self, heading: str, *, needed: bool = False, matters: bool = False) -> Column[str]:
         """A column of mere text, as a person sees it; blank is ""."""
@@ -396,15 +404,16 @@ def open_table(
 
     None with problems where it cannot be used; None without where a sheet that is not needed is not there.
     """
-    name = sheet_named(book, kind) if needed or not book.is_single_csv else None
-    if name is None:
-        return None, [sheet_missing(book, kind)] if needed else []
-    grid = book.grid(name)
+    chosen = sheet_for(book, kind, settings, needed=needed)
+    if chosen.name is None:
+        return None, list(chosen.faults)
+    grid, name = book.grid(chosen.name), chosen.name
+    book.problems.extend(chosen.notices)
     header, problems = find_header(grid, kind, settings)
     if header is None or problems:
         return None, problems or ([sheet_empty(grid)] if needed else [])
     sorter = Sorter(kind, header, grid, settings)
-    sheet = MarkedSheet(book, grid, header, sheet_marks(book, name), kind.needed)
+    sheet = MarkedSheet(book, grid, header, sheet_marks(book, name), kind.needed_with(settings))
     table = Table(grid, header, unread_cells(sheet), sorter)
     if needed and not _has_rows(table):
         return None, [sheet_empty(grid)]

@@ -7,7 +7,8 @@ from reconcile.sheets.files.books import Grid, open_book
 from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.stock.headings import ON_ORDER, STOCK
 from reconcile.sheets.tables import headings
-from reconcile.sheets.tables.headings import SheetKind, find_header, sheet_missing, sheet_named
+from reconcile.sheets.tables.choosing import sheet_for
+from reconcile.sheets.tables.headings import SheetKind, find_header, sheet_named
 from reconcile.values.settings import Settings
 
 NEEDED = ["part", "on hand", "unit"]
@@ -75,11 +76,13 @@ def test_titles_above_and_columns_beside_are_fine():
 
 def test_a_missing_heading_lists_what_is_there_and_the_nearest():
     _, problems = header_of(["part", "onn hand", "bin"])
-    assert flat(problems) == [("B3", "heading-missing")] * 2
-    assert (
-        problems[0].says
-        == 'The column "on hand" is not there; found: part, onn hand, bin; nearest: onn hand.'
+    assert flat(problems) == [("B3", "heading-missing")]
+    assert problems[0].says == (
+        'The columns "on hand" and "unit" are not there; found: part, onn hand, bin; '
+        '"onn hand" is near "on hand".'
     )
+    assert 'under [headings]: "on hand" = ["onn hand"]' in problems[0].do
+    assert 'unit = "each"' in problems[0].do
 
 
 def test_doubled_and_missing_come_together():
@@ -97,7 +100,7 @@ def test_no_spelling_means_two_things(kind):
     meanings: dict[str, set[str]] = {}
     for heading, known in kind.headings.items():
         for word in (heading, *known):
-            meanings.setdefault(headings._key(word), set()).add(heading)
+            meanings.setdefault(headings.key_of(word), set()).add(heading)
     assert {word: found for word, found in meanings.items() if len(found) > 1} == {}
     assert set(kind.needed) <= set(kind.headings)
 
@@ -112,8 +115,10 @@ def test_sheets_are_found_by_folded_name(tmp_path):
 
 
 def test_a_missing_sheet_lists_those_there_and_suggests_one(tmp_path):
-    problem = sheet_missing(open_book(workbook(tmp_path / "a.xlsx", Stok=[["x"]], Notes=[["x"]])), STOCK)
-    assert (problem.code, problem.says) == ("sheet-missing", "There is no sheet Stock; there: Stok, Notes.")
+    book = open_book(workbook(tmp_path / "a.xlsx", Stok=[["x"]], Notes=[["x"]]))
+    (problem,) = sheet_for(book, STOCK, Settings(), needed=True).faults
+    assert problem.code == "sheet-missing"
+    assert problem.says == "There is no sheet Stock, and none has its columns; there: Stok, Notes."
     assert "Rename the sheet Stok to Stock" in problem.do
 
 
