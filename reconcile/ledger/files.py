@@ -2,7 +2,6 @@
 
 import hashlib
 import os
-import re
 import secrets
 import shutil
 from collections.abc import Iterator
@@ -10,9 +9,9 @@ from contextlib import contextmanager, suppress
 from itertools import chain, count
 from pathlib import Path
 
+from reconcile.ledger.trust import ASIDE
 from reconcile.values.problem import Place, Unusable, problem
 
-_ASIDE = re.compile(r"\.reconcile-closing-[0-9a-f]{16}\.(?:new|old)")
 
 
 def digest(path: Path) -> str:
@@ -37,7 +36,7 @@ def aside_name(ending: str) -> str:
 def litter(folder: Path) -> list[Path]:
     """Files aside that a stopped run left."""
     with suppress(OSError):
-        return [path for path in folder.iterdir() if _ASIDE.fullmatch(path.name)]
+        return [path for path in folder.iterdir() if ASIDE.fullmatch(path.name)]
     return []
 
 

@@ -13,12 +13,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
-from pathlib import PurePosixPath
 from typing import TYPE_CHECKING
-from zipfile import ZipFile, ZipInfo
+from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
+from reconcile.sheets.edits.properties import with_property
 from reconcile.sheets.files.archive import XLSX, column_number, open_archive, refuse_doctype, sheet_parts
 from reconcile.sheets.files.books import column_letters
+from reconcile.sheets.files.package import links_of, main_part
 from reconcile.sheets.unseen.xlsx import day_styles_of
 from reconcile.values.measure import decimal_text
 from reconcile.values.problem import Place, Problem, Unusable, problem
@@ -30,8 +31,9 @@ if TYPE_CHECKING:
 NewValue = Fraction | str | date | None
 """What a cell is to hold: a number that has an exact decimal, a text, a day; None empties it."""
 
+NO_DATE = (1980, 1, 1, 0, 0, 0)
+"""Of a part that is added: the same change makes the same bytes."""
 SPACE = "{http://www.w3.org/XML/1998/namespace}space"
-BOOK_PART = "xl/workbook.xml"
 SIGNATURES = "_xmlsignatures/"
 DAY_NOUGHT, DAY_NOUGHT_1904 = datetime(1899, 12, 30), datetime(1904, 1, 1)
 """ECMA-376 part 1, 18.17.4.1: the two date systems; the first as it comes out after February 1900."""
@@ -72,9 +74,13 @@ class Changed:
 
 
 def change_workbook(
-    data: bytes, file: str, changes: Iterable[SheetChange], limits: Limits = DEFAULT_LIMITS
+    data: bytes,
+    file: str,
+    changes: Iterable[SheetChange],
+    limits: Limits = DEFAULT_LIMITS,
+    properties: Mapping[str, str] | None = None,
 ) -> Changed:
-    """The workbook with its cells changed.
+    """The workbook with its cells changed, and custom ``properties`` of the file set.
 
     Raises Unusable, with every fault: stock-not-closable for another kind of file; workbook-signed;
     cell-is-formula; sheet-missing; and as ``open_archive`` does.
@@ -89,10 +95,14 @@ def change_workbook(
     wanted = [change for change in changes if change.cells or change.rows]
     new, remarks = _changed_parts(packed, file, wanted)
     if new and _has_formulas(packed):
-        new[BOOK_PART] = asks_to_recalculate(packed.read(BOOK_PART))
+        book = main_part(packed)
+        new[book] = asks_to_recalculate(packed.read(book))
         says = f"{file} has formulas; their results are from before the change."
         remarks.append(problem("formulas-to-recalculate", Place(file), says))
-    changed = {name: part for name, part in new.items() if part != packed.read(name)}
+    for name, text in (properties or {}).items():
+        new |= with_property(packed, name, text)
+    there = set(packed.namelist())
+    changed = {name: part for name, part in new.items() if name not in there or part != packed.read(name)}
     return Changed(_packed_again(packed, changed), tuple(sorted(changed)), tuple(remarks))
 
 
@@ -118,7 +128,7 @@ def _changed_parts(
     packed: ZipFile, file: str, changes: Sequence[SheetChange]
 ) -> tuple[dict[str, bytes], list[Problem]]:
     day_styles = day_styles_of(packed)
-    from_1904 = _DATE_1904.search(packed.read(BOOK_PART)) is not None
+    from_1904 = _DATE_1904.search(packed.read(main_part(packed))) is not None
     parts, new, faults, remarks = sheet_parts(packed), {}, [], []
     for change in changes:
         part = parts.get(change.sheet, "")
@@ -156,6 +166,10 @@ def _packed_again(packed: ZipFile, changed: Mapping[str, bytes]) -> bytes:
             entry.compress_type, entry.external_attr = part.compress_type, part.external_attr
             entry.create_system, entry.comment = part.create_system, part.comment
             new.writestr(entry, changed.get(part.filename, b"") or packed.read(part))
+        for name in sorted(changed.keys() - packed.NameToInfo.keys()):
+            made = ZipInfo(name, NO_DATE)
+            made.compress_type = ZIP_DEFLATED
+            new.writestr(made, changed[name])
         new.comment = packed.comment
     return out.getvalue()
 
@@ -184,25 +198,8 @@ def _lengthened(
 
 
 def _tables(packed: ZipFile, part: str) -> Iterator[str]:
-    path = PurePosixPath(part)
-    rels = str(path.parent / "_rels" / f"{path.name}.rels")
-    if rels not in packed.namelist():
-        return
-    for target in re.findall(rb'\sTarget\s*=\s*["\']([^"\']*)', packed.read(rels)):
-        name = target.decode()
-        found = name[1:] if name.startswith("/") else _joined(path.parent, name)
-        if found.startswith("xl/tables/") and found in packed.namelist():
-            yield found
-
-
-def _joined(folder: PurePosixPath, target: str) -> str:
-    parts: list[str] = list(folder.parts)
-    for each in target.split("/"):
-        if each == "..":
-            parts = parts[:-1]
-        elif each not in ("", "."):
-            parts.append(each)
-    return "/".join(parts)
+    there = set(packed.namelist())
+    yield from (link.part for link in links_of(packed, part) if link.kind == "table" and link.part in there)
 
 
 # --- one sheet ------------------------------------------------------------------------------------

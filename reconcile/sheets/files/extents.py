@@ -10,6 +10,7 @@ import zipfile
 from dataclasses import dataclass
 
 from reconcile.sheets.files.archive import chunks, column_number, sheet_parts
+from reconcile.sheets.files.package import part_of_kind
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import DEFAULT_LIMITS, MEGABYTE, Limits
 
@@ -22,7 +23,6 @@ LOOKED_AT = 1 << 12
 SEAM = 64
 """Bytes on each side of a cut in which a formula and the end of its cell may lie apart."""
 SHORTEST_CELL = len(b'<c t="s"><v>0</v></c>')
-SHARED_STRINGS = "xl/sharedStrings.xml"
 
 _FAR = re.compile(rb' r="(?:([A-Za-z]{2,})(\d+)|[A-Za-z]?(\d{6,}))')
 _ODD = re.compile(rb'<c(?! r="[A-Z])[\s/>]')
@@ -203,10 +203,11 @@ def _true_span(packed: zipfile.ZipFile, part: str, file: str, common: bool, most
 
 
 def _shared_lengths(packed: zipfile.ZipFile, file: str) -> list[int]:
-    if SHARED_STRINGS not in packed.namelist():
+    texts = part_of_kind(packed, "sharedStrings")
+    if not texts:
         return []
     lengths, rest = [], 0
-    for chunk in chunks(packed, SHARED_STRINGS, file):
+    for chunk in chunks(packed, texts, file):
         first, *more = chunk.split(b"</si>")
         lengths.append(rest + len(first))
         lengths += map(len, more)
