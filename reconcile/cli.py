@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from reconcile import __version__
+from reconcile.commands.begin_ledger import begin_ledger
 from reconcile.commands.blank import blank
 from reconcile.commands.chair import chair
 from reconcile.commands.check import check
@@ -56,6 +57,7 @@ for command in (
     count,
     levels,
     ledger,
+    begin_ledger,
     chair,
     demo,
     why,

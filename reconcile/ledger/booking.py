@@ -199,7 +199,9 @@ def settle(ledger: Ledger, folder: Path, *, late: bool = True) -> list[Problem]:
 def refuse_other_files(path: Path, closing: Closing) -> None:
     """Raises Unusable (ledger-broken) where an unfinished closing would move what is not of its workbook."""
     if closing.target and not belongs_beside(path, closing):
-        says = f"{closing.name} is to put {closing.target} in place, which is not the workbook of {path.name}."
+        says = (
+            f"{closing.name} is to put {closing.target} in place, which is not the workbook of {path.name}."
+        )
         raise Unusable(broken(path, says))
 
 

@@ -4,6 +4,7 @@ import hashlib
 import os
 import secrets
 import shutil
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from itertools import chain, count
@@ -13,10 +14,11 @@ from reconcile.ledger.trust import ASIDE
 from reconcile.values.problem import Place, Unusable, problem
 
 
-
 def digest(path: Path) -> str:
-    """The SHA-256 of a file; "" where there is none."""
+    """The SHA-256 of a plain file; "" where there is none."""
     try:
+        if not stat.S_ISREG(path.stat().st_mode):
+            return ""
         return hashlib.sha256(path.read_bytes()).hexdigest()
     except FileNotFoundError:
         return ""

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from reconcile.ledger.faults import broken, told
 from reconcile.ledger.migrations import format_of, lacking, other_version, raise_format, stand_in
-from reconcile.ledger.trust import strange_triggers
 from reconcile.ledger.schema import ADDED_IN_2, FORMAT, FORMAT_1, statements
+from reconcile.ledger.trust import strange_triggers
 from reconcile.values.problem import Unusable
 
 

@@ -54,12 +54,16 @@ def refuse_names(path: "Path", closing: Closing) -> Closing:
     sound = (
         (not closing.target or _WORKBOOK.fullmatch(closing.target))
         and (not closing.aside or (ASIDE.fullmatch(closing.aside) and closing.aside.endswith(".new")))
-        and (not closing.kept or (_WORKBOOK.fullmatch(kept) and re.fullmatch(r"[^./\\:][^/\\:]*-kept", folder)))
+        and (
+            not closing.kept or (_WORKBOOK.fullmatch(kept) and re.fullmatch(r"[^./\\:][^/\\:]*-kept", folder))
+        )
     )
     if not sound:
         names = f"{closing.target!r}, {closing.aside!r}, {closing.kept!r}"
         shown = names if len(names) <= 120 else f"{names[:117]}..."
-        raise Unusable(broken(path, f"{path.name}, closings: {closing.name} names files that are none: {shown}."))
+        raise Unusable(
+            broken(path, f"{path.name}, closings: {closing.name} names files that are none: {shown}.")
+        )
     return closing
 
 
@@ -68,7 +72,9 @@ def belongs_beside(ledger: "Path", closing: Closing) -> bool:
     stem = ledger.name.removesuffix(LEDGER_ENDING)
     own = re.escape(stem)
     target = re.fullmatch(rf"{own}(?:-after-.+)?\.(?:xlsx|xlsm)", closing.target, re.IGNORECASE | re.DOTALL)
-    kept = re.fullmatch(rf"{own}-kept/{own}-before-.+\.(?:xlsx|xlsm)", closing.kept, re.IGNORECASE | re.DOTALL)
+    kept = re.fullmatch(
+        rf"{own}-kept/{own}-before-.+\.(?:xlsx|xlsm)", closing.kept, re.IGNORECASE | re.DOTALL
+    )
     return bool(target) and bool(closing.aside) and (not closing.kept or bool(kept))
 
 

@@ -1,5 +1,6 @@
 """What the book says to a run that plans: read beside the stock workbook, whole, or the run is refused."""
 
+import os
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -7,22 +8,23 @@ from reconcile.sheets.finding import Located, stock_path
 from reconcile.values.days import Period, period_named
 from reconcile.values.ledger.jobs import JobBooked
 from reconcile.values.ledger.standing import BookSays, JobStanding
-from reconcile.values.stock.movements import LEDGER_ENDING, WEEK, Closing
+from reconcile.values.stock.movements import WEEK, Closing
 from reconcile.values.words import fold
+from reconcile.work.marks import is_foreign, ledger_beside
 
 if TYPE_CHECKING:
     from reconcile.ledger.book import Ledger
 
 
 def read_book(places: Located) -> BookSays:
-    """How jobs and weeks stand; nothing, and nothing loaded, where there is no ledger.
+    """How jobs and weeks stand; nothing, and nothing loaded, where there is no ledger; nothing of another's.
 
     Raises Unusable for one that is there and cannot be read, or is in use for longer than a moment: without
     it jobs that are done would be planned again.
     """
     workbook = stock_path(places)
-    path = workbook.with_name(f"{workbook.stem}{LEDGER_ENDING}")
-    if not path.exists():
+    path = ledger_beside(workbook)
+    if not os.path.lexists(path):
         return BookSays()
     from reconcile.ledger.book import open_ledger
 
@@ -30,7 +32,7 @@ def read_book(places: Located) -> BookSays:
     if ledger is None:
         return BookSays()
     with ledger:
-        return book_says(ledger)
+        return BookSays() if is_foreign(workbook, ledger) else book_says(ledger)
 
 
 def book_says(ledger: "Ledger") -> BookSays:

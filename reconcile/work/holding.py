@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from reconcile.ledger.book import Ledger
+from reconcile.ledger.book import Ledger, ledger_path, open_ledger
 from reconcile.ledger.booking import refuse_open
 from reconcile.ledger.files import digest, free_path, put_in_place
 from reconcile.sheets.finding import Located, call_fault, located, stock_path
@@ -25,7 +25,7 @@ from reconcile.values.week.results import DONE, SHORT, Answer
 from reconcile.values.words import fold
 from reconcile.work.asking import ask_of_book
 from reconcile.work.book import book_says, read_book
-from reconcile.work.booking import logged_in, new_ledger
+from reconcile.work.booking import logged_in, new_ledger, refuse_unsound
 from reconcile.work.holds import end_overtaken, standing_hold
 from reconcile.work.stages import READING, Stage, unwatched
 
@@ -62,6 +62,7 @@ def ask_and_hold(
     """
     stage(READING)
     places = located(request)
+    refuse_apart_to_hold(places)
     says = read_book(places)
     answer = ask_of_book(question, places, says, stage)
     if is_moved(answer, into_jobs):
@@ -80,6 +81,17 @@ def ask_and_hold(
         hold = ledger.hold(row_to_hold(answer), who or logged_in())
         written = written_into_jobs(hold, ledger, places, who or logged_in()) if into_jobs else None
     return Holding(answer, hold, written=written)
+
+
+def refuse_apart_to_hold(places: Located) -> None:
+    """Raises Unusable: ledger-lost, ledger-older, ledger-foreign; ledger-broken."""
+    workbook = stock_path(places)
+    ledger = open_ledger(ledger_path(workbook), create=False)
+    try:
+        refuse_unsound(workbook, ledger)
+    finally:
+        if ledger is not None:
+            ledger.close()
 
 
 def refuse_hold(answer: Answer) -> None:

@@ -180,7 +180,11 @@ def test_the_old_workbook_never_replaces_another(folder: Path, ledger: Ledger) -
     (folder / KEPT).parent.mkdir()
     (folder / KEPT).write_bytes(b"theirs")
     book(ledger, a_booking(folder, in_place=True))
-    assert contents(folder) == {"stock.xlsx": NEW, KEPT: b"theirs", "stock-kept/stock-before-2026-W49 (2).xlsx": OLD}
+    assert contents(folder) == {
+        "stock.xlsx": NEW,
+        KEPT: b"theirs",
+        "stock-kept/stock-before-2026-W49 (2).xlsx": OLD,
+    }
 
 
 def test_a_free_name(folder: Path) -> None:

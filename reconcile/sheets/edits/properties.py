@@ -61,7 +61,7 @@ def with_property(packed: ZipFile, name: str, text: str) -> dict[str, bytes]:
     part = custom_part(packed)
     if part:
         return {part: _set(packed.read(part), name, text)}
-    made = f"<?xml version='1.0' encoding='UTF-8' standalone='yes'?>\n<Properties xmlns='{SPACE}' xmlns:vt='{VALUES}'/>"
+    made = f"<?xml version='1.0' encoding='UTF-8'?>\n<Properties xmlns='{SPACE}' xmlns:vt='{VALUES}'/>"
     free = _free_part(packed)
     return {
         free: _set(made.encode(), name, text),

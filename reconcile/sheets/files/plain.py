@@ -1,4 +1,4 @@
-"""Plain files alone are opened: no pipe that never ends, no device, no folder; and never more than a bound."""
+"""Plain files alone are opened: no pipe, no device, no folder; and never more than a bound."""
 
 import os
 import stat
@@ -21,7 +21,9 @@ def read_plain(path: Path, most: int) -> bytes:
     Raises NotPlain, TooLong (``most``: bytes), FileNotFoundError, and OSError as opening does.
     """
     # A pipe without a writer would hold up whoever opens it; Windows has neither the flag nor such pipes.
-    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
+    flags = (
+        os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
+    )
     refuse_other(path)
     handle = os.open(path, flags)
     with os.fdopen(handle, "rb") as file:
@@ -38,7 +40,7 @@ def read_plain(path: Path, most: int) -> bytes:
 
 def refuse_other(path: Path) -> None:
     """Raises NotPlain for what is there and is no plain file, without opening it."""
-    mode = os.stat(path).st_mode
+    mode = path.stat().st_mode
     if not stat.S_ISREG(mode):
         what = "a folder" if stat.S_ISDIR(mode) else "no plain file"
         raise NotPlain(0, f"it is {what}", str(path))
