@@ -13,7 +13,7 @@ from reconcile.ledger.book import Ledger, ledger_path, open_ledger
 from reconcile.ledger.booking import refuse_open
 from reconcile.ledger.files import digest, free_path, put_in_place
 from reconcile.sheets.finding import Located, call_fault, located, stock_path
-from reconcile.sheets.inputs import read_all_jobs
+from reconcile.sheets.inputs import jobs_as_read, read_all_jobs
 from reconcile.sheets.jobs.held import held_job, spacers_to_hold
 from reconcile.sheets.jobs.question import ASKED, COMMAND_LINE, Question
 from reconcile.sheets.jobs.rows import JobsRead
@@ -160,6 +160,7 @@ def add_row(job: SaidJob, unit: str, places: Located) -> RowWritten:
     jobs-changed-meanwhile; output-locked; and as ``with_job`` does.
     """
     from reconcile.sheets.edits.job_rows import with_job
+    from reconcile.sheets.edits.read_back import refuse_job_otherwise
 
     workbook = places.jobs.resolve()
     refuse_open(workbook)
@@ -167,7 +168,8 @@ def add_row(job: SaidJob, unit: str, places: Located) -> RowWritten:
     sheet = read_all_jobs(places)
     if fold(job.number) in sheet.numbers:
         raise Unusable(call_fault("--into-jobs", f"The jobs sheet has a job {job.number} already."))
-    changed = with_job(job, unit, workbook, like(sheet), places.settings.limits)
+    changed = with_job(job, unit, workbook, like(sheet), places.settings)
+    refuse_job_otherwise(job, sheet, jobs_as_read(places, changed.data))
     kept = free_path(workbook.with_name(f"{workbook.stem}-before-{safe(job.number)}{workbook.suffix}"))
     put_in_place(workbook, changed.data, seen, kept)
     return RowWritten(workbook, kept, changed.remarks)

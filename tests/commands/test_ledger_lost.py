@@ -1,4 +1,4 @@
-"""A ledger that is lost, emptied, put back from an older copy or taken from elsewhere never books a week twice.
+"""A ledger that is lost, emptied, older or of another workshop never lets a week be booked twice.
 
 Through the command line, on workbooks. The mark that ties both is a custom document property (ECMA-376
 part 1, 22.3): what keeps it and what drops it is tried here with the programs themselves.
@@ -12,7 +12,6 @@ from pathlib import Path
 
 import pytest
 from closing_shop import WEEKS, all_done, call, copied, fine, on_hand, refused, returns_of, shop
-
 from typer.testing import CliRunner
 
 from reconcile.cli import app
@@ -167,7 +166,7 @@ def test_a_ledger_of_another_workshop_stops_every_booking(folder: Path, tmp_path
 
 
 def test_a_ledger_that_went_on_from_a_copy_is_another(folder: Path, tmp_path: Path) -> None:
-    """Two copies of one workshop, each with a closing of its own: neither ledger serves the other's workbook."""
+    """Two copies of one workshop, each with a closing of its own: no ledger serves the other's."""
     other = copied(folder, tmp_path / "other")
     for each in (folder, other):
         fine("close", each, "--week", W50, "--replace")
@@ -335,7 +334,7 @@ def test_other_properties_stay(folder: Path) -> None:
 
 
 def test_a_mark_that_cannot_be_read_is_none(folder: Path) -> None:
-    data = {name: each for name, each in parts(folder / "stock.xlsx").items()}
+    data = parts(folder / "stock.xlsx")
     for spoilt in (b"<Properties", b"<!DOCTYPE x><Properties/>", b"", b"\0" * 3000):
         with zipfile.ZipFile(folder / "stock.xlsx", "w") as packed:
             for name, each in data.items():

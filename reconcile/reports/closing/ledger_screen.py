@@ -73,7 +73,7 @@ def written_back(closings: Sequence[Closing]) -> set[int]:
     return back
 
 
-def posted_screen(
+def posted_screen(  # noqa: PLR0913  (what became of a closing, each by its name)
     closing: Closing,
     movements: Sequence[Movement],
     workbook: Path | None,

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 
+from reconcile.sheets.jobs.rows import JobsRead
 from reconcile.sheets.stock.headings import ON_ORDER, USAGE
 from reconcile.sheets.stock.workbook import StockRead
 from reconcile.values.catalogue import ERROR
@@ -16,6 +17,8 @@ from reconcile.values.measure import quantity_text
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import StockChange
 from reconcile.values.stock.parts import Part, Stock, Usage
+from reconcile.values.week.jobs import SaidJob
+from reconcile.values.words import fold
 
 ZERO = Fraction(0)
 Sums = dict[tuple[str, str], Fraction]
@@ -26,6 +29,28 @@ def refuse_otherwise(before: StockRead, change: StockChange, after: StockRead, f
     found = list(_otherwise(before, change, after))
     if found:
         raise Unusable(*(_fault(file, sheet, says) for sheet, says in found[:20]))
+
+
+def refuse_job_otherwise(job: SaidJob, before: JobsRead, after: JobsRead) -> None:
+    """The same for a jobs file that a row was added to: the row is that job, and no other changed."""
+    found = [each for each in after.jobs if fold(each.number) == fold(job.number)]
+    others = [each for each in after.jobs if fold(each.number) != fold(job.number)]
+    if len(found) != 1 or _described(found[0]) != _described(job):
+        says = f"The row of {job.number} does not read as the job that is held."
+    elif list(map(_described, others)) != list(map(_described, before.jobs)):
+        says = "A row of another job does not read as it did."
+    else:
+        return
+    place = Place(after.header.file, after.header.sheet)
+    raise Unusable(problem("workbook-reads-otherwise", place, says, do="Write the row yourself."))
+
+
+def _described(job: SaidJob) -> tuple[object, ...]:
+    return (
+        fold(job.number), job.day, fold(job.frame), fold(job.adjustment), job.size_from, job.size_to,
+        frozenset(map(fold, job.options)), job.side, job.left_now, job.right_now, job.chairs, job.priority,
+        fold(job.asset), job.spacers_now is None,
+    )  # fmt: skip
 
 
 def _fault(file: str, sheet: str, says: str) -> Problem:
