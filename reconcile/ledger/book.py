@@ -317,7 +317,7 @@ class Ledger:
         with told(self.path):
             found = [row for (row,) in self._run.execute("PRAGMA integrity_check") if row != "ok"]
             apart = self._run.execute(_UNEQUAL).fetchall()
-            rows = list(row_faults(self._run, self))
+            rows = dict.fromkeys(row_faults(self._run, self))
         says = [f"The ledger's file is damaged: {each}." for each in found]
         says += [
             f"The balance of {part} in {name!r} is not the sum of its movements." for part, name in apart

@@ -84,7 +84,7 @@ _TEXTS = ("part", "bin", "unit", "kind", "who", "job", "source", "note")
 _BAD_MOVEMENT = (
     " OR ".join(f"typeof({column}) <> 'text'" for column in _TEXTS)
     + " OR typeof(amount) <> 'integer' OR typeof(per) <> 'integer' OR per < 1"
-    + " OR typeof(day) <> 'text' OR date(day) IS NOT day"
+    + " OR typeof(day) <> 'text' OR date(day, '+0 days') IS NOT day"
     + f" OR kind NOT IN ({', '.join(repr(kind) for kind in KINDS)})"
 )
 _GAPS = "SELECT count(*), coalesce(max(id), 0), coalesce(min(id), 1) FROM {table}"

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from reconcile.ledger.book import Beside, Ledger, ledger_path, open_ledger
-from reconcile.ledger.booking import Booking, book, refuse_open, settle
+from reconcile.ledger.booking import Booking, book, refuse_open, refuse_other_files, settle
 from reconcile.ledger.files import digest, free_path
 from reconcile.ledger.marks import compared
 from reconcile.plan.closing.movements import counted, difference_problem, differences, openings
@@ -133,6 +133,7 @@ def finish(ledger: Ledger, workbook: Path, *, finishes: bool) -> list[Problem]:
         return settle(ledger, workbook.parent)
     closing = ledger.unfinished()
     if closing is not None:
+        refuse_other_files(ledger.path, closing)
         says = f"The closing {closing.name} was stopped before its workbook was in place."
         raise Unusable(problem("closing-unfinished", Place(workbook.name), says, found=closing.name))
     return []
