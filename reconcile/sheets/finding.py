@@ -1,5 +1,6 @@
 """Where the files of a run are."""
 
+import os
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -75,6 +76,9 @@ def located(asking: Asking) -> Located:
     if isinstance(asking, Located):
         return asking
     path = find_settings(asking)
+    if path is not None and not os.path.lexists(path):
+        says = f"There is no settings file {path}."
+        raise Unusable(problem("file-missing", Place(path.name), says))
     settings = read_settings(path, asking.today or date.today())
     return Located(asking, overridden(settings, asking), path)
 
@@ -123,7 +127,7 @@ def find_settings(request: Request) -> Path | None:
     if request.settings is not None:
         return request.settings
     beside = request.folder / SETTINGS_NAME
-    return beside if beside.is_file() else None
+    return beside if os.path.lexists(beside) else None
 
 
 def find_book(role: str, asked: Path | None, set_path: str | None, base: Path, request: Request) -> Path:
@@ -133,7 +137,7 @@ def find_book(role: str, asked: Path | None, set_path: str | None, base: Path, r
     if set_path is not None:
         return base / set_path
     for suffix in BOOK_SUFFIXES:
-        if (path := request.folder / f"{role}{suffix}").is_file():
+        if os.path.lexists(path := request.folder / f"{role}{suffix}"):
             return path
     if (folder := request.folder / role).is_dir():
         return folder

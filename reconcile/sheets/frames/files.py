@@ -106,7 +106,9 @@ def _frame_files(folder: Path) -> list[Path]:
         raise Unusable(problem("file-unreadable", place, says)) from None
     # A name that begins with a dot is a file manager's or an editor's own, beside the real one.
     files = [
-        each for each in inside if each.suffix.lower() == ".toml" and each.name[0] != "." and each.is_file()
+        each
+        for each in inside
+        if each.suffix.lower() == ".toml" and each.name[0] != "." and not each.is_dir()
     ]
     if not files:
         says = f"The folder {place.file} holds no frame file; their names end in .toml."

@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from reconcile.sheets.figures.toml import (
+    LONGEST_LIKE,
+    MOST_TOLD,
     Codes,
     Key,
     KeyTable,
@@ -56,7 +58,7 @@ YEARS_BEFORE, YEARS_AFTER = 1, 3
 
 
 def read_settings(path: Path | None, today: date | None = None) -> Settings:
-    """The settings of a file; the defaults where there is no file.
+    """The settings of a file; the defaults where there is no file. One that is there is read, or refused.
 
     ``today`` (default: the real one) says around which year a country's public holidays are taken.
     Raises ``Unusable`` with settings-unreadable, or with every settings-key fault there is.
@@ -133,6 +135,8 @@ def _headings(raw: object, spot: Spot) -> dict[str, tuple[str, ...]]:
     """Our heading to one of the shop's spellings of it, or to several."""
     if not isinstance(raw, dict):
         raise Wrong(f"{shown(raw)} is not a table of headings.", 'Write [headings], then "on hand" = ["…"].')
+    if len(raw) > len(OUR_HEADINGS) + MOST_TOLD:
+        raise Wrong(f"{len(raw)} headings are named, and there are {len(OUR_HEADINGS)}.", "Name ours alone.")
     return {_our_heading(name, spot.at(name)): _spellings(own, spot.at(name)) for name, own in raw.items()}
 
 
@@ -140,7 +144,7 @@ def _our_heading(name: str, spot: Spot) -> str:
     """The heading meant; a misspelt one would leave the shop's column unread without a word."""
     if (heading := OUR_HEADINGS.get(_bare(name))) is not None:
         return heading
-    near = nearest(name, OUR_HEADINGS.values(), 1)
+    near = nearest(name, OUR_HEADINGS.values(), 1) if len(name) <= LONGEST_LIKE else []
     hint = f'; the nearest is "{near[0]}"' if near else ""
     do = f'Write "{near[0]}", or remove the key.' if near else ""
     spot.report(CODES.unknown, f"{shown(name)} is none of our headings{hint}.", do)
