@@ -110,7 +110,10 @@ def stock_path(asking: Asking) -> Path:
     What is put in its place must not replace the link, and its ledger lies beside it.
     """
     path = located(asking).stock
-    return path.resolve() if path.is_symlink() else path
+    try:
+        return path.resolve() if path.is_symlink() else path
+    except (OSError, RuntimeError):  # a link that leads to itself: whoever opens it says so
+        return path
 
 
 def input_files(asking: Asking) -> list[Path]:

@@ -5,14 +5,14 @@ show them as the file's properties and write them again when they save.
 """
 
 import re
-from collections.abc import Iterator, Mapping
-from pathlib import Path
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 from zipfile import BadZipFile, ZipFile, ZipInfo
 from zlib import error as zlib_error
 
 from reconcile.sheets.files.archive import refuse_doctype
-from reconcile.sheets.files.package import links_of, part_of
+from reconcile.sheets.files.package import links_of, main_part, part_of
 from reconcile.sheets.files.plain import refuse_other
 from reconcile.values.problem import Unusable
 
@@ -133,3 +133,37 @@ def _before_end(xml: bytes, root: bytes, given: Mapping[str, str], tag: bytes) -
         empty[1], root, empty[2], empty[1], tag, said, empty[1], root,
     )  # fmt: skip
     return xml[: empty.start()] + opened
+
+
+# --- a part that is left out ------------------------------------------------------------------------------
+
+
+def without_chain(packed: ZipFile, new: dict[str, bytes]) -> frozenset[str]:
+    """Leaves the kept order of calculation out, where formulas were added or moved: it may be left out at all
+    times, and is made anew (ECMA-376 part 1, 12.3.1). ``new`` gets the parts that named it.
+    """
+    main = main_part(packed)
+    chains = frozenset(link.part for link in links_of(packed, main) if link.kind == "calcChain")
+    path = PurePosixPath(main)
+    links = part_of(packed, str(path.parent / "_rels" / f"{path.name}.rels"))
+    if chains and links:
+        new[links] = _without(
+            new.get(links) or packed.read(links), "Type", lambda said: said.endswith("/calcChain")
+        )
+    types = part_of(packed, TYPES)
+    if chains and types:
+        folded = {f"/{each}".casefold() for each in chains}
+        new[types] = _without(
+            new.get(types) or packed.read(types), "PartName", lambda said: said.casefold() in folded
+        )
+    return chains
+
+
+def _without(xml: bytes, attribute: str, unwanted: Callable[[str], bool]) -> bytes:
+    from lxml import etree
+
+    root = etree.fromstring(xml, etree.XMLParser(resolve_entities=False, no_network=True))
+    for each in [each for each in root if unwanted(each.get(attribute) or "")]:
+        root.remove(each)
+    written: bytes = etree.tostring(root, xml_declaration=True, encoding="UTF-8", standalone=True)
+    return written

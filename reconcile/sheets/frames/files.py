@@ -164,7 +164,7 @@ def _read_content(content: bytes, name: str) -> _FileRead:
 
 def _salvaged_code(content: bytes) -> str:
     """The code of a file that is not TOML, so that its jobs can name the file that is to be mended."""
-    found = re.search(rb"""^\s*code\s*=\s*(["'])([^"'\r\n]+)\1""", content, re.MULTILINE)
+    found = re.search(rb"""^[ \t]*code[ \t]*=[ \t]*(["'])([^"'\r\n]+)\1""", content, re.MULTILINE)
     return found[2].decode("utf-8", "replace").strip() if found else ""
 
 
