@@ -9,6 +9,10 @@ LONGEST_SEARCH = 36_600
 """Days looked at for a working day before giving up: a hundred years of holidays is a mistake."""
 
 
+FURTHEST = 36_600
+"""Working days that are counted at most: what takes longer comes in nobody's time."""
+
+
 class NoWorkingDay(ValueError):
     """No working day lies within reach: every one is a holiday."""
 
@@ -37,6 +41,8 @@ class WorkDays:
 
     def _walk(self, day: date, count: int, step: timedelta) -> date:
         idle = 0
+        if count > FURTHEST:
+            raise NoWorkingDay(f"no more than {FURTHEST} working days are counted")
         try:
             while count > 0:
                 day += step

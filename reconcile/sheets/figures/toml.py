@@ -295,8 +295,8 @@ def flag(raw: object, _: Spot) -> bool:
     return raw
 
 
-def whole(at_least: int) -> Reader:
-    """Whole numbers from ``at_least`` on."""
+def whole(at_least: int, at_most: int = 10**9) -> Reader:
+    """Whole numbers from ``at_least`` to ``at_most``."""
 
     def read(raw: object, _: Spot) -> int:
         # TOML's true and false arrive as a kind of int.
@@ -305,6 +305,8 @@ def whole(at_least: int) -> Reader:
                 f"{shown(raw)} is not a whole number of at least {at_least}.",
                 f"Write a whole number, {at_least} or more, without quotes.",
             )
+        if raw > at_most:
+            raise Wrong(f"{shown(raw)} is more than {at_most}.", f"Write {at_most} at most.")
         return raw
 
     return read

@@ -32,7 +32,7 @@ def read_plain(path: Path, most: int) -> bytes:
             raise NotPlain(0, "it is no plain file", str(path))
         if found.st_size > most:
             raise TooLong(0, "it is too large", str(path))
-        data = file.read(most + 1)
+        data = file.read(min(most, max(found.st_size, PIECE)) + 1)
     if len(data) > most:
         raise TooLong(0, "it is too large", str(path))
     return data

@@ -35,7 +35,7 @@ from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.settings.counting import COUNTING, counting_of, share
 from reconcile.sheets.settings.levels import LEVELS, levels_of
 from reconcile.sheets.stock.headings import ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE
-from reconcile.values.days import DAY_NAMES, WorkDays
+from reconcile.values.days import DAY_NAMES, FURTHEST, WorkDays
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.rules import ALL_UNITS, INCREMENTAL, Buying
 from reconcile.values.settings import DEFAULT_PATIENCE, Limits, Settings, Workshop
@@ -198,7 +198,9 @@ def _land(raw: object, spot: Spot) -> str:
     return code
 
 
-LIMITS = {"expanded_mb": Key(whole(1)), "cells": Key(whole(1))}
+MOST_WEEKS = 520
+"""Ten years."""
+LIMITS = {"expanded_mb": Key(whole(1, 10**6)), "cells": Key(whole(1))}
 WORKSHOP = {
     "name": Key(text),
     "address": Key(_lines),
@@ -213,7 +215,7 @@ WORKSHOP = {
     "deliver_to": Key(_lines),
 }
 BUYING = {
-    "horizon_weeks": Key(whole(1)),
+    "horizon_weeks": Key(whole(1, MOST_WEEKS)),
     "holding_cost": Key(share),
     "order_cost": Key(_money),
     "price_breaks": Key(one_of({kind: kind for kind in (ALL_UNITS, INCREMENTAL)})),
@@ -235,9 +237,9 @@ SETTINGS = {
     "currency": Key(_currency, default=""),
     "working_days": Key(list_of(_weekday, at_least=1), default=tuple(range(5))),
     "holidays": Key(list_of(day), default=()),
-    "inspection_days": Key(whole(1), default=1),
-    "look_ahead_weeks": Key(whole(0), default=8),
-    "lead_time_days": Key(whole(0)),
+    "inspection_days": Key(whole(1, FURTHEST), default=1),
+    "look_ahead_weeks": Key(whole(0, MOST_WEEKS), default=8),
+    "lead_time_days": Key(whole(0, FURTHEST)),
     "closing": Key(flag, default=True),
     "use_recovered": Key(flag, default=True),
     "exact_only": Key(flag, default=False),
