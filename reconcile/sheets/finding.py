@@ -13,6 +13,8 @@ from reconcile.values.settings import Settings
 BOOK_SUFFIXES = (".xlsx", ".xlsm", ".ods", ".xlsb", ".xls", ".csv")
 
 
+FIRST_YEAR, LAST_YEAR = 1900, 9000
+"""Of a day that a run may be about: around it a plan needs days before and after."""
 SETTINGS_NAME = "reconcile.toml"
 
 
@@ -75,6 +77,9 @@ def located(asking: Asking) -> Located:
     """The request with its settings. Raises Unusable as ``read_settings`` does."""
     if isinstance(asking, Located):
         return asking
+    if asking.today is not None and not FIRST_YEAR <= asking.today.year <= LAST_YEAR:
+        says = f"{asking.today} lies outside the years {FIRST_YEAR} to {LAST_YEAR}."
+        raise Unusable(call_fault("--today", says))
     path = find_settings(asking)
     if path is not None and not os.path.lexists(path):
         says = f"There is no settings file {path}."

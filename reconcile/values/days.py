@@ -80,9 +80,9 @@ def period_named(name: str) -> Period | None:
         if to:
             return Period(date.fromisoformat(first), date.fromisoformat(last))
         monday = date.fromisocalendar(int(name[:4]), int(name[6:]), 1) if name[4:6] == "-W" else None
-    except ValueError:
+        return None if monday is None else Period(monday, monday + 6 * ONE_DAY)
+    except (ValueError, OverflowError):  # the last week ends beyond the calendar
         return None
-    return None if monday is None else Period(monday, monday + 6 * ONE_DAY)
 
 
 def week_text(day: date) -> str:

@@ -5,17 +5,25 @@ nothing was written, or *booked; what is left is finished by the next run*.
 """
 
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from closing_shop import WEEKS, all_done, call, copied, fine, on_hand, returns_of, shop
 from faulty_disk import BROKEN, FORBIDDEN, FULL, Disk, faulty
+from quick_disk import quick_folder
 
 from reconcile.ledger.book import open_ledger
 
 W49 = WEEKS[0]
 LEDGER = "stock-ledger.sqlite"
 FAULTS = (FULL, BROKEN, FORBIDDEN)
+
+
+@pytest.fixture
+def tmp_path() -> Iterator[Path]:
+    with quick_folder() as made:
+        yield made
 
 
 @pytest.fixture

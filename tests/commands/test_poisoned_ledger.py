@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from closing_shop import WEEKS, all_done, call, copied, fine, refused, returns_of, shop
+from quick_disk import quick_folder
 from typer.testing import CliRunner
 
 from reconcile.cli import app
@@ -34,6 +35,12 @@ HOLD = (
     "2026-12-03",
     "--hold",
 )
+
+
+@pytest.fixture
+def tmp_path() -> Iterator[Path]:
+    with quick_folder() as made:
+        yield made
 
 
 @pytest.fixture(autouse=True)

@@ -5,9 +5,8 @@ import re
 from pathlib import Path
 
 import pytest
-from closing_shop import STOCK, WEEKS, call, shop
-
 from books import workbook
+from closing_shop import STOCK, WEEKS, call, shop
 
 
 @pytest.mark.parametrize("digest_too", [False, True], ids=["digits alone", "with a digest that holds"])

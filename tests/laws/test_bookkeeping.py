@@ -19,6 +19,7 @@ from closing_shop import on_hand
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+from quick_disk import MEMORY
 
 from reconcile.ledger.book import open_ledger
 from reconcile.plan.closing.movements import moved
@@ -48,7 +49,8 @@ class Books(RuleBasedStateMachine):
         clips=st.integers(0, 50), glue=st.sampled_from(["25 mL", 4, "0.5 L"]), packs=st.integers(0, 9)
     )
     def open(self, clips: int, glue: object, packs: int) -> None:
-        self.folder = Path(tempfile.mkdtemp(prefix="books-"))
+        where = str(MEMORY) if MEMORY.is_dir() else None
+        self.folder = Path(tempfile.mkdtemp(prefix="books-", dir=where))
         rows = [
             ("part", "bin", "on hand", "unit", "pack"),
             ("CLIP", "A1", clips, "each", None),

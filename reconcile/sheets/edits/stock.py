@@ -143,7 +143,7 @@ def _readable(edits: Edits, cell: Cell, new: Fraction, unit: str = "") -> NewVal
     """
     one = read_counted(f"1{unit}" if unit else 1.0, cell.measure, cell.asked)
     for value in _ways(new, one if isinstance(one, Fraction) else None, unit, cell.part.unit):
-        read = float(value) if isinstance(value, Fraction) else value
+        read = as_cell(value)
         if read_counted(read, cell.measure, cell.asked) == new:
             if isinstance(one, Fraction) and isinstance(value, str) and decimal_text(new / one) is None:
                 named = unit.strip() or _named(cell.measure, one)
@@ -154,6 +154,14 @@ def _readable(edits: Edits, cell: Cell, new: Fraction, unit: str = "") -> NewVal
     says = f"{amount} cannot be written so that it is read as that."
     edits.faults.append(problem("cell-not-writable", cell.place, says, found=quantity_text(new)))
     return None
+
+
+def as_cell(value: NewValue) -> CellValue:
+    """What the fast reader gives of a cell; nothing for a number beyond its floats."""
+    try:
+        return float(value) if isinstance(value, Fraction) else value
+    except OverflowError:
+        return None
 
 
 def _ways(new: Fraction, one: Fraction | None, unit: str, own: str) -> Iterator[NewValue]:

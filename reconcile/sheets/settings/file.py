@@ -173,7 +173,7 @@ def _lines(raw: object, spot: Spot) -> tuple[str, ...]:
 
 def _seconds(raw: object, _: Spot) -> float:
     """A time in seconds, 0 or more; TOML's nan and inf are floats too."""
-    if isinstance(raw, bool) or not isinstance(raw, int | float) or not 0 <= raw < float("inf"):
+    if isinstance(raw, bool) or not isinstance(raw, int | float) or not 0 <= raw <= LONGEST_TIME:
         raise Wrong(f"{shown(raw)} is no time in seconds.", "Write a number, 0 or more, without quotes.")
     return float(raw)
 
@@ -198,6 +198,7 @@ def _land(raw: object, spot: Spot) -> str:
     return code
 
 
+LONGEST_TIME = 10**9
 MOST_WEEKS = 520
 """Ten years."""
 LIMITS = {"expanded_mb": Key(whole(1, 10**6)), "cells": Key(whole(1))}
