@@ -9,6 +9,7 @@ import typer
 
 from reconcile import __version__
 from reconcile.commands.begin import begin
+from reconcile.commands.begin_ledger import begin_ledger
 from reconcile.commands.blank import blank
 from reconcile.commands.chair import chair
 from reconcile.commands.check import check
@@ -57,6 +58,7 @@ for command in (
     count,
     levels,
     ledger,
+    begin_ledger,
     chair,
     demo,
     why,

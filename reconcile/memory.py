@@ -1,18 +1,25 @@
 """Choices of kits kept from one run to the next, in the user's own cache folder.
 
 The weekly run works out which jobs get a kit; a technician who asks the same day asks about the same choice.
-An answer is found again only by a digest of the whole question, so a changed sheet is a new question. Losing
+An answer is found again only by a digest of the whole question, so a changed sheet is a new question. It is
+believed only if its own digest holds; whoever asked for it sees whether it can be an answer at all. Losing
 the folder loses time alone: whatever cannot be read or written is left, and the choice is worked out anew.
 """
 
 import json
 import os
+import stat
 from contextlib import suppress
+from hashlib import sha256
 from pathlib import Path
+from typing import Any
 
 from reconcile.plan.solver.packing import Packed
+from reconcile.sheets.files.plain import read_plain
 
 MOST_KEPT = 50
+MOST_BYTES = 64_000_000
+"""Of an entry: a choice among a million jobs takes less."""
 
 
 def cache_folder() -> Path:
@@ -36,30 +43,67 @@ class KeptChoices:
         self.folder = folder or cache_folder()
 
     def recall(self, question: str) -> Packed | None:
+        """What was kept; None where nothing was, or where what lies there is not what was kept."""
         try:
-            kept = json.loads(self._place(question).read_bytes())
-            taken = {int(mark): tuple(map(tuple, served)) for mark, served in kept["taken"].items()}
-            return Packed(taken, frozenset(kept["by_hand"]))
-        except (OSError, ValueError, KeyError, TypeError, AttributeError):
+            kept = json.loads(read_plain(self._place(question), MOST_BYTES))
+            if kept["digest"] != _digest(question, kept["answer"]):
+                raise ValueError(question)
+            return _packed(kept["answer"])
+        except FileNotFoundError:
+            return None
+        except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+            self.forget(question)
             return None
 
     def keep(self, question: str, answer: Packed) -> None:
-        told = json.dumps({"taken": answer.taken, "by_hand": sorted(answer.by_hand)})
+        told = {"taken": answer.taken, "by_hand": sorted(answer.by_hand)}
+        whole = json.dumps({"digest": _digest(question, told), "answer": told})
         with suppress(OSError):
             self.folder.mkdir(parents=True, exist_ok=True)
             aside = self.folder / f"kits-{question}.{os.getpid()}"
             try:
-                aside.write_text(told, encoding="ascii")
+                aside.write_text(whole, encoding="ascii")
                 aside.replace(self._place(question))
             finally:
                 aside.unlink(missing_ok=True)
             self._forget_the_oldest()
+
+    def forget(self, question: str) -> None:
+        """Takes an entry away that is no answer; anything but a plain file stays."""
+        with suppress(OSError):
+            if stat.S_ISREG(self._place(question).lstat().st_mode):
+                self._place(question).unlink()
 
     def _place(self, question: str) -> Path:
         return self.folder / f"kits-{question}.json"
 
     def _forget_the_oldest(self) -> None:
         """The latest stay; what a killed run left aside grows old with the others."""
-        kept = sorted(self.folder.glob("kits-*"), key=lambda each: each.stat().st_mtime, reverse=True)
-        for each in kept[MOST_KEPT:]:
+        kept = sorted(
+            (each.lstat().st_mtime, each)
+            for each in self.folder.glob("kits-*")
+            if stat.S_ISREG(each.lstat().st_mode)
+        )
+        for _, each in kept[:-MOST_KEPT]:
             each.unlink(missing_ok=True)
+
+
+def _digest(question: str, answer: object) -> str:
+    """Of an answer to a question, so that one whose digits were changed is known."""
+    told = json.dumps([question, answer], sort_keys=True, separators=(",", ":"))
+    return sha256(told.encode()).hexdigest()
+
+
+def _packed(told: dict[str, Any]) -> Packed:
+    """Raises ValueError, KeyError, TypeError or AttributeError for what is no answer."""
+    taken = {
+        int(mark): tuple(tuple(map(_whole, units)) for units in served)
+        for mark, served in told["taken"].items()
+    }
+    return Packed(taken, frozenset(map(_whole, told["by_hand"])))
+
+
+def _whole(number: object) -> int:
+    if type(number) is not int:
+        raise ValueError(number)
+    return number

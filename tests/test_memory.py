@@ -89,3 +89,75 @@ def test_only_the_latest_are_kept(kept):
     for number in range(MOST_KEPT + 5):
         kept.keep(f"question-{number}", Packed({}))
     assert len(list(kept.folder.iterdir())) == MOST_KEPT
+
+
+# --- entries that are not what was kept -------------------------------------------------------------------
+
+
+def entry(kept, question="question"):
+    return kept.folder / f"kits-{question}.json"
+
+
+def test_edited_digits_are_no_answer_and_are_forgotten(kept):
+    kept.keep("question", Packed({2: ((1,),)}))
+    entry(kept).write_text(entry(kept).read_text().replace('"2": [[1]]', '"3": [[1]]'))
+    assert kept.recall("question") is None
+    assert not entry(kept).exists()
+
+
+def test_an_answer_to_another_question_is_none(kept):
+    kept.keep("question", Packed({2: ((1,),)}))
+    entry(kept).rename(entry(kept, "other"))
+    assert kept.recall("other") is None
+
+
+@pytest.mark.parametrize(
+    "answer",
+    [
+        Packed({2: ((1,),), 3: ((1,),)}),  # one unit more than there is
+        Packed({9: ((1,),)}),  # no such mark
+        Packed({2: ((1,),)}, frozenset({9})),
+        Packed({2: ((2,),)}),  # more than was asked
+        Packed({2: ((0,),)}),
+        Packed({2: ((1, 0),)}),
+        Packed({2: ()}),
+        Packed({2: ((-1,),)}),
+    ],
+)
+def test_what_cannot_be_an_answer_is_solved_anew(kept, answer):
+    question = question_of(BUNDLES, RESOURCES)
+    kept.keep(question, answer)  # with a digest that holds
+    assert most_remembered(BUNDLES, RESOURCES, 10, kept) == most(BUNDLES, RESOURCES)
+    assert kept.recall(question) == most(BUNDLES, RESOURCES)
+
+
+def test_what_can_still_be_had_is_no_overdraft(kept):
+    resources = [Resource({0: 0}, open_from=1)]
+    answer = most_remembered(BUNDLES, resources, 10, kept)
+    assert answer.taken.keys() == {2, 3}
+    assert most_remembered(BUNDLES, resources, 10, kept) == answer
+    assert entry(kept, question_of(BUNDLES, resources)).exists()
+
+
+@pytest.mark.parametrize("what", ["folder", "pipe", "link to itself", "endless", "too long", "true for 1"])
+def test_an_entry_that_is_no_plain_file_is_passed_over(kept, what):
+    import os
+    from pathlib import Path
+
+    kept.folder.mkdir()
+    if what == "folder":
+        entry(kept).mkdir()
+    elif what == "pipe":
+        os.mkfifo(entry(kept))
+    elif what == "link to itself":
+        entry(kept).symlink_to(entry(kept))
+    elif what == "endless":
+        entry(kept).symlink_to(Path("/dev/zero"))
+    elif what == "too long":
+        with entry(kept).open("wb") as file:
+            file.truncate(10**12)
+    else:
+        kept.keep("question", Packed({2: ((True,),)}))
+    assert kept.recall("question") is None
+    kept.keep("other", Packed({}))
+    assert kept.recall("other") == Packed({})

@@ -56,7 +56,7 @@ def close(
         from reconcile.work.entries.closing import book_closing, prepare_closing
 
         request = request_of(folder, stock=stock, settings=settings, today=today)
-        prepared = prepare_closing(request, week, returns, who)
+        prepared = prepare_closing(request, week, returns, who, dry_run=dry_run)
         report(prepared.remarks)
         if dry_run:
             say(to_book_screen(prepared.posting.closing, prepared.posting.movements))
@@ -81,4 +81,7 @@ def posted_text(posting: "Posting", posted: "Posted") -> str:
     """What was booked, and where the new workbook is, if there is one."""
     from reconcile.reports.closing.ledger_screen import posted_screen
 
-    return posted_screen(posting.closing, posting.movements, posted.written, posted.kept, posted.taken)
+    return posted_screen(
+        posting.closing, posting.movements, posted.written, posted.kept, posted.taken,
+        finished=posted.finished,
+    )  # fmt: skip

@@ -134,8 +134,11 @@ def read_back_text(
     if booked:
         posted = booked.posted
         sections.append(
-            posted_screen(booked.closing, booked.movements, posted.written, posted.kept, posted.taken)
-        )
+            posted_screen(
+                booked.closing, booked.movements, posted.written, posted.kept, posted.taken,
+                finished=posted.finished,
+            )
+        )  # fmt: skip
     elif post:
         sections.append("Nothing is booked: no line is settled that was not booked before.")
     if again:

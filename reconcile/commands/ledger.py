@@ -64,19 +64,17 @@ def ledger(
     def run() -> int:
         from reconcile.sheets.finding import located
         from reconcile.work.entries.undoing import undo as write_back
-        from reconcile.work.ledger import finish_earlier, open_there
+        from reconcile.work.ledger import open_there
 
         places = located(request_of(folder, stock=stock, settings=settings, today=today))
         if release:
             return say_released(release, places, who)
         if undo:
-            report(finish_earlier(places))
             undone = write_back(undo, places, who, in_place=replace, take_differences=take_differences)
             report(undone.remarks)
             say(posted_text(undone.posting, undone.posted))
             return Status.FINE
         if check:
-            report(finish_earlier(places))
             return say_checked(places)
         there = open_there(places)
         with there.book as book:

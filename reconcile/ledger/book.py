@@ -18,7 +18,8 @@ what it posts (``migrations.py``).
 import itertools
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing as closed_after
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import date, datetime
 from fractions import Fraction
@@ -35,6 +36,7 @@ from reconcile.ledger.posting import Beside
 from reconcile.ledger.rows import closing as closing_of
 from reconcile.ledger.rows import movement, planned_use
 from reconcile.ledger.schema import GREATEST
+from reconcile.ledger.trust import refuse_names, row_faults
 from reconcile.values.ledger.holds import HeldRow, Hold, HoldEnd
 from reconcile.values.ledger.jobs import JobEntry
 from reconcile.values.ledger.mark import Mark
@@ -100,9 +102,15 @@ class Ledger:
             with told(self.path):
                 self._run.execute("COMMIT")
         except BaseException:
-            if self._run.in_transaction:
-                self._run.execute("ROLLBACK")
+            with suppress(sqlite3.Error):  # what cannot be rolled back now is, when it is next opened
+                if self._run.in_transaction:
+                    self._run.execute("ROLLBACK")
             raise
+
+    def bring_up(self) -> None:
+        """Brings a ledger of an earlier format up to ours, a copy kept; within ``held``."""
+        with told(self.path):
+            bring_up(self._run, self.path)
 
     def post(
         self,
@@ -119,7 +127,7 @@ class Ledger:
         counted in another unit before; movement-too-fine for a quantity that no column holds.
         """
         beside = beside or Beside()
-        self._bring_up()
+        self.bring_up()
         self._refuse_doubled(closing)
         posting.refuse_movements(movements, self.units())
         posting.refuse_jobs(beside.jobs)
@@ -141,18 +149,18 @@ class Ledger:
 
     def hold(self, row: HeldRow, who: str, at: datetime | None = None) -> Hold:
         """Holds a job from now on; within ``held``."""
-        self._bring_up()
+        self.bring_up()
         return holds.add_hold(self._ask, row, at or datetime.now().astimezone(), who)
 
     def end_hold(self, hold: Hold, end: HoldEnd) -> None:
         """Within ``held``; of a hold that stands: one that ended already does not end again."""
-        self._bring_up()
+        self.bring_up()
         if any(each.number == hold.number and each.stands for each in self.holds()):
             holds.add_end(self._ask, hold.number, end)
 
     def add_order_events(self, events: Iterable[OrderEvent]) -> None:
         """What happened to orders apart from any closing; within ``held``."""
-        self._bring_up()
+        self.bring_up()
         orders.add_events(self._ask, events)
 
     # --- reading: movements
@@ -221,6 +229,21 @@ class Ledger:
         (row,) = self._ask.rows("closings", "SELECT count(*) AS count FROM closings")
         return row.whole("count")
 
+    def has(self, closing: Closing, aside: str) -> bool | None:
+        """Whether this very closing, with the file it wrote aside, is in the file; None where nobody can say.
+
+        For whoever was told of a fault at the end of the transaction; asked by a connection of its own.
+        """
+        try:
+            fresh = connected(self.path, create=False, patience=PATIENCE)
+            if fresh is None:
+                return None
+            with closed_after(fresh):
+                there = Ledger(self.path, fresh).last()
+        except Unusable:
+            return None
+        return there is not None and (there.name, there.aside) == (closing.name, aside)
+
     def free_name(self, name: str) -> str:
         """The name, or where a closing has it already, the name with the first number that makes it new."""
         taken = {closing.name for closing in self.closings()}
@@ -231,20 +254,21 @@ class Ledger:
         """The closing that was posted last, of whatever kind."""
         return self._closing("id = (SELECT max(id) FROM closings)", ())
 
+    def closing_numbered(self, number: int) -> Closing | None:
+        """The closing of that number in the order of posting."""
+        return self._closing("id = ?", (number,))
+
     def unfinished(self) -> Closing | None:
         """The closing whose movements are posted and whose workbook may not be in its place yet."""
         return self._closing("id NOT IN (SELECT closing FROM finished)", ())
 
     def closings(self) -> tuple[Closing, ...]:
         """Every closing in the order of posting."""
-        return tuple(map(closing_of, self._ask.rows("closings", f"{_SELECT_CLOSINGS} ORDER BY c.id")))
+        return self._closings("ORDER BY c.id")
 
     def standing_closings(self) -> tuple[Closing, ...]:
         """Those that were not written back, and that write none back, in the order of posting."""
-        statement = (
-            f"{_SELECT_CLOSINGS} WHERE c.id IN (SELECT id FROM closings WHERE {STANDING}) ORDER BY c.id"
-        )
-        return tuple(map(closing_of, self._ask.rows("closings", statement)))
+        return self._closings(f"WHERE c.id IN (SELECT id FROM closings WHERE {STANDING}) ORDER BY c.id")
 
     def done(self) -> dict[str, str]:
         """Each job that a standing closing marked as done, with the name of that closing."""
@@ -293,17 +317,19 @@ class Ledger:
         with told(self.path):
             found = [row for (row,) in self._run.execute("PRAGMA integrity_check") if row != "ok"]
             apart = self._run.execute(_UNEQUAL).fetchall()
+            rows = dict.fromkeys(row_faults(self._run, self))
         says = [f"The ledger's file is damaged: {each}." for each in found]
         says += [
             f"The balance of {part} in {name!r} is not the sum of its movements." for part, name in apart
         ]
-        return [broken(self.path, say) for say in says]
+        return [*(broken(self.path, say) for say in says), *rows]
+
+    def refuse_broken(self) -> None:
+        """Raises Unusable with all that ``audit`` finds: nothing is booked on top of what cannot be read."""
+        if found := self.audit():
+            raise Unusable(*found)
 
     # --- inside
-
-    def _bring_up(self) -> None:
-        with told(self.path):
-            bring_up(self._run, self.path)
 
     def _refuse_doubled(self, closing: Closing) -> None:
         if not closing.undoes and (there := self.standing(closing.name)) is not None:
@@ -319,11 +345,12 @@ class Ledger:
         return found[0].whole("id") if found else None
 
     def _closing(self, where: str, values: Sequence[Value]) -> Closing | None:
-        statement = (
-            f"{_SELECT_CLOSINGS} WHERE c.id IN (SELECT id FROM closings WHERE {where})"
-            " ORDER BY c.id DESC LIMIT 1"
-        )
-        return next(map(closing_of, self._ask.rows("closings", statement, values)), None)
+        which = f"WHERE c.id IN (SELECT id FROM closings WHERE {where}) ORDER BY c.id DESC LIMIT 1"
+        return next(iter(self._closings(which, values)), None)
+
+    def _closings(self, which: str, values: Sequence[Value] = ()) -> tuple[Closing, ...]:
+        rows = self._ask.rows("closings", f"{_SELECT_CLOSINGS} {which}", values)
+        return tuple(refuse_names(self.path, closing_of(row)) for row in rows)
 
 
 def ledger_path(stock: Path) -> Path:
@@ -334,12 +361,13 @@ def ledger_path(stock: Path) -> Path:
 def open_ledger(path: Path, *, create: bool = True, patience: float = PATIENCE) -> Ledger | None:
     """Opens the ledger at ``path``; one that is not there is made, or, without ``create``, None.
 
+    A file without anything in it is a ledger that is not yet begun: as one that is not there.
+
     Raises Unusable: ledger-broken where the file is no ledger, or one of a later version of this program;
     ledger-busy; output-locked where the folder cannot be written.
     """
-    if not create and not path.exists():
-        return None
-    return Ledger(path, connected(path, create=create, patience=patience))
+    connection = connected(path, create=create, patience=patience)
+    return Ledger(path, connection) if connection else None
 
 
 def reversed_movements(entries: Iterable[Entry], day: date, who: str) -> list[Movement]:

@@ -2,22 +2,23 @@
 
 import hashlib
 import os
-import re
 import secrets
 import shutil
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from itertools import chain, count
 from pathlib import Path
 
+from reconcile.ledger.trust import ASIDE
 from reconcile.values.problem import Place, Unusable, problem
-
-_ASIDE = re.compile(r"\.reconcile-closing-[0-9a-f]{16}\.(?:new|old)")
 
 
 def digest(path: Path) -> str:
-    """The SHA-256 of a file; "" where there is none."""
+    """The SHA-256 of a plain file; "" where there is none."""
     try:
+        if not stat.S_ISREG(path.stat().st_mode):
+            return ""
         return hashlib.sha256(path.read_bytes()).hexdigest()
     except FileNotFoundError:
         return ""
@@ -37,7 +38,7 @@ def aside_name(ending: str) -> str:
 def litter(folder: Path) -> list[Path]:
     """Files aside that a stopped run left."""
     with suppress(OSError):
-        return [path for path in folder.iterdir() if _ASIDE.fullmatch(path.name)]
+        return [path for path in folder.iterdir() if ASIDE.fullmatch(path.name)]
     return []
 
 

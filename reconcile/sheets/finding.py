@@ -1,5 +1,6 @@
 """Where the files of a run are."""
 
+import os
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -12,6 +13,8 @@ from reconcile.values.settings import Settings
 BOOK_SUFFIXES = (".xlsx", ".xlsm", ".ods", ".xlsb", ".xls", ".csv")
 
 
+FIRST_YEAR, LAST_YEAR = 1900, 9000
+"""Of a day that a run may be about: around it a plan needs days before and after."""
 SETTINGS_NAME = "reconcile.toml"
 
 
@@ -74,7 +77,13 @@ def located(asking: Asking) -> Located:
     """The request with its settings. Raises Unusable as ``read_settings`` does."""
     if isinstance(asking, Located):
         return asking
+    if asking.today is not None and not FIRST_YEAR <= asking.today.year <= LAST_YEAR:
+        says = f"{asking.today} lies outside the years {FIRST_YEAR} to {LAST_YEAR}."
+        raise Unusable(call_fault("--today", says))
     path = find_settings(asking)
+    if path is not None and not os.path.lexists(path):
+        says = f"There is no settings file {path}."
+        raise Unusable(problem("file-missing", Place(path.name), says))
     settings = read_settings(path, asking.today or date.today())
     return Located(asking, overridden(settings, asking), path)
 
@@ -106,7 +115,10 @@ def stock_path(asking: Asking) -> Path:
     What is put in its place must not replace the link, and its ledger lies beside it.
     """
     path = located(asking).stock
-    return path.resolve() if path.is_symlink() else path
+    try:
+        return path.resolve() if path.is_symlink() else path
+    except (OSError, RuntimeError):  # a link that leads to itself: whoever opens it says so
+        return path
 
 
 def input_files(asking: Asking) -> list[Path]:
@@ -123,7 +135,7 @@ def find_settings(request: Request) -> Path | None:
     if request.settings is not None:
         return request.settings
     beside = request.folder / SETTINGS_NAME
-    return beside if beside.is_file() else None
+    return beside if os.path.lexists(beside) else None
 
 
 def find_book(role: str, asked: Path | None, set_path: str | None, base: Path, request: Request) -> Path:
@@ -133,7 +145,7 @@ def find_book(role: str, asked: Path | None, set_path: str | None, base: Path, r
     if set_path is not None:
         return base / set_path
     for suffix in BOOK_SUFFIXES:
-        if (path := request.folder / f"{role}{suffix}").is_file():
+        if os.path.lexists(path := request.folder / f"{role}{suffix}"):
             return path
     if (folder := request.folder / role).is_dir():
         return folder

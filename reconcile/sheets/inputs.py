@@ -9,7 +9,7 @@ from reconcile.sheets.accepted import Acceptance, sheets_of
 from reconcile.sheets.account import accounts
 from reconcile.sheets.figures.text import Unreadable
 from reconcile.sheets.figures.units import convert
-from reconcile.sheets.files.books import Book, open_book
+from reconcile.sheets.files.books import Book, open_book, open_bytes
 from reconcile.sheets.finding import Asking, Located, digest_of, find_book, located
 from reconcile.sheets.frames.files import FramesRead, read_frames
 from reconcile.sheets.jobs.headings import JOBS
@@ -148,8 +148,17 @@ def read_all_jobs(asking: Asking, says: BookSays = NO_BOOK) -> JobsRead:
     return _read_jobs_alone(located(asking).on_all_days(), says)
 
 
+def jobs_as_read(asking: Asking, data: bytes) -> JobsRead:
+    """The same of other bytes, as if they stood in the jobs file: what the next run will read of them."""
+    found = located(asking).on_all_days()
+    return _read_jobs(found, open_bytes(found.jobs, data, found.settings.limits, found.settings.csv_form))
+
+
 def _read_jobs_alone(found: Located, says: BookSays = NO_BOOK) -> JobsRead:
-    book = open_book(found.jobs, found.settings.limits, found.settings.csv_form)
+    return _read_jobs(found, open_book(found.jobs, found.settings.limits, found.settings.csv_form), says)
+
+
+def _read_jobs(found: Located, book: Book, says: BookSays = NO_BOOK) -> JobsRead:
     choose_period = period_chooser(found.request, found.today, found.settings.days)
     return read_jobs(book, found.settings, choose_period, found.today, says)
 

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable
 from datetime import date
 
-from reconcile.sheets.finding import call_fault
+from reconcile.sheets.finding import FIRST_YEAR, LAST_YEAR, call_fault
 from reconcile.sheets.request import Request
 from reconcile.values.days import Period, WorkDays, default_period, week_of
 from reconcile.values.problem import Unusable
@@ -23,15 +23,27 @@ def period_chooser(request: Request, today: date, days: WorkDays) -> Callable[[l
         raise Unusable(call_fault("--from", "--from and --to go together."))
     if request.first > request.last:
         raise Unusable(call_fault("--to", f"{request.last} lies before {request.first}."))
+    for day, option in ((request.first, "--from"), (request.last, "--to")):
+        if day not in (date.min, date.max):  # our own words for every day there is
+            refuse_far(day, option)
     period = Period(request.first, request.last)
     return lambda _planned: period
+
+
+def refuse_far(day: date, option: str) -> None:
+    """Raises Unusable (call-unusable) for a day so near an end of the calendar that no plan reaches around it."""
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        says = f"{day} lies outside the years {FIRST_YEAR} to {LAST_YEAR}."
+        raise Unusable(call_fault(option, says))
 
 
 def monday_of(week: str) -> date:
     found = re.fullmatch(r"(\d{4})-W(\d{2})", week.strip())
     try:
         if found:
-            return date.fromisocalendar(int(found[1]), int(found[2]), 1)
+            monday = date.fromisocalendar(int(found[1]), int(found[2]), 1)
+            refuse_far(monday, "--week")
+            return monday
     except ValueError:
         pass
     raise Unusable(call_fault("--week", f"{week!r} is no ISO week; write one like 2026-W49."))

@@ -9,6 +9,10 @@ LONGEST_SEARCH = 36_600
 """Days looked at for a working day before giving up: a hundred years of holidays is a mistake."""
 
 
+FURTHEST = 36_600
+"""Working days that are counted at most: what takes longer comes in nobody's time."""
+
+
 class NoWorkingDay(ValueError):
     """No working day lies within reach: every one is a holiday."""
 
@@ -37,6 +41,8 @@ class WorkDays:
 
     def _walk(self, day: date, count: int, step: timedelta) -> date:
         idle = 0
+        if count > FURTHEST:
+            raise NoWorkingDay(f"no more than {FURTHEST} working days are counted")
         try:
             while count > 0:
                 day += step
@@ -74,9 +80,9 @@ def period_named(name: str) -> Period | None:
         if to:
             return Period(date.fromisoformat(first), date.fromisoformat(last))
         monday = date.fromisocalendar(int(name[:4]), int(name[6:]), 1) if name[4:6] == "-W" else None
-    except ValueError:
+        return None if monday is None else Period(monday, monday + 6 * ONE_DAY)
+    except (ValueError, OverflowError):  # the last week ends beyond the calendar
         return None
-    return None if monday is None else Period(monday, monday + 6 * ONE_DAY)
 
 
 def week_text(day: date) -> str:

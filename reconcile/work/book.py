@@ -1,22 +1,28 @@
 """What the book says to a run that plans: read beside the stock workbook, whole, or the run is refused."""
 
+import os
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reconcile.sheets.finding import Located, stock_path
 from reconcile.values.days import Period, period_named
 from reconcile.values.ledger.jobs import JobBooked
 from reconcile.values.ledger.standing import BookSays, JobStanding
-from reconcile.values.problem import Unusable
-from reconcile.values.stock.movements import LEDGER_ENDING, WEEK, Closing
+from reconcile.values.problem import Place, Unusable, problem
+from reconcile.values.stock.movements import WEEK, Closing
 from reconcile.values.words import fold
+from reconcile.work.marks import is_foreign, ledger_beside
+
+LONGEST_PERIOD = 3 * 366
+"""Days; a longer period in the ledger is damage, and would be looked at day by day."""
 
 if TYPE_CHECKING:
     from reconcile.ledger.book import Ledger
 
 
 def read_book(places: Located) -> BookSays:
-    """How jobs and weeks stand; nothing, and nothing loaded, where there is no ledger.
+    """How jobs and weeks stand; nothing, and nothing loaded, where there is no ledger; nothing of another's.
 
     Raises Unusable for one that is there and cannot be read, or is in use for longer than a moment: without
     it jobs that are done would be planned again.
@@ -25,8 +31,8 @@ def read_book(places: Located) -> BookSays:
         workbook = stock_path(places)
     except Unusable:
         return BookSays()  # whoever reads the sheets names this, with all else that is missing
-    path = workbook.with_name(f"{workbook.stem}{LEDGER_ENDING}")
-    if not path.exists():
+    path = ledger_beside(workbook)
+    if not os.path.lexists(path):
         return BookSays()
     from reconcile.ledger.book import open_ledger
 
@@ -34,13 +40,13 @@ def read_book(places: Located) -> BookSays:
     if ledger is None:
         return BookSays()
     with ledger:
-        return book_says(ledger)
+        return BookSays() if is_foreign(workbook, ledger) else book_says(ledger)
 
 
 def book_says(ledger: "Ledger") -> BookSays:
     """What a ledger that is open says."""
     weeks = [each for each in ledger.standing_closings() if each.kind == WEEK]
-    periods = {closing.name: period_of(closing) for closing in weeks}
+    periods = {closing.name: sound_period(closing, ledger.path) for closing in weeks}
     booked: dict[str, list[tuple[str, JobBooked]]] = {}
     for entry in ledger.booked_jobs():
         booked.setdefault(fold(entry.booked.row.job), []).append((entry.closing, entry.booked))
@@ -52,6 +58,15 @@ def book_says(ledger: "Ledger") -> BookSays:
     }
     closed = tuple(period for period in periods.values() if period)
     return BookSays(jobs, closed, held, ledger.path.name, ledger.count())
+
+
+def sound_period(closing: Closing, path: Path) -> Period | None:
+    """Raises Unusable (ledger-broken) for a closing of more days than anybody closes at once."""
+    period = period_of(closing)
+    if period is not None and not 0 <= (period.last - period.first).days <= LONGEST_PERIOD:
+        says = f"{path.name}: the closing {closing.name} cannot be of {period.first} to {period.last}."
+        raise Unusable(problem("ledger-broken", Place(path.name), says))
+    return period
 
 
 def period_of(closing: Closing) -> Period | None:

@@ -7,15 +7,18 @@ from datetime import date
 from pathlib import Path
 
 from reconcile.ledger.book import Beside, Ledger, ledger_path, open_ledger
-from reconcile.ledger.booking import Booking, book, refuse_open, settle
-from reconcile.ledger.files import free_path
+from reconcile.ledger.booking import Booking, book, refuse_open, refuse_other_files, settle
+from reconcile.ledger.files import digest, free_path
+from reconcile.ledger.marks import compared
 from reconcile.plan.closing.movements import counted, difference_problem, differences, openings
+from reconcile.sheets.edits.read_back import refuse_otherwise
 from reconcile.sheets.edits.stock import stock_changes
 from reconcile.sheets.edits.workbook import change_workbook
-from reconcile.sheets.files.books import open_book
+from reconcile.sheets.files.books import open_book, open_bytes
 from reconcile.sheets.finding import Located, stock_path
 from reconcile.sheets.stock.workbook import StockRead, read_stock
 from reconcile.values.catalogue import NOTICE
+from reconcile.values.ledger.mark import APART, BEFORE, Mark
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.stock.movements import (
@@ -28,8 +31,9 @@ from reconcile.values.stock.movements import (
     StockChange,
 )
 from reconcile.values.stock.parts import Stock
+from reconcile.work.marks import BOOKABLE, PROPERTY, mark_on, noticed, refuse_apart
 
-CLOSABLE = (".xlsx", ".xlsm")
+CLOSABLE = BOOKABLE
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +51,13 @@ class StockDesk:
     who: str
     remarks: tuple[Problem, ...] = ()
     """What was finished of an earlier run."""
+    mark: Mark | None = None
+    """What the workbook bears."""
+
+    @property
+    def standing(self) -> str:
+        """How the workbook stands to the ledger: one of those in ``values.ledger.mark``."""
+        return compared(self.mark, self.sha256, self.ledger)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +71,8 @@ class Posting:
     reverses: Sequence[int] = ()
     beside: Beside = field(default_factory=Beside)
     """Jobs as booked, and what happened to orders."""
+    marks: bool = False
+    """The workbook gets the closing's mark even where no cell of it changes."""
     sheet_is_old: bool = False
     """The sheet is from before the movements that are written back, so it need not agree with the ledger."""
 
@@ -77,31 +90,68 @@ class Posted:
     taken: int
     """How many differences were taken over from the sheet."""
 
+    finished: bool = True
+    """False where it is booked and its workbook is put in place by the next run."""
+
     @property
     def written(self) -> Path | None:
         """The workbook that was written; None where no cell had to change."""
         return self.workbook if self.changed else None
 
 
-def open_desk(places: Located, who: str = "") -> StockDesk:
+def open_desk(places: Located, who: str = "", *, finishes: bool = True) -> StockDesk:
     """Reads the stock workbook beside its ledger; an earlier run that was stopped is finished first.
 
-    Raises Unusable: stock-not-closable, workbook-open, and as ``read_stock`` and ``open_ledger`` do.
+    ``finishes``: False for a dry run, which writes nothing: what would be finished is refused. Raises
+    Unusable: stock-not-closable, workbook-open, closing-unfinished; ledger-lost, ledger-older,
+    ledger-foreign; ledger-broken; and as ``read_stock`` and ``open_ledger`` do.
     """
-    workbook, settings, today = stock_path(places), places.settings, places.today
+    workbook = stock_path(places)
     if workbook.is_dir() or workbook.suffix.lower() not in CLOSABLE:
         says = f"{workbook.name} is no xlsx or xlsm workbook."
         raise Unusable(problem("stock-not-closable", Place(workbook.name), says))
     ledger = open_ledger(ledger_path(workbook), create=False)
-    remarks = settle(ledger, workbook.parent) if ledger else []
+    refuse_unsound(workbook, ledger)
+    remarks = finish(ledger, workbook, finishes=finishes) if ledger else []
+    return read_desk(places, ledger, who, tuple(remarks))
+
+
+def refuse_unsound(workbook: Path, ledger: Ledger | None) -> None:
+    """Raises Unusable where nothing may be booked: ledger-lost, -older, -foreign; ledger-broken.
+
+    Before anything is finished: a ledger that is not this workbook's own has nothing to finish here.
+    """
+    borne = mark_on(workbook)
+    refuse_apart(workbook, compared(borne, digest(workbook), ledger), borne)
+    if ledger is not None:
+        ledger.refuse_broken()
+
+
+def finish(ledger: Ledger, workbook: Path, *, finishes: bool) -> list[Problem]:
+    """``settle``, or for a dry run a refusal (closing-unfinished) where there is something to finish."""
+    if finishes:
+        return settle(ledger, workbook.parent)
+    closing = ledger.unfinished()
+    if closing is not None:
+        refuse_other_files(ledger.path, closing)
+        says = f"The closing {closing.name} was stopped before its workbook was in place."
+        raise Unusable(problem("closing-unfinished", Place(workbook.name), says, found=closing.name))
+    return []
+
+
+def read_desk(
+    places: Located, ledger: Ledger | None, who: str, remarks: tuple[Problem, ...] = ()
+) -> StockDesk:
+    """The stock workbook as it lies there, beside a ledger. Raises Unusable as ``open_desk``."""
+    workbook, settings, today = stock_path(places), places.settings, places.today
     seen = ledger.count() if ledger else 0
     refuse_open(workbook)
     opened = open_book(workbook, settings.limits)
     read = read_stock(opened, settings, today)
-    digest = opened.digests[0][1]
     return StockDesk(
-        workbook, settings, read, digest, ledger, seen, today, who or logged_in(), tuple(remarks)
-    )
+        workbook, settings, read, opened.digests[0][1], ledger, seen, today, who or logged_in(), remarks,
+        mark_on(workbook),
+    )  # fmt: skip
 
 
 def ledger_of(desk: StockDesk) -> Ledger:
@@ -123,7 +173,7 @@ def logged_in() -> str:
 def refuse_old(desk: StockDesk) -> None:
     """Raises Unusable (stock-before-closing) where the last closing's workbook was never put in place."""
     last = desk.ledger.last() if desk.ledger else None
-    if last is not None and is_outdated(desk.sha256, last):
+    if last is not None and desk.standing == BEFORE:
         says = f"{desk.workbook.name} is the workbook from before the closing {last.name}."
         do = (
             f"Put {last.target} in its place under the name {desk.workbook.name}, or write the closing back "
@@ -132,30 +182,25 @@ def refuse_old(desk: StockDesk) -> None:
         raise Unusable(problem("stock-before-closing", Place(desk.workbook.name), says, do=do))
 
 
-def is_outdated(digest: str, last: Closing) -> bool:
-    """Whether a workbook is the one from before the last closing."""
-    return last.old_workbook == digest != last.new_workbook
+def ledger_remarks(stock: Stock, workbook: Path, digest: str, *, finishes: bool = True) -> list[Problem]:
+    """What a planned week must say of the ledger: lost or another's; a workbook that is outdated, or differs.
 
-
-def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
-    """What a planned week must say of the ledger: a workbook that is outdated, or that differs part by part.
-
-    A closing that was stopped is finished first. Raises Unusable (ledger-broken, ledger-busy) for a ledger
-    that cannot be read, or that another run has for longer than a moment.
+    A closing that was stopped is finished first, but not where ``finishes`` is False. Raises Unusable
+    (ledger-broken, ledger-busy) for a ledger that cannot be read, or that another run has for longer than
+    a moment.
     """
-    path = ledger_path(workbook)
     try:
-        ledger = open_ledger(path, create=False)
+        ledger = open_ledger(ledger_path(workbook), create=False)
+        borne = mark_on(workbook)
+        standing = compared(borne, digest, ledger)
+        if standing in APART:
+            if ledger is not None:
+                ledger.close()
+            return [noticed(workbook, standing, borne)]
         if ledger is None:
             return []
         with ledger:
-            remarks = settle(ledger, workbook.parent)
-            last = ledger.last()
-            if last is not None and is_outdated(digest, last):
-                says = f"{workbook.name} is the workbook from before the closing {last.name}."
-                return [*remarks, problem("stock-outdated", Place(workbook.name), says, found=last.name)]
-            found = differences(stock, ledger.balances(), ledger.units(), workbook.name)
-            return [*remarks, *(difference_problem(difference, noticed=True) for difference in found)]
+            return _of_ledger(ledger, stock, workbook, digest, finishes=finishes)
     except Unusable as unusable:
         if any(fault.code.startswith("ledger-") for fault in unusable.problems):
             raise
@@ -163,6 +208,16 @@ def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
             replace(fault, severity=NOTICE, did="The week was planned without it.")
             for fault in unusable.problems
         ]
+
+
+def _of_ledger(ledger: Ledger, stock: Stock, workbook: Path, digest: str, *, finishes: bool) -> list[Problem]:
+    remarks = finish(ledger, workbook, finishes=finishes)
+    last = ledger.last()
+    if last is not None and compared(mark_on(workbook), digest, ledger) == BEFORE:
+        says = f"{workbook.name} is the workbook from before the closing {last.name}."
+        return [*remarks, problem("stock-outdated", Place(workbook.name), says, found=last.name)]
+    found = differences(stock, ledger.balances(), ledger.units(), workbook.name)
+    return [*remarks, *(difference_problem(difference, noticed=True) for difference in found)]
 
 
 def difference_problems(desk: StockDesk, *, noticed: bool) -> list[Problem]:
@@ -182,28 +237,77 @@ def post(desk: StockDesk, posting: Posting, *, in_place: bool, take_differences:
 
     ``take_differences``: differences between sheet and ledger are booked first, as counted. Raises
     Unusable, with nothing changed: ledger-differs without it; and as ``stock_changes``,
-    ``change_workbook`` and ``book`` do.
+    ``change_workbook``, ``refuse_otherwise`` and ``book`` do.
     """
+    refuse_apart(desk.workbook, desk.standing, desk.mark)
     before = _before(desk, posting, take_differences)
-    changes, remarks = stock_changes(desk.read, posting.change, desk.settings, desk.workbook.name)
-    data = desk.workbook.read_bytes()
-    changed = change_workbook(data, desk.workbook.name, changes, desk.settings.limits)
-    target, kept = _names(desk.workbook, posting.closing.name, in_place)
-    if not changes:
-        target, kept = desk.workbook, None
-    booking = Booking(
-        posting.closing, posting.movements, desk.workbook, desk.sha256, desk.seen, target, kept,
-        lambda _data: changed.data if changes else data, posting.uses, posting.reverses, posting.beside,
-        before,
-    )  # fmt: skip
+    writing = Writing(desk, posting)
+    if desk.ledger is None:
+        writing.try_out()  # so that what is refused leaves no ledger behind
     ledger = desk.ledger or new_ledger(desk.workbook)
+    booking = booking_of(desk, posting, writing, before, in_place=in_place)
     try:
         path, settled = book(ledger, booking)
     finally:
         if desk.ledger is None:
             ledger.close()
+    kept = booking.kept if booking.kept and booking.kept.exists() else None
     taken = sum(each.kind == COUNTED for each in before[1])
-    return Posted(path, bool(changes), kept, (*remarks, *changed.remarks, *settled), taken)
+    done = all(each.code != "booked-unfinished" for each in settled)
+    return Posted(path, writing.writes, kept, (*writing.remarks, *settled), taken, done)
+
+
+class Writing:
+    """The new workbook of a posting: how it is made of the old one, and how it is checked."""
+
+    def __init__(self, desk: StockDesk, posting: Posting) -> None:
+        self._desk, self._posting = desk, posting
+        self._changes, remarks = stock_changes(desk.read, posting.change, desk.settings, desk.workbook.name)
+        self.remarks: list[Problem] = list(remarks)
+        self.writes = bool(self._changes) or posting.marks
+        """A week's closing always leaves its mark; another one that changes no cell leaves the workbook."""
+
+    def try_out(self) -> None:
+        """Raises Unusable as ``changed`` would."""
+        if self.writes:
+            change_workbook(
+                self._desk.workbook.read_bytes(), self._desk.workbook.name, self._changes,
+                self._desk.settings.limits,
+            )  # fmt: skip
+
+    def changed(self, data: bytes, mark: Mark) -> bytes:
+        """The bytes of the new workbook; the old ones where nothing is written."""
+        if not self.writes:
+            return data
+        desk = self._desk
+        made = change_workbook(
+            data, desk.workbook.name, self._changes, desk.settings.limits, {PROPERTY: str(mark)}
+        )
+        self.remarks += made.remarks
+        return made.data
+
+    def check(self, data: bytes) -> None:
+        """Raises Unusable where the next run would not read the bytes as they were meant."""
+        if not self.writes:
+            return
+        desk = self._desk
+        book = open_bytes(desk.workbook, data, desk.settings.limits)
+        after = read_stock(book, desk.settings, desk.today)
+        refuse_otherwise(desk.read, self._posting.change, after, desk.workbook.name)
+
+
+def booking_of(
+    desk: StockDesk, posting: Posting, writing: Writing, before: tuple[Closing, list[Movement]], *,
+    in_place: bool,
+) -> Booking:  # fmt: skip
+    """What the ledger's room is to do, with the names of files."""
+    target, kept = _names(desk.workbook, posting.closing.name, in_place)
+    if not writing.writes:
+        target, kept = desk.workbook, None
+    return Booking(
+        posting.closing, posting.movements, desk.workbook, desk.sha256, desk.seen, target, kept,
+        writing.changed, posting.uses, posting.reverses, posting.beside, before, desk.mark, writing.check,
+    )  # fmt: skip
 
 
 def new_ledger(workbook: Path) -> Ledger:

@@ -1,5 +1,6 @@
 """Plan a week: its inputs read, its kits and orders worked out, its workbooks written."""
 
+import os
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -12,11 +13,11 @@ from reconcile.sheets.request import Request
 from reconcile.sheets.wholly_faulty import wholly_faulty
 from reconcile.values.problem import Place, Problem, Unusable
 from reconcile.values.stock.filled import FilledReturns
-from reconcile.values.stock.movements import LEDGER_ENDING
 from reconcile.values.week.results import Inputs, Week
 from reconcile.week import on_proposed_levels, plan_week
 from reconcile.work.book import read_book
 from reconcile.work.chair import with_chairs
+from reconcile.work.marks import ledger_beside, mark_on
 from reconcile.work.stages import PLANNING, READING, WRITING, Stage, unwatched
 
 REPORTS = "reports"
@@ -53,7 +54,7 @@ def plan(
     stage(PLANNING)
     planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels, even_for=even_for)
     refuse_no_job(planned, inputs)
-    return with_remarks(planned, inputs, request)
+    return with_remarks(planned, inputs, request, finishes=remember)
 
 
 def read_all(request: Request) -> Inputs:
@@ -62,9 +63,9 @@ def read_all(request: Request) -> Inputs:
     return with_chairs(read_inputs(places, read_book(places)), places)
 
 
-def with_remarks(planned: Week, inputs: Inputs, request: Request) -> Week:
-    """The week with what the ledger has to say of the stock workbook."""
-    remarks = remarks_of_ledger(inputs, located_by(inputs.settings, request))
+def with_remarks(planned: Week, inputs: Inputs, request: Request, *, finishes: bool = False) -> Week:
+    """The week with what the ledger has to say of the stock workbook; ``finishes``: as ``remarks_of_ledger``."""
+    remarks = remarks_of_ledger(inputs, located_by(inputs.settings, request), finishes=finishes)
     return replace(planned, problems=(*planned.problems, *remarks)) if remarks else planned
 
 
@@ -91,15 +92,18 @@ def planned_week(
     return plan_week(inputs, as_of or datetime.now(), KeptChoices() if remember else None)
 
 
-def remarks_of_ledger(inputs: Inputs, places: Located) -> list[Problem]:
-    """What the ledger has to say of the stock workbook; nothing, and nothing loaded, where there is none."""
+def remarks_of_ledger(inputs: Inputs, places: Located, *, finishes: bool = True) -> list[Problem]:
+    """What the ledger has to say of the stock workbook, also by its absence; nothing where neither is marked.
+
+    ``finishes``: an earlier closing that was stopped is finished first; not by a run that writes nothing.
+    """
     workbook = stock_path(places)
-    if not workbook.with_name(f"{workbook.stem}{LEDGER_ENDING}").exists():
+    if not os.path.lexists(ledger_beside(workbook)) and mark_on(workbook) is None:
         return []
     from reconcile.work.booking import ledger_remarks
 
     digest = next((file.sha256 for file in inputs.files if file.role == "stock"), "")
-    return ledger_remarks(inputs.stock, workbook, digest)
+    return ledger_remarks(inputs.stock, workbook, digest, finishes=finishes)
 
 
 def write_week(

@@ -1,25 +1,37 @@
-"""A closing that is killed at any call that writes, syncs, renames or removes is whole or was never there.
+"""A run that is killed at any call that writes, syncs, renames or removes has booked all of it, or nothing.
 
-Every such call of the process counts, SQLite's own as well. After each kill the next command must find
-workbook, ledger and the record of the closing in agreement, and the closing can be done, or is done, once.
+Every such call of the process counts, SQLite's own as well, for every command that writes into the ledger.
+What lies on the disk at each call is kept (each different state once). From there the next command must find
+workbook, ledger and the record of the closing in agreement, and the work can be done, or is done, once.
 """
 
 import contextlib
 import io
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from closing_shop import WEEKS, all_done, call, copied, fine, on_hand, returns_of, shop
-from killed_at import CAN_WATCH, run_killed
+from killed_at import CAN_WATCH, laid_out, states_of
+from quick_disk import quick_folder
 
 from reconcile.cli import app
 from reconcile.ledger.book import Ledger, open_ledger
 from reconcile.ledger.files import digest
 
-pytestmark = pytest.mark.skipif(not CAN_WATCH, reason="watching system calls needs Linux on x86-64")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(not CAN_WATCH, reason="watching system calls needs Linux on x86-64"),
+]
 W49 = WEEKS[0]
 LEDGER = "stock-ledger.sqlite"
-MOST = 1000
+Words = tuple[object, ...]
+
+
+@pytest.fixture
+def tmp_path() -> Iterator[Path]:
+    with quick_folder() as made:
+        yield made
 
 
 @pytest.fixture
@@ -30,24 +42,23 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "shop"
 
 
-def killed(folder: Path, at: int, *words: object) -> list[str] | None:
-    typed = [*map(str, words), "--today", "2026-11-27"]
+def typed(words: Words, folder: Path, copy: Path) -> list[str]:
+    return [str(copy if word == folder else word) for word in words]
+
+
+def killed_states(folder: Path, tmp_path: Path, words: Words) -> Iterator[Path]:
+    """The folder as a kill at each call leaves it; a run in which nothing is killed came before."""
+    fine(*typed(words, folder, copied(folder, tmp_path / "whole")))
+    run = copied(folder, tmp_path / "run")
 
     def work() -> None:
         with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
-            app(typed, standalone_mode=False)
+            app([*typed(words, folder, run), "--today", "2026-11-27"], standalone_mode=False)
 
-    return run_killed(work, at)
-
-
-def kill_points(folder: Path, tmp_path: Path, *words: object):
-    """A copy of the folder for each call at which the command was killed, just after it."""
-    for at in range(1, MOST):
-        copy = copied(folder, tmp_path / "copy")
-        typed = [copy if word == folder else word for word in words]
-        if killed(copy, at, *typed) is not None:
-            return
-        yield at, copy, typed
+    states, calls = states_of(work, run)
+    assert calls >= len(states) > 5
+    for files in states:
+        yield laid_out(files, tmp_path / "copy")
 
 
 def book_of(folder: Path) -> Ledger | None:
@@ -71,50 +82,109 @@ def agrees(folder: Path, name: str, target: str, old: str) -> bool:
         assert ledger.audit() == []
         assert digest(folder / target) == closing.new_workbook
         assert target != "stock.xlsx" or digest(folder / closing.kept) == old
-        assert on_hand(folder / target) == ledger.balances()
+        booked = ledger.balances()
+        assert {key: value for key, value in on_hand(folder / target).items() if key in booked} == booked
     return True
 
 
-def finished_after_each_kill(folder: Path, tmp_path: Path, target: str, *words: object) -> tuple[int, int]:
-    """How often the command was killed, and how often it turned out to have been done."""
-    old, count, done = digest(folder / "stock.xlsx"), 0, 0
-    copy = copied(folder, tmp_path / "whole")
-    fine(*(copy if word == folder else word for word in words))
-    name = book_of(copy).last().name  # type: ignore[union-attr]
-    whole = book_of(copy).balances()  # type: ignore[union-attr]
-    for _, copy, typed in kill_points(folder, tmp_path, *words):
+def finished_after_each_kill(folder: Path, tmp_path: Path, target: str, words: Words, again: int = 2) -> None:
+    """From each state the next start finishes it or finds nothing of it; ``again``: the status if it is done."""
+    old, count, done, whole, name = digest(folder / "stock.xlsx"), 0, 0, {}, ""
+    for copy in killed_states(folder, tmp_path, words):
+        if not name:
+            with book_of(tmp_path / "whole") as ledger:
+                name, whole = ledger.last().name, ledger.balances()
         count += 1
         call("ledger", "--in", copy)  # the next start, whatever it is
         was_done = agrees(copy, name, target, old)
         done += was_done
-        again = call(*typed)
-        assert again.exit_code == (2 if was_done else 0), again.output
+        answer = call(*typed(words, folder, copy))
+        assert answer.exit_code == (again if was_done else 0), answer.output
         assert agrees(copy, name, target, old)
         with book_of(copy) as ledger:
             assert ledger.balances() == whole
         assert litter(copy) == []
-    return count, done
-
-
-KILLS: dict[str, int] = {}
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize(
-    ("how", "target", "more"),
-    [("beside", f"stock-after-{W49}.xlsx", ()), ("in place", "stock.xlsx", ("--replace",))],
-)
-def test_a_first_closing(folder: Path, tmp_path: Path, how: str, target: str, more: tuple) -> None:
-    count, done = finished_after_each_kill(folder, tmp_path, target, "close", folder, "--week", W49, *more)
-    KILLS[how] = count
     assert 0 < done < count
 
 
-@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("target", "more"),
+    [(f"stock-after-{W49}.xlsx", ()), ("stock.xlsx", ("--replace",))],
+    ids=["beside", "in place"],
+)
+def test_a_first_closing(folder: Path, tmp_path: Path, target: str, more: tuple) -> None:
+    finished_after_each_kill(folder, tmp_path, target, ("close", folder, "--week", W49, *more))
+
+
+def test_a_second_closing(folder: Path, tmp_path: Path) -> None:
+    fine("close", folder, "--week", W49, "--replace")
+    all_done(returns_of(folder, WEEKS[1]))
+    finished_after_each_kill(
+        folder, tmp_path, "stock.xlsx", ("close", folder, "--week", WEEKS[1], "--replace")
+    )
+
+
 def test_a_closing_written_back(folder: Path, tmp_path: Path) -> None:
     fine("close", folder, "--week", W49, "--replace")
     words = ("ledger", "--in", folder, "--undo", W49, "--replace")
-    count, done = finished_after_each_kill(folder, tmp_path, "stock.xlsx", *words)
-    KILLS["undo"] = count
-    assert 0 < done < count
-    assert sum(KILLS.values()) >= 200 or len(KILLS) < 3, KILLS
+    finished_after_each_kill(folder, tmp_path, "stock.xlsx", words)
+
+
+@pytest.mark.parametrize("lost", ["gone", "empty", "older"])
+def test_a_ledger_begun_anew(folder: Path, tmp_path: Path, lost: str) -> None:
+    """Before the new ledger is in its place nothing is begun; after it, it is finished by whoever comes."""
+    fine("close", folder, "--week", W49, "--replace")
+    if lost == "older":
+        first = (folder / LEDGER).read_bytes()
+        all_done(returns_of(folder, WEEKS[1]))
+        fine("close", folder, "--week", WEEKS[1], "--replace")
+        (folder / LEDGER).write_bytes(first)
+    elif lost == "empty":
+        (folder / LEDGER).write_bytes(b"")
+    else:
+        (folder / LEDGER).unlink()
+    week = WEEKS[1] if lost == "older" else W49
+    finished_after_each_kill(folder, tmp_path, "stock.xlsx", ("begin-ledger", "--in", folder, "--replace"))
+    assert "week-closed" in call("close", tmp_path / "copy", "--week", week, "--replace").stderr
+
+
+HOLD = (
+    "check",
+    "J-900",
+    "--frame",
+    "ZB-1",
+    "--from",
+    "10 in",
+    "--to",
+    "11 in",
+    "--date",
+    "2026-12-03",
+    "--hold",
+)
+
+
+@pytest.mark.parametrize("more", [(), ("--into-jobs",)], ids=["held", "into the jobs workbook"])
+def test_a_hold(folder: Path, tmp_path: Path, more: tuple) -> None:
+    before = (folder / "jobs.xlsx").read_bytes()
+    for copy in killed_states(folder, tmp_path, (*HOLD, "--in", folder, *more)):
+        jobs = (copy / "jobs.xlsx").read_bytes()
+        assert jobs == before or "J-900" in fine("week", copy, "--week", W49, "--dry-run", "--json")
+        answer = call(*HOLD, "--in", copy, *more)
+        assert answer.exit_code in (0, 2), answer.output  # held already, or planned already
+        assert "J-900" in fine("week", copy, "--week", W49, "--dry-run", "--json")
+        ledger = book_of(copy)
+        assert ledger is not None
+        with ledger:
+            held = sum(hold.row.job == "J-900" for hold in ledger.holds())
+            # Stopped when the row was written and the hold was not yet: then the row alone counts.
+            assert held == 1 or (held == 0 and (copy / "jobs.xlsx").read_bytes() != before)
+            assert ledger.audit() == []
+
+
+def test_a_release(folder: Path, tmp_path: Path) -> None:
+    fine(*HOLD, "--in", folder)
+    for copy in killed_states(folder, tmp_path, ("ledger", "--in", folder, "--release", "J-900")):
+        call("ledger", "--in", copy, "--release", "J-900")
+        with book_of(copy) as ledger:
+            assert [hold.stands for hold in ledger.holds()] == [False]
+            assert ledger.audit() == []

@@ -1,15 +1,18 @@
-"""Kills a process at the n-th system call that writes, syncs, renames or removes: also what a library calls.
+"""What a process that is killed leaves, at each system call that writes, syncs, renames or removes.
 
-The child is forked from a process that has loaded everything, and is watched with ptrace(2). Linux on x86-64
-alone; elsewhere ``CAN_WATCH`` is false.
+Also what a library calls is seen. The child is forked from a process that has loaded everything, and is
+watched with ptrace(2). Linux on x86-64 alone; elsewhere ``CAN_WATCH`` is false.
 """
 
 import ctypes
 import os
 import platform
+import shutil
 import signal
 import sys
 from collections.abc import Callable
+from hashlib import sha256
+from pathlib import Path
 
 CAN_WATCH = sys.platform == "linux" and platform.machine() == "x86_64"
 
@@ -32,10 +35,10 @@ def _ptrace(request: int, pid: int, where: int = 0, data: int = 0) -> int:
     return int(call(request, pid, where, data))
 
 
-def run_killed(work: Callable[[], None], at: int) -> list[str] | None:
-    """Runs ``work`` in a child that is killed as it enters its ``at``-th such call (from 1).
+def watched(work: Callable[[], None], seen: Callable[[str], None]) -> None:
+    """Runs ``work`` in a child and calls ``seen`` with each such call that it is about to make.
 
-    Returns None where it was killed, and every call that it made where it came to its end before.
+    What lies on the disk then is what a kill at this moment leaves: so one run shows every kill.
     """
     child = os.fork()
     if child == 0:
@@ -49,27 +52,64 @@ def run_killed(work: Callable[[], None], at: int) -> list[str] | None:
             os._exit(status)
     os.waitpid(child, 0)
     _ptrace(SET_OPTIONS, child, 0, STOP_SHOWS_CALL | DIE_WITH_US)
-    return _watch(child, at)
-
-
-def _watch(child: int, at: int) -> list[str] | None:
-    made: list[str] = []
-    entering = True
-    deliver = 0
+    entering, deliver = True, 0
     while True:
         _ptrace(CONTINUE_TO_CALL, child, 0, deliver)
         _, status = os.waitpid(child, 0)
         if os.WIFEXITED(status) or os.WIFSIGNALED(status):
             assert os.WIFEXITED(status) and os.WEXITSTATUS(status) == 0, f"the child failed: {status}"
-            return made
+            return
         deliver = 0
         if os.WSTOPSIG(status) != signal.SIGTRAP | 0x80:
             deliver = os.WSTOPSIG(status)
             continue
         if entering and (name := CALLS.get(_ptrace(PEEK_USER, child, NUMBER_OF_CALL))):
-            made.append(name)
-            if len(made) == at:
-                os.kill(child, signal.SIGKILL)
-                os.waitpid(child, 0)
-                return None
+            seen(name)
         entering = not entering
+
+
+Files = dict[str, bytes]
+
+
+def lying_in(folder: Path) -> Files:
+    """Every file below a folder, and every folder as a name that ends with a slash."""
+    found: Files = {}
+    for path in sorted(folder.rglob("*")):
+        name = path.relative_to(folder).as_posix()
+        if path.is_dir():
+            found[f"{name}/"] = b""
+        else:
+            found[name] = path.read_bytes()
+    return found
+
+
+def laid_out(files: Files, folder: Path) -> Path:
+    """The files in a folder of their own, whatever lay there before."""
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir(parents=True)
+    for name, data in files.items():
+        if name.endswith("/"):
+            (folder / name).mkdir(parents=True, exist_ok=True)
+        else:
+            (folder / name).parent.mkdir(parents=True, exist_ok=True)
+            (folder / name).write_bytes(data)
+    return folder
+
+
+def states_of(work: Callable[[], None], folder: Path) -> tuple[list[Files], int]:
+    """What a kill at each call leaves in a folder, each different state once, and how many calls there were."""
+    states: list[Files] = []
+    known: set[bytes] = set()
+    calls = 0
+
+    def seen(_name: str) -> None:
+        nonlocal calls
+        calls += 1
+        files = lying_in(folder)
+        told = sha256(b"".join(name.encode() + b"\0" + sha256(data).digest() for name, data in files.items()))
+        if told.digest() not in known:
+            known.add(told.digest())
+            states.append(files)
+
+    watched(work, seen)
+    return states, calls

@@ -2,7 +2,9 @@
 
     on hand = opening + movements,
 
-bin by bin, in the stock workbook, in the ledger, and in a plain sum that this test keeps for itself.
+bin by bin, in the stock workbook, in the ledger, and in a plain sum that this test keeps for itself. A ledger
+that is lost or put back from an older copy, a workbook put back from an older copy, and two workshops whose
+ledgers are swapped book nothing, until what was lost is put back, or a ledger is begun anew.
 """
 
 import shutil
@@ -17,6 +19,7 @@ from closing_shop import on_hand
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+from quick_disk import MEMORY
 
 from reconcile.ledger.book import open_ledger
 from reconcile.plan.closing.movements import moved
@@ -25,8 +28,10 @@ from reconcile.sheets.request import Request
 from reconcile.values.problem import RowPlace, Unusable
 from reconcile.values.stock.movements import COUNT, COUNTED, WEEK, Closing, Movement, StockChange
 from reconcile.values.stock.parts import Usage
-from reconcile.work.booking import Posting, StockDesk, open_desk, post
+from reconcile.work.booking import Posting, StockDesk, open_desk, post, refuse_old
+from reconcile.work.entries.new_ledger import begin_ledger
 from reconcile.work.entries.undoing import undoing
+from reconcile.work.marks import mark_on
 
 TODAY = date(2026, 12, 1)
 KEYS = (("CLIP", "A1"), ("CLIP", "A2"), ("GLUE", "B1"), ("TIE", "C1"))
@@ -44,7 +49,8 @@ class Books(RuleBasedStateMachine):
         clips=st.integers(0, 50), glue=st.sampled_from(["25 mL", 4, "0.5 L"]), packs=st.integers(0, 9)
     )
     def open(self, clips: int, glue: object, packs: int) -> None:
-        self.folder = Path(tempfile.mkdtemp(prefix="books-"))
+        where = str(MEMORY) if MEMORY.is_dir() else None
+        self.folder = Path(tempfile.mkdtemp(prefix="books-", dir=where))
         rows = [
             ("part", "bin", "on hand", "unit", "pack"),
             ("CLIP", "A1", clips, "each", None),
@@ -85,9 +91,8 @@ class Books(RuleBasedStateMachine):
         )
         rows = [[TODAY.isoformat(), each.part, str(each.quantity), each.job] for each in used]
         closing = Closing(name, kind, TODAY, "clerk", details={"usage": rows})
-        posted = post(
-            self.desk(), Posting(closing, moves, StockChange(moved(moves), used=used)), in_place=in_place
-        )
+        change = StockChange(moved(moves), used=used)
+        posted = post(self.desk(), Posting(closing, moves, change, marks=kind == WEEK), in_place=in_place)
         if not in_place and posted.changed:
             posted.workbook.replace(self.stock)  # as the clerk does
         self.standing[name] = what
@@ -147,6 +152,91 @@ class Books(RuleBasedStateMachine):
             raise AssertionError("closed twice")
         assert self.stock.read_bytes() == before
 
+    # --- what lies on the disk is not what lay there
+
+    @property
+    def ledger_file(self) -> Path:
+        return self.folder / "stock-ledger.sqlite"
+
+    def booked_in_place(self) -> bool:
+        return bool(mark_on(self.stock))
+
+    def refused_and_unchanged(self, *codes: str) -> None:
+        """A week is not booked, for one of these reasons, and no file has changed."""
+        before = {path: path.read_bytes() for path in self.folder.rglob("*") if path.is_file()}
+        self.number += 1
+        closing = Closing(f"week {self.number}", WEEK, TODAY, "clerk")
+        moves = [Movement("CLIP", "A1", Fraction(-1), "each", "issued", TODAY, "clerk")]
+        with pytest.raises(Unusable) as refused:
+            desk = self.desk()
+            refuse_old(desk)
+            post(desk, Posting(closing, moves, StockChange(moved(moves)), marks=True), in_place=True)
+        assert {each.code for each in refused.value.problems} <= set(codes)
+        after = {path: path.read_bytes() for path in self.folder.rglob("*") if path.is_file()}
+        assert after == before
+
+    @precondition(lambda self: hasattr(self, "folder") and self.booked_in_place())
+    @rule(how=st.sampled_from(["lost", "emptied", "begun anew"]), what=BOOKED)
+    def lose_the_ledger(self, how: str, what) -> None:
+        kept = self.ledger_file.read_bytes()
+        if how == "emptied":
+            self.ledger_file.write_bytes(b"")
+        else:
+            self.ledger_file.unlink()
+        self.refused_and_unchanged("ledger-lost")
+        if how == "begun anew":
+            begin_ledger(located(Request(self.folder, today=TODAY)), "clerk", in_place=True)
+            self.standing = {}
+        else:
+            self.ledger_file.write_bytes(kept)
+        self.booked(WEEK, what, in_place=True)
+
+    @precondition(lambda self: hasattr(self, "folder") and self.booked_in_place())
+    @rule(what=BOOKED)
+    def put_an_old_ledger_back(self, what) -> None:
+        old = self.ledger_file.read_bytes()
+        self.booked(WEEK, what, in_place=True)
+        kept = self.ledger_file.read_bytes()
+        self.ledger_file.write_bytes(old)
+        self.refused_and_unchanged("ledger-older")
+        self.ledger_file.write_bytes(kept)
+
+    @precondition(lambda self: hasattr(self, "folder") and self.booked_in_place())
+    @rule(what=BOOKED, edited=st.booleans())
+    def put_an_old_workbook_back(self, what, edited: bool) -> None:
+        import openpyxl
+
+        old = self.stock.read_bytes()
+        self.booked(WEEK, what, in_place=True)
+        kept = self.stock.read_bytes()
+        self.stock.write_bytes(old)
+        if edited:
+            book = openpyxl.load_workbook(self.stock)
+            book["Stock"]["A1"].value = "part"
+            book.save(self.stock)
+        self.refused_and_unchanged("stock-before-closing")
+        self.stock.write_bytes(kept)
+
+    @precondition(lambda self: hasattr(self, "folder") and self.booked_in_place())
+    @rule(what=BOOKED)
+    def swap_two_workshops(self, what) -> None:
+        """The other went on from a copy of this one: ledgers of one identity, and two histories."""
+        other = Path(tempfile.mkdtemp(prefix="books-"))
+        shutil.copytree(self.folder, other, dirs_exist_ok=True)
+        here, self.folder = self.folder, other
+        before, standing = dict(self.sum), dict(self.standing)
+        try:
+            self.booked(WEEK, what, in_place=True)
+            theirs = self.ledger_file.read_bytes()
+        finally:
+            self.folder, self.sum, self.standing = here, before, standing
+            shutil.rmtree(other)
+        self.booked(WEEK, what, in_place=True)
+        ours = self.ledger_file.read_bytes()
+        self.ledger_file.write_bytes(theirs)
+        self.refused_and_unchanged("ledger-foreign")
+        self.ledger_file.write_bytes(ours)
+
     @invariant()
     def on_hand_is_opening_and_movements(self) -> None:
         if not hasattr(self, "folder"):
@@ -168,7 +258,7 @@ class Books(RuleBasedStateMachine):
 
 
 Books.TestCase.settings = settings(
-    max_examples=20, stateful_step_count=12,
+    max_examples=12, stateful_step_count=10,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )  # fmt: skip
 TestBooks = pytest.mark.slow(Books.TestCase)

@@ -15,6 +15,7 @@ from reconcile.values.problem import Unusable
 from reconcile.values.stock.movements import ISSUED, WEEK, Closing, Movement
 
 DAY = date(2026, 12, 1)
+AFTER, KEPT = "stock-after-2026-W49.xlsx", "stock-kept/stock-before-2026-W49.xlsx"
 MOVE = Movement("CLIP", "A1", Fraction(-4), "each", ISSUED, DAY, "clerk", "J-1")
 
 
@@ -38,9 +39,9 @@ def a_booking(folder: Path, *, in_place: bool = False, **given) -> Booking:
         "workbook": workbook,
         "read": digest(workbook),
         "seen": 0,
-        "target": workbook if in_place else folder / "after.xlsx",
-        "kept": folder / "before.xlsx" if in_place else None,
-        "change": lambda data: data + b" and new",
+        "target": workbook if in_place else folder / AFTER,
+        "kept": folder / KEPT if in_place else None,
+        "change": lambda data, _mark: data + b" and new",
     }
     return Booking(**(plain | given))
 
@@ -62,7 +63,11 @@ def stopped(folder: Path, ledger: Ledger, monkeypatch: pytest.MonkeyPatch, **giv
 
 
 def contents(folder: Path) -> dict[str, bytes]:
-    return {each.name: each.read_bytes() for each in folder.iterdir() if each.suffix != ".sqlite"}
+    return {
+        each.relative_to(folder).as_posix(): each.read_bytes()
+        for each in folder.rglob("*")
+        if each.is_file() and each.suffix != ".sqlite"
+    }
 
 
 OLD, NEW = b"old", b"old and new"
@@ -75,7 +80,7 @@ def test_what_was_stopped_is_finished_by_the_next_run(
     stopped(folder, ledger, monkeypatch, in_place=in_place)
     (remark,) = settle(ledger, folder)
     assert remark.code == "closing-finished-late"
-    there = {"stock.xlsx": NEW, "before.xlsx": OLD} if in_place else {"stock.xlsx": OLD, "after.xlsx": NEW}
+    there = {"stock.xlsx": NEW, KEPT: OLD} if in_place else {"stock.xlsx": OLD, AFTER: NEW}
     assert contents(folder) == there
     assert settle(ledger, folder) == []
 
@@ -109,13 +114,12 @@ def test_a_place_that_cannot_be_written_is_tried_again(
 
     with monkeypatch.context() as patch:
         patch.setattr(Path, "replace", refuse)
-        with pytest.raises(Unusable) as refused:
-            book(ledger, a_booking(folder))
-    (found,) = refused.value.problems
-    assert found.code == "output-locked"
-    assert found.did == "The closing is booked; the next run puts its workbook in place."
+        _, (found,) = book(ledger, a_booking(folder))
+    assert found.code == "booked-unfinished"
+    assert found.says.startswith("2026-W49 is booked.")
+    assert found.did == "What is left is finished by the next run."
     settle(ledger, folder)
-    assert contents(folder) == {"stock.xlsx": OLD, "after.xlsx": NEW}
+    assert contents(folder) == {"stock.xlsx": OLD, AFTER: NEW}
 
 
 def test_what_a_stop_before_the_booking_left_is_cleared(folder: Path, ledger: Ledger) -> None:
@@ -142,15 +146,15 @@ def test_what_changed_since_it_was_read_is_refused(
 
 
 def test_a_file_that_is_there_is_not_written_over(folder: Path, ledger: Ledger) -> None:
-    (folder / "after.xlsx").write_bytes(b"theirs")
+    (folder / AFTER).write_bytes(b"theirs")
     with pytest.raises(Unusable) as refused:
         book(ledger, a_booking(folder))
     assert refused.value.problems[0].code == "output-exists"
-    assert (folder / "after.xlsx").read_bytes() == b"theirs"
+    assert (folder / AFTER).read_bytes() == b"theirs"
 
 
 def test_a_change_that_is_refused_leaves_nothing(folder: Path, ledger: Ledger) -> None:
-    def refuse(_data: bytes) -> bytes:
+    def refuse(_data: bytes, _mark: object) -> bytes:
         raise KeyError
 
     with pytest.raises(KeyError):
@@ -173,9 +177,14 @@ def test_a_full_disk_leaves_nothing(folder: Path, ledger: Ledger, monkeypatch: p
 
 
 def test_the_old_workbook_never_replaces_another(folder: Path, ledger: Ledger) -> None:
-    (folder / "before.xlsx").write_bytes(b"theirs")
+    (folder / KEPT).parent.mkdir()
+    (folder / KEPT).write_bytes(b"theirs")
     book(ledger, a_booking(folder, in_place=True))
-    assert contents(folder) == {"stock.xlsx": NEW, "before.xlsx": b"theirs", "before (2).xlsx": OLD}
+    assert contents(folder) == {
+        "stock.xlsx": NEW,
+        KEPT: b"theirs",
+        "stock-kept/stock-before-2026-W49 (2).xlsx": OLD,
+    }
 
 
 def test_a_free_name(folder: Path) -> None:

@@ -111,6 +111,8 @@ class Memory(Protocol):
 
     def keep(self, question: str, answer: Packed) -> None: ...
 
+    def forget(self, question: str) -> None: ...
+
 
 def question_of(bundles: Sequence[Bundle], resources: Sequence[Resource], early: int | None = None) -> str:
     """A digest of all that decides which bundles are taken."""

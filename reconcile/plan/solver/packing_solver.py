@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from reconcile.plan.solver.feasible import is_feasible
 from reconcile.plan.solver.packing import (
     Balance,
     Bundle,
@@ -70,11 +71,17 @@ def most_remembered(
     memory: Memory | None,
     early: int | None = None,
 ) -> Packed:
-    """``most``, or what it answered before to the very same question; only proven answers are kept."""
+    """``most``, or what it answered before to the very same question; only proven answers are kept.
+
+    What is remembered is used only if it can be an answer; else it is forgotten, and worked out anew.
+    """
     if memory is None:
         return most(bundles, resources, patience, early)
     question = question_of(bundles, resources, early)
     answer = memory.recall(question)
+    if answer is not None and not is_feasible(answer, bundles, resources):
+        memory.forget(question)
+        answer = None
     if answer is None:
         answer = most(bundles, resources, patience, early)
         if answer.proven:

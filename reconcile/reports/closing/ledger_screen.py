@@ -7,6 +7,7 @@ from pathlib import Path
 
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import count_text, place_text
+from reconcile.values.ledger.lost import Lost
 from reconcile.values.measure import plain_number, quantity_text
 from reconcile.values.stock.movements import Closing, Entry, Movement
 from reconcile.values.stock.used import UsedMore
@@ -72,10 +73,16 @@ def written_back(closings: Sequence[Closing]) -> set[int]:
     return back
 
 
-def posted_screen(
-    closing: Closing, movements: Sequence[Movement], workbook: Path | None, kept: Path | None, taken: int
+def posted_screen(  # noqa: PLR0913  (what became of a closing, each by its name)
+    closing: Closing,
+    movements: Sequence[Movement],
+    workbook: Path | None,
+    kept: Path | None,
+    taken: int,
+    *,
+    finished: bool = True,
 ) -> str:
-    """What was booked, and where the new workbook is."""
+    """What was booked, and where the new workbook is; not ``finished``: where it will be."""
     lines = [wrapped(f"{closing.name} is booked: {_by_kind(movements)}.")]
     if taken:
         differences = count_text(taken, "difference")
@@ -83,11 +90,41 @@ def posted_screen(
     if workbook is None:
         lines.append("The stock workbook stays as it is.")
         return "\n".join(lines)
+    if not finished:
+        lines.append(wrapped(f"What is left is finished by the next run: {workbook.name} is put in place."))
+        return "\n".join(lines)
     lines.append(f"Written: {workbook}")
     if kept is None:
         lines.append(
             wrapped("Look it over, then put it in the place of the old one: the next run plans by that.")
         )
+    else:
+        lines.append(f"The old workbook is kept: {kept}")
+    return "\n".join(lines)
+
+
+def begun_screen(begun: Lost, workbook: Path | None, kept: Path | None, old: Path | None) -> str:
+    """What is lost with the ledger that a new one was begun for, what is taken as closed, and the files."""
+    week = f", up to {begun.week}" if begun.week else ""
+    lines = [
+        wrapped(f"A new ledger is begun from what the sheet says: {count_text(begun.bins, 'bin')} opened.")
+    ]
+    if begun.closings:
+        told = f"Lost: {count_text(begun.closings, 'closing')}{week}, with their movements"
+        lines.append(wrapped(f"{told}, the chairs' records, checks, holds and what happened to orders."))
+    if begun.week:
+        lines.append(wrapped(f"{begun.week} stays closed, as the workbook's mark says."))
+    if begun.jobs:
+        done = f"Taken as done, since Usage has them: {count_text(len(begun.jobs), 'job')}"
+        lines.append(
+            wrapped(f"{done} ({', '.join(begun.jobs[-12:])}{'' if len(begun.jobs) <= 12 else ' the last'}).")
+        )
+    if old is not None:
+        lines.append(f"What lay in its place is kept: {old}")
+    if workbook is not None:
+        lines.append(f"Written: {workbook}")
+    if kept is None:
+        lines.append(wrapped("Put it in the place of the stock workbook: until then nothing can be booked."))
     else:
         lines.append(f"The old workbook is kept: {kept}")
     return "\n".join(lines)

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 from pathlib import Path
@@ -11,21 +12,32 @@ from reconcile.sheets.files.archive import XLSX, column_number, open_archive
 from reconcile.values.guard import guarded
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.problem import Place, RowPlace, Unusable, problem
-from reconcile.values.settings import DEFAULT_LIMITS, Limits
+from reconcile.values.settings import Settings
 from reconcile.values.week.jobs import SaidJob
 
+PLAIN = Settings()
 WORKBOOKS = (".xlsx", ".xlsm")
 CSV = ".csv"
 
 
-def with_job(job: SaidJob, unit: str, jobs: Path, like: RowPlace, limits: Limits = DEFAULT_LIMITS) -> Changed:
+def with_job(
+    job: SaidJob,
+    unit: str,
+    jobs: Path,
+    like: RowPlace,
+    settings: Settings = PLAIN,
+) -> Changed:
     """The jobs file with a row for the job below its last, and what must be said of it.
 
-    ``unit`` prints the sizes; ``like`` names the sheet, its columns and the row whose formats it takes
-    (0: none). Raises Unusable: heading-missing where the sheet lacks a column that the job
-    fills; file-kind for a file that cannot be added to; and as ``change_workbook`` does.
+    ``unit`` prints the sizes, with the decimal mark of the settings; ``like`` names the sheet, its columns
+    and the row whose formats it takes (0: none). Raises Unusable: heading-missing where the sheet lacks a
+    column that the job fills; file-kind for a file that cannot be added to; and as ``change_workbook`` does.
     """
-    cells = {heading: value for heading, value in row_of_job(job, unit).items() if value not in ("", None)}
+    cells = {
+        heading: value
+        for heading, value in row_of_job(job, unit, settings.decimal).items()
+        if value not in ("", None)
+    }
     if lacking := [heading for heading in cells if heading not in like.columns]:
         says = f"The jobs sheet has no column for {', '.join(lacking)}."
         raise Unusable(problem("heading-missing", Place(jobs.name, like.sheet), says))
@@ -34,32 +46,37 @@ def with_job(job: SaidJob, unit: str, jobs: Path, like: RowPlace, limits: Limits
     if suffix == CSV:
         return Changed(with_line(jobs.read_bytes(), by_letters), ())
     data = jobs.read_bytes() if suffix in WORKBOOKS else b""
-    if not data or open_archive(data, jobs.name, limits).kind != XLSX:
+    if not data or open_archive(data, jobs.name, settings.limits).kind != XLSX:
         says = f"A job cannot be added to a {jobs.suffix} file."
         raise Unusable(problem("file-kind", Place(jobs.name), says))
     return change_workbook(
-        data, jobs.name, [SheetChange(like.sheet, rows=[by_letters], like=like.row)], limits
+        data, jobs.name, [SheetChange(like.sheet, rows=[by_letters], like=like.row)], settings.limits
     )
 
 
-def row_of_job(job: SaidJob, unit: str) -> dict[str, NewValue]:
+def row_of_job(job: SaidJob, unit: str, decimal: str | None = None) -> dict[str, NewValue]:
     """What the row holds, by heading; defaults are left blank."""
     return {
         "job": job.number,
         "date": job.day,
         "frame": job.frame,
-        "from": job.shown("from", unit),
-        "to": length_text(job.size_to, unit),
+        "from": as_read(job.shown("from", unit), decimal),
+        "to": as_read(length_text(job.size_to, unit), decimal),
         "adjustment": job.adjustment,
         "options": job.shown("options"),
         "side": "" if job.side == "both" else job.side,
         "left now": None if job.left_now is None else Fraction(job.left_now),
         "right now": None if job.right_now is None else Fraction(job.right_now),
-        "spacers now": job.shown("spacers now"),
+        "spacers now": as_read(job.shown("spacers now"), decimal),
         "asset": job.asset,
         "chairs": None if job.chairs == 1 else Fraction(job.chairs),
         "priority": None if job.priority == 3 else Fraction(job.priority),
     }
+
+
+def as_read(text: str, decimal: str | None) -> str:
+    """Decimals in a text with the mark that the sheet is read by."""
+    return re.sub(r"(?<=[0-9])\.(?=[0-9])", ",", text) if decimal == "," else text
 
 
 # --- csv: one line more, in the file's own encoding and delimiter ---------------------------------------

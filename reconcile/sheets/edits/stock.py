@@ -6,17 +6,18 @@ what it was meant to say.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
 from reconcile.sheets.edits.workbook import NewValue, SheetChange
+from reconcile.sheets.figures.text import CellValue
 from reconcile.sheets.stock.headings import ON_ORDER, STOCK, USAGE
 from reconcile.sheets.stock.workbook import StockRead
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
 from reconcile.sheets.tables.rows import Table, as_text, names_unit
-from reconcile.values.measure import decimal_text, quantity_text
+from reconcile.values.measure import decimal_text, fraction_text, quantity_text
 from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.stock.movements import StockChange
@@ -111,32 +112,73 @@ def _written(  # noqa: PLR0913, PLR0917  (a cell, and all that says how it is wr
 ) -> NewValue:
     """A quantity as its cell has it; with its own unit beside it where the row's gives no exact number."""
     table = edits.table(kind)
-    assert table is not None
     measure = _measure(edits, part)
+    column = table.header.found.get(heading) if table else None
     asked = QuantityColumn(
-        heading, table.header.found[heading].unit, kind is not USAGE, signed=heading == "on hand",
+        heading, column.unit if column else "", kind is not USAGE, signed=heading == "on hand",
         decimal=edits.settings.decimal,
     )  # fmt: skip
     raw = _raw(table, place, heading)
     beside = _UNIT_BESIDE.match(as_text(raw)) if names_unit(raw) else None
-    unit = f" {beside[1]}" if beside else ""
-    one = read_counted(f"1{unit}" if unit else 1.0, measure, asked)
-    assert isinstance(one, Fraction), "a cell that was read has a unit that can be read"
-    value: NewValue = new / one
-    if decimal_text(new / one) is None:
-        value = f"{quantity_text(new)} {part.unit}"
-        says = f"{value} of {part.number} is no exact number of {unit.strip() or _named(measure, one)}."
-        edits.remarks.append(problem("quantity-in-pieces", place.cell(heading), says, found=value))
-    elif unit:
-        value = f"{decimal_text(new / one)}{unit}"
-    again = read_counted(value if isinstance(value, str) else float(new / one), measure, asked)
-    assert again == new or _too_long(new / one), f"{value} says {again}, not {new}"
-    return value
+    return _readable(
+        edits, Cell(part, measure, asked, place.cell(heading)), new, f" {beside[1]}" if beside else ""
+    )
 
 
-def _too_long(number: Fraction) -> bool:
-    """More digits than a float keeps: the cell has them all, but a spreadsheet program rounds."""
-    return len((decimal_text(number) or "").lstrip("-").replace(".", "")) > 15
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A cell that a quantity of a part is to stand in."""
+
+    part: Part
+    measure: Measure
+    asked: QuantityColumn
+    place: Place
+
+
+def _readable(edits: Edits, cell: Cell, new: Fraction, unit: str = "") -> NewValue:
+    """The plainest way to write a quantity that is read as it; a fault where there is none.
+
+    ``unit`` stood beside the number before, with its blank; "" where none did.
+    """
+    one = read_counted(f"1{unit}" if unit else 1.0, cell.measure, cell.asked)
+    for value in _ways(new, one if isinstance(one, Fraction) else None, unit, cell.part.unit):
+        read = as_cell(value)
+        if read_counted(read, cell.measure, cell.asked) == new:
+            if isinstance(one, Fraction) and isinstance(value, str) and decimal_text(new / one) is None:
+                named = unit.strip() or _named(cell.measure, one)
+                says = f"{value} of {cell.part.number} is no exact number of {named}."
+                edits.remarks.append(problem("quantity-in-pieces", cell.place, says, found=value))
+            return value
+    amount = f"{quantity_text(new)} {cell.part.unit} of {cell.part.number}"
+    says = f"{amount} cannot be written so that it is read as that."
+    edits.faults.append(problem("cell-not-writable", cell.place, says, found=quantity_text(new)))
+    return None
+
+
+def as_cell(value: NewValue) -> CellValue:
+    """What the fast reader gives of a cell; nothing for a number beyond its floats."""
+    try:
+        return float(value) if isinstance(value, Fraction) else value
+    except OverflowError:
+        return None
+
+
+def _ways(new: Fraction, one: Fraction | None, unit: str, own: str) -> Iterator[NewValue]:
+    """Ways of writing a quantity, the plainest first: in units of ``one``, then in the part's own."""
+    if one:
+        if not unit and decimal_text(new / one) is not None:
+            yield new / one
+        if unit:
+            yield from (f"{text}{unit}" for text in _decimals(new / one))
+    yield from (f"{text} {own}" for text in (*_decimals(new), fraction_text(new)))
+
+
+def _decimals(number: Fraction) -> Iterator[str]:
+    """Its exact decimal with either mark: which of them is read as it, the settings say."""
+    text = decimal_text(number)
+    if text is not None:
+        yield text
+        yield text.replace(".", ",")
 
 
 def _named(measure: Measure, one: Fraction) -> str:
@@ -149,7 +191,10 @@ def _measure(edits: Edits, part: Part) -> Measure:
     return edits.read.measures.get(part.number) or measure_of("each", ONE)
 
 
-def _raw(table: Table, place: RowPlace, heading: str) -> object:
+def _raw(table: Table | None, place: RowPlace, heading: str) -> CellValue:
+    """What a cell holds that was read; nothing where there is no such sheet or column."""
+    if table is None or heading not in table.header.found:
+        return None
     return table.grid.rows[place.row - table.grid.first_row][table.header.found[heading].column]
 
 
@@ -177,8 +222,7 @@ def _put_order(edits: Edits, row: Due, left: Fraction) -> None:
         edits.put(ON_ORDER, row.place.cell("quantity").cell, value)
         return
     table = edits.table(ON_ORDER)
-    assert table is not None
-    for heading in table.header.letters:
+    for heading in table.header.letters if table else ():
         if _raw(table, row.place, heading) is not None:
             edits.put(ON_ORDER, row.place.cell(heading).cell, None)
 
@@ -193,50 +237,54 @@ def _put_back_orders(edits: Edits, unreceived: Iterable[Due]) -> None:
         if same is not None:
             _put_order(edits, same, same.quantity + one.quantity)
         elif table is not None:
-            letters = table.header.letters
-            measure = _measure(edits, edits.read.stock.parts[one.part])
-            asked = QuantityColumn(
-                "quantity", table.header.found["quantity"].unit, True, decimal=edits.settings.decimal
-            )
             values: dict[str, NewValue] = {
                 "order": one.order, "part": one.part, "due": one.day,
-                "quantity": _bare(one.quantity, measure, asked),
+                "quantity": _bare(edits, ON_ORDER, one.part, one.quantity),
             }  # fmt: skip
-            row = {letters[heading]: value for heading, value in values.items() if heading in letters}
-            edits.rows.setdefault(ON_ORDER.name, []).append(row)
+            _add_row(edits, ON_ORDER, values)
 
 
 # --- usage ----------------------------------------------------------------------------------------
 
 
-def _bare(quantity: Fraction, measure: Measure, asked: QuantityColumn) -> NewValue:
-    """A quantity in a new cell: a number; a fraction in words where its decimals never end."""
+def _bare(edits: Edits, kind: SheetKind, number: str, quantity: Fraction) -> NewValue:
+    """A quantity in a new cell: a number, or words where its decimals never end."""
+    table, part = edits.table(kind), edits.read.stock.parts.get(number)
+    if part is None or table is None:
+        says = f"The stock sheet has no row for {number}."
+        place = Place("ledger", "", number)
+        edits.faults.append(problem("movement-part-unknown", place, says, found=number))
+        return None
+    asked = QuantityColumn(
+        "quantity", table.header.found["quantity"].unit, kind is ON_ORDER, decimal=edits.settings.decimal
+    )
+    measure = _measure(edits, part)
     one = read_counted(1.0, measure, asked)
-    assert isinstance(one, Fraction)
-    value = quantity / one
-    return quantity_text(value) if decimal_text(value) is None else value
+    if isinstance(one, Fraction) and decimal_text(quantity / one) is None:  # words, without a unit
+        words = fraction_text(quantity / one)
+        if read_counted(words, measure, asked) == quantity:
+            return words
+    place = Place(table.grid.file, table.grid.sheet)
+    return _readable(edits, Cell(part, measure, asked, place), quantity)
+
+
+def _add_row(edits: Edits, kind: SheetKind, values: dict[str, NewValue]) -> None:
+    table = edits.table(kind)
+    letters = table.header.letters if table else {}
+    row = {letters[heading]: value for heading, value in values.items() if heading in letters}
+    edits.rows.setdefault(kind.name, []).append(row)
 
 
 def _lengthen_usage(edits: Edits, used: Iterable[Usage], file: str) -> None:
     used = list(used)
-    table = edits.table(USAGE)
-    if table is None:
+    if edits.table(USAGE) is None:
         if used:
             says = f"{file} has no sheet {USAGE.name} that can be used."
             edits.remarks.append(problem("usage-sheet-missing", Place(file, USAGE.name), says))
         return
-    letters = table.header.letters
-    asked = QuantityColumn("quantity", table.header.found["quantity"].unit, decimal=edits.settings.decimal)
     for each in used:
-        quantity = _bare(each.quantity, _measure(edits, edits.read.stock.parts[each.part]), asked)
-        values: dict[str, NewValue] = {
-            "date": each.day,
-            "part": each.part,
-            "quantity": quantity,
-            "job": each.job,
-        }
-        row = {letters[heading]: value for heading, value in values.items() if heading in letters}
-        edits.rows.setdefault(USAGE.name, []).append(row)
+        quantity = _bare(edits, USAGE, each.part, each.quantity)
+        _add_row(edits, USAGE, {"date": each.day, "part": each.part, "quantity": quantity, "job": each.job})
 
 
 def _shorten_usage(edits: Edits, unused: Iterable[Usage]) -> None:

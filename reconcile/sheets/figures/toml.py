@@ -14,9 +14,23 @@ from datetime import date, datetime, time
 from pathlib import Path
 from typing import Any, TypeVar
 
+from reconcile.sheets.files.plain import TooLong, read_plain
 from reconcile.values.catalogue import ERROR
 from reconcile.values.problem import Place, Problem, problem
 from reconcile.values.words import fold, nearest
+
+MOST_BYTES = 1_000_000
+"""Of a TOML file, where nothing else is said: a settings file has a few thousand."""
+DEEPEST, LONGEST_KEY = 50, 20
+"""Brackets within brackets, and parts of a dotted key. What we read has three of each."""
+MOST_TOLD = 30
+"""Faults of one kind in one table or list that are told one by one."""
+LONGEST_LIKE = 100
+"""Characters of an unknown key for which a known one like it is looked for."""
+_TEXTS = re.compile(
+    r'"""(?:[^\\]|\\.)*?"""|' r"'''.*?'''|" r'"(?:[^"\\\n]|\\.)*"|' r"'[^'\n]*'|#[^\n]*", re.DOTALL
+)
+_BRACKETS, _ENDS = re.compile(r"[\[\]{}]"), re.compile(r"[,{]")
 
 LONGEST_SHOWN = 60
 """Characters of an offending value that a message repeats."""
@@ -60,7 +74,8 @@ class Spot:
     found: list[Problem] = field(default_factory=list)
 
     def at(self, name: str) -> "Spot":
-        """The spot of a key of this table, spelt as TOML needs it."""
+        """The spot of a key of this table, spelt as TOML needs it; a very long one is cut."""
+        name = name if len(name) <= LONGEST_LIKE else f"{name[:LONGEST_LIKE]}…"
         spelt = name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else json.dumps(name, ensure_ascii=False)
         return Spot(self.file, self.codes, f"{self.key}.{spelt}" if self.key else spelt, self.found)
 
@@ -116,15 +131,35 @@ class KeyTable:
 
 
 def parse(text: bytes) -> TomlTable:
-    """The tables of a TOML file. Raises ``NotToml`` for whatever is not one."""
+    """The tables of a TOML file. Raises ``NotToml`` for whatever is not one, or is nested beyond all use."""
     try:
-        return tomllib.loads(_decoded(text))
+        decoded = _decoded(text)
+        _refuse_deep(decoded)
+        return tomllib.loads(decoded)
     except tomllib.TOMLDecodeError as fault:
         raise _explained(str(fault), text) from None
     except RecursionError:
         raise NotToml("It nests lists or tables too deeply to be read.") from None
     except ValueError as fault:
         raise NotToml(f"A number in it cannot be read: {str(fault).partition(':')[0]}.") from None
+
+
+def _refuse_deep(text: str) -> None:
+    """Raises NotToml for lists, tables or keys nested so deep that reading them would take for ever.
+
+    The reader of the standard library takes the square of a key's parts. Texts and remarks are left out.
+    """
+    bare = _TEXTS.sub('""', text)
+    depth = 0
+    for line, written in enumerate(bare.split("\n"), 1):
+        for mark in _BRACKETS.findall(written):
+            depth = max(depth + (1 if mark in "[{" else -1), 0)
+            if depth > DEEPEST:
+                raise NotToml("It nests lists or tables too deeply to be read.", line)
+        for piece in written.split("="):
+            key = _ENDS.split(piece)[-1]
+            if key.count(".") > LONGEST_KEY:
+                raise NotToml(f"Line {line} has a key of more than {LONGEST_KEY} parts.", line)
 
 
 def _decoded(text: bytes) -> str:
@@ -146,11 +181,17 @@ def _explained(fault: str, text: bytes) -> NotToml:
     return NotToml(f"Line {line}, {shown(lines[line - 1].strip())}, is not TOML{column}: {reason}.", line)
 
 
-def read_bytes(path: Path, missing: str) -> bytes | Problem:
-    """A file's bytes, or the problem that keeps it from being read; ``missing`` says what it is."""
+def read_bytes(path: Path, missing: str, most: int = MOST_BYTES) -> bytes | Problem:
+    """A plain file's bytes, or the problem that keeps it from being read; ``missing`` says what it is."""
     try:
-        return path.read_bytes()
+        return read_plain(path, most)
+    except TooLong:
+        says = f"{path.name} holds more than {most // 1000} kB, which no {missing} does."
+        return problem("file-too-large", Place(path.name), says, do="Take out what does not belong in it.")
     except FileNotFoundError:
+        if path.is_symlink():
+            says = f"{path.name} is a link that leads to nothing."
+            return problem("file-unreadable", Place(path.name), says)
         return problem("file-missing", Place(path.name), f"There is no {missing} {path.name}.")
     except OSError as fault:
         reason = (fault.strerror or "unknown reason").lower()
@@ -184,9 +225,11 @@ def walk(raw: object, keys: Mapping[str, Key], spot: Spot) -> KeyTable:
     """
     if not isinstance(raw, dict):
         raise Wrong(f"{shown(raw)} is not a table of keys.", f"Write a table with {_listed(keys)}.")
-    for name in raw:
-        if name not in keys:
-            _report_unknown(name, keys, spot.at(name))
+    unknown = [name for name in raw if name not in keys]
+    for name in unknown[:MOST_TOLD]:
+        _report_unknown(name, keys, spot.at(name))
+    if len(unknown) > MOST_TOLD:
+        spot.report(spot.codes.unknown, f"{len(unknown) - MOST_TOLD} further keys mean nothing here.")
     return KeyTable(spot, {name: _value(raw, name, key, spot) for name, key in keys.items()})
 
 
@@ -209,7 +252,7 @@ def read_with(read: Reader, raw: object, spot: Spot) -> Any:
 
 
 def _report_unknown(name: str, keys: Mapping[str, Key], spot: Spot) -> None:
-    near = nearest(name, keys, 1, ALIKE)
+    near = nearest(name, keys, 1, ALIKE) if len(name) <= LONGEST_LIKE else []
     if near:
         says = f'The key {shown(name)} means nothing here; the nearest known key is "{near[0]}".'
         spot.report(spot.codes.unknown, says, f'Write "{near[0]}", or remove the key.')
@@ -252,8 +295,8 @@ def flag(raw: object, _: Spot) -> bool:
     return raw
 
 
-def whole(at_least: int) -> Reader:
-    """Whole numbers from ``at_least`` on."""
+def whole(at_least: int, at_most: int = 10**9) -> Reader:
+    """Whole numbers from ``at_least`` to ``at_most``."""
 
     def read(raw: object, _: Spot) -> int:
         # TOML's true and false arrive as a kind of int.
@@ -262,6 +305,8 @@ def whole(at_least: int) -> Reader:
                 f"{shown(raw)} is not a whole number of at least {at_least}.",
                 f"Write a whole number, {at_least} or more, without quotes.",
             )
+        if raw > at_most:
+            raise Wrong(f"{shown(raw)} is more than {at_most}.", f"Write {at_most} at most.")
         return raw
 
     return read
@@ -310,7 +355,12 @@ def list_of(read: Reader, at_least: int = 0) -> Reader:
             raise Wrong(f"{shown(raw)} is not a list.", brackets or "Write it in square brackets.")
         if len(raw) < at_least:
             raise Wrong("The list [] is empty.", "Fill it in, or remove the key.")
-        values = (read_with(read, each, spot.item(number)) for number, each in enumerate(raw, 1))
+        values, before = [], len(spot.found)
+        for number, each in enumerate(raw, 1):
+            values.append(read_with(read, each, spot.item(number)))
+            if len(spot.found) - before >= MOST_TOLD and number < len(raw):
+                spot.report(spot.codes.value, f"{len(raw) - number} further entries were not looked at.")
+                break
         return tuple(value for value in values if value is not None)
 
     return read_list

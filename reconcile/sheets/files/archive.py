@@ -16,6 +16,7 @@ from urllib.parse import unquote
 from xml.etree import ElementTree as Xml
 
 from reconcile.sheets.files.other_kinds import SAVE, kind_of_archive
+from reconcile.sheets.files.package import links_of, main_part
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import DEFAULT_LIMITS, MEGABYTE, Limits
 
@@ -213,22 +214,20 @@ def sheet_parts(packed: zipfile.ZipFile) -> dict[str, str]:
 
     A sheet whose part is named in two ways, or whose name stands twice, has the part "".
     """
+    main = main_part(packed)
     try:
-        book = Xml.fromstring(packed.read("xl/workbook.xml"))
-        links = Xml.fromstring(packed.read("xl/_rels/workbook.xml.rels"))
+        book = Xml.fromstring(packed.read(main))
     except (KeyError, Xml.ParseError, ValueError, LookupError):
         return {}
     targets: dict[str, str] = {}
-    for link in links:
-        ident = link.get("Id", "")
-        targets[ident] = "" if ident in targets else link.get("Target", "")
+    for link in links_of(packed, main):
+        targets[link.ident] = "" if link.ident in targets else link.part
     parts: dict[str, str] = {}
     for sheet in book.iter():
         if _local(sheet.tag) == "sheet":
             ident = next((value for key, value in sheet.items() if _local(key) == "id"), "")
-            name, target = sheet.get("name", ""), targets.get(ident, "")
-            part = target[1:] if target.startswith("/") else f"xl/{target}"
-            parts[name] = "" if name in parts or not target else part
+            name, part = sheet.get("name", ""), targets.get(ident, "")
+            parts[name] = "" if name in parts else part
     return parts
 
 
@@ -271,7 +270,10 @@ def _refuse_by_directory(packed: zipfile.ZipFile, data: bytes, file: str, limits
     parts = packed.infolist()
     if any(part.flag_bits & 1 for part in parts) or _is_encrypted_ods(packed):
         raise Unusable(_protected(file))
-    kinds = [KINDS[part.filename] for part in parts if part.filename in KINDS]
+    folded = (part.filename.casefold() for part in parts)
+    kinds = [KINDS[name] for name in folded if name in KINDS]
+    if not kinds and main_part(packed).endswith(".xml"):
+        kinds = [XLSX]
     if not kinds or (kinds[0] == ODS and _mime(packed) not in (b"", SHEET_MIME)):
         what = kind_of_archive((part.filename for part in parts), _mime(packed))
         says = (

@@ -7,9 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from zipfile import ZipFile
 
-from reconcile.sheets.files import archive, csv_text, extents, other_kinds
+from reconcile.sheets.files import archive, csv_text, extents, other_kinds, package
 from reconcile.sheets.files.archive import column_letters
 from reconcile.sheets.files.fast_reader import CellValue, Extent, FastBook, ReaderFailed, TooManyCells
+from reconcile.sheets.files.plain import TooLong, read_plain
 from reconcile.sheets.files.texts_xml import SharedTexts, shared_texts
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import DEFAULT_LIMITS, NOTHING_DECLARED, CsvForm, Limits
@@ -140,8 +141,7 @@ def open_book(
     try:
         if path.is_dir():
             return _open_folder(path, limits, csv_form)
-        suffix = path.suffix.lower()
-        if path.is_file() and suffix not in WORKBOOK_SUFFIXES + CSV_SUFFIXES:
+        if path.is_file() and path.suffix.lower() not in WORKBOOK_SUFFIXES + CSV_SUFFIXES:
             known = ", ".join(WORKBOOK_SUFFIXES + CSV_SUFFIXES)
             raise _unusable("file-kind", path, f"{path.name} is none of {known}.")
         data = _bytes_of(path, limits)
@@ -149,19 +149,28 @@ def open_book(
         raise _missing(path) from why
     except OSError as why:
         raise _unusable("file-unreadable", path, f"{path.name} may not be read ({why.strerror}).") from why
-    if suffix in CSV_SUFFIXES:
+    return open_bytes(path, data, limits, csv_form)
+
+
+def open_bytes(
+    path: Path, data: bytes, limits: Limits = DEFAULT_LIMITS, csv_form: CsvForm = NOTHING_DECLARED
+) -> Book:
+    """The bytes of a workbook or csv file as ``open_book`` would read them under that name.
+
+    Whoever is about to put a workbook in its place sees by this what the next run will read.
+    """
+    if path.suffix.lower() in CSV_SUFFIXES:
         return _open_csv(path, data, limits, csv_form)
     return _open_workbook(path, data, limits)
 
 
 def _bytes_of(path: Path, limits: Limits) -> bytes:
-    """The file's bytes, never more than the limit. Raises OSError as well as Unusable."""
-    with path.open("rb") as file:
-        data = file.read(limits.expanded + 1)
-    if len(data) > limits.expanded:
+    """The bytes of a plain file, never more than the limit. Raises OSError as well as Unusable."""
+    try:
+        return read_plain(path, limits.expanded)
+    except TooLong as why:
         says = f"{path.name} holds more than the limit of {limits.expanded_mb} MB."
-        raise _unusable("file-too-large", path, says)
-    return data
+        raise _unusable("file-too-large", path, says) from why
 
 
 def _unusable(code: str, path: Path, says: str, do: str = "") -> Unusable:
@@ -233,8 +242,9 @@ def _open_workbook(path: Path, data: bytes, limits: Limits) -> Book:
     packed = contents.packed if contents and kind == archive.XLSX else None
     texts = shared_texts(packed, path.name, limits) if packed else SharedTexts()
     # Only an xlsx shows beforehand how far its sheets reach.
+    readable = (package.as_usual(packed) if packed else None) or data
     try:
-        source = _opened(path, data, limits, in_child=kind != archive.XLSX)
+        source = _opened(path, readable, limits, in_child=kind != archive.XLSX)
     except Unusable as why:
         raise _what_it_is(path, contents, data) or why from why
     with_cells = [name for name, has_cells in source.sheets if has_cells]
@@ -242,7 +252,7 @@ def _open_workbook(path: Path, data: bytes, limits: Limits) -> Book:
         what = "only sheets without cells, such as charts" if source.sheets else "no sheet at all"
         do = "Give the workbook that holds the table."
         raise _unusable("sheet-missing", path, f"{path.name} holds {what}.", do)
-    reader = _SheetReader(path, data, source, packed, limits, texts.longest)
+    reader = _SheetReader(path, readable, source, packed, limits, texts.longest)
     book = Book(path, digests, with_cells, reader.grid, packed)
     book.problems += texts.miscounted(path.name)
     book.problems += archive.unlisted_sheets(packed, path.name) if packed else []

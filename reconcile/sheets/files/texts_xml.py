@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from xml.parsers import expat
 
 from reconcile.sheets.files.archive import chunks
+from reconcile.sheets.files.package import TEXTS, part_of_kind
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import DEFAULT_LIMITS, Limits
 
-SHARED_STRINGS = "xl/sharedStrings.xml"
+TEXTS_KIND = "sharedStrings"
 LONGEST_TEXT = 16 << 20
 """Bytes between two texts from which on the part is followed element by element."""
 
@@ -45,27 +46,29 @@ class SharedTexts:
         if self.stated in (None, self.count):
             return []
         says = f"{file} says that it holds {self.stated} texts, and it holds {self.count}."
-        return [problem("texts-miscounted", Place(file, "", SHARED_STRINGS), says)]
+        return [problem("texts-miscounted", Place(file, "", TEXTS), says)]
 
 
 def shared_texts(packed: zipfile.ZipFile, file: str, limits: Limits = DEFAULT_LIMITS) -> SharedTexts:
     """Looks over the shared texts. Raises Unusable: sheet-broken, file-too-large, and as ``chunks`` does."""
-    if SHARED_STRINGS not in packed.namelist():
+    part = part_of_kind(packed, TEXTS_KIND)
+    if not part:
         return SharedTexts()
-    return _as_text(packed, file, limits.cells) or _followed(packed, file, limits.cells // 4)
+    return _as_text(packed, part, file, limits.cells) or _followed(packed, part, file, limits.cells // 4)
 
 
 def _too_many(file: str, most: int) -> Unusable:
     says = f"{file} holds more than {most} texts."
-    return Unusable(problem("file-too-large", Place(file, "", SHARED_STRINGS), says))
+    return Unusable(problem("file-too-large", Place(file, "", TEXTS), says))
 
 
 def shared_lengths(packed: zipfile.ZipFile, file: str) -> list[int]:
     """Bytes of each shared text, its tags counted in."""
-    if SHARED_STRINGS not in packed.namelist():
+    part = part_of_kind(packed, TEXTS_KIND)
+    if not part:
         return []
     lengths, rest = [], 0
-    for chunk in chunks(packed, SHARED_STRINGS, file):
+    for chunk in chunks(packed, part, file):
         first, *more = chunk.split(b"</si>")
         lengths.append(rest + len(first))
         lengths += map(len, more)
@@ -73,11 +76,11 @@ def shared_lengths(packed: zipfile.ZipFile, file: str) -> list[int]:
     return [*lengths, rest]
 
 
-def _as_text(packed: zipfile.ZipFile, file: str, most: int) -> SharedTexts | None:
+def _as_text(packed: zipfile.ZipFile, part: str, file: str, most: int) -> SharedTexts | None:
     """The texts where they are written as nearly every program writes them; None where they are not."""
     rest, stated, begun = b"", None, False
     longest = count = 0
-    for piece in chunks(packed, SHARED_STRINGS, file):
+    for piece in chunks(packed, part, file):
         rest += piece
         if not begun:
             head = _HEAD.search(rest)
@@ -98,7 +101,7 @@ def _as_text(packed: zipfile.ZipFile, file: str, most: int) -> SharedTexts | Non
     return SharedTexts(longest, count, stated) if rest.strip() == _END else None
 
 
-def _followed(packed: zipfile.ZipFile, file: str, most: int) -> SharedTexts:
+def _followed(packed: zipfile.ZipFile, part: str, file: str, most: int) -> SharedTexts:
     """The same, element by element."""
     follower = _Follower(most)
     parser = expat.ParserCreate()
@@ -107,9 +110,9 @@ def _followed(packed: zipfile.ZipFile, file: str, most: int) -> SharedTexts:
     parser.StartCdataSectionHandler = follower.refuse
     parser.CommentHandler = lambda _: follower.refuse()
     parser.ProcessingInstructionHandler = lambda *_: follower.refuse()
-    place = Place(file, "", SHARED_STRINGS)
+    place = Place(file, "", part)
     try:
-        for piece in chunks(packed, SHARED_STRINGS, file):
+        for piece in chunks(packed, part, file):
             parser.Parse(piece, False)
         parser.Parse(b"", True)
     except expat.ExpatError as why:

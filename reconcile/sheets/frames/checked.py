@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
-from reconcile.sheets.figures.toml import NotToml, parse
+from reconcile.sheets.figures.toml import MOST_BYTES, NotToml, parse
+from reconcile.sheets.files.plain import read_plain
 from reconcile.sheets.frames.files import FramesRead, read_frame, read_frames
 from reconcile.sheets.frames.lines import key_lines
 from reconcile.values.frames.checked import CheckedFile
@@ -64,7 +65,7 @@ def checked_file(path: Path, found: CheckedFile) -> CheckedFile:
     if not found.problems:
         return found
     with suppress(OSError, UnicodeDecodeError, NotToml):  # such a file has its own problem, which says so
-        content = path.read_bytes()
+        content = read_plain(path, MOST_BYTES)
         keys = [fault.place.cell for fault in found.problems]
         lines = key_lines(content.decode("utf-8-sig"), parse(content), keys)
         return CheckedFile(found.name, found.frame, found.problems, lines)

@@ -106,7 +106,9 @@ def _frame_files(folder: Path) -> list[Path]:
         raise Unusable(problem("file-unreadable", place, says)) from None
     # A name that begins with a dot is a file manager's or an editor's own, beside the real one.
     files = [
-        each for each in inside if each.suffix.lower() == ".toml" and each.name[0] != "." and each.is_file()
+        each
+        for each in inside
+        if each.suffix.lower() == ".toml" and each.name[0] != "." and not each.is_dir()
     ]
     if not files:
         says = f"The folder {place.file} holds no frame file; their names end in .toml."
@@ -162,7 +164,7 @@ def _read_content(content: bytes, name: str) -> _FileRead:
 
 def _salvaged_code(content: bytes) -> str:
     """The code of a file that is not TOML, so that its jobs can name the file that is to be mended."""
-    found = re.search(rb"""^\s*code\s*=\s*(["'])([^"'\r\n]+)\1""", content, re.MULTILINE)
+    found = re.search(rb"""^[ \t]*code[ \t]*=[ \t]*(["'])([^"'\r\n]+)\1""", content, re.MULTILINE)
     return found[2].decode("utf-8", "replace").strip() if found else ""
 
 

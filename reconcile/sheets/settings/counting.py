@@ -42,7 +42,7 @@ def _by_class(read: Reader) -> Key:
     return Key(table_of({name: Key(read) for name in CLASSES}))
 
 
-COUNTING = {"shares": _by_class(share), "times": _by_class(whole(0)), "tolerance": _by_class(share)}
+COUNTING = {"shares": _by_class(share), "times": _by_class(whole(0, 366)), "tolerance": _by_class(share)}
 
 
 def counting_of(table: KeyTable | None) -> Counting:

@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from reconcile.sheets.figures.toml import (
+    LONGEST_LIKE,
+    MOST_TOLD,
     Codes,
     Key,
     KeyTable,
@@ -34,7 +36,7 @@ from reconcile.sheets.settings.counting import COUNTING, counting_of, share
 from reconcile.sheets.settings.levels import LEVELS, levels_of
 from reconcile.sheets.settings.names import refuse_two_numbers, sheet_names, unit_of_parts
 from reconcile.sheets.stock.headings import ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE
-from reconcile.values.days import DAY_NAMES, WorkDays
+from reconcile.values.days import DAY_NAMES, FURTHEST, WorkDays
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.rules import ALL_UNITS, INCREMENTAL, Buying
 from reconcile.values.settings import DEFAULT_PATIENCE, Limits, Settings, Workshop
@@ -57,7 +59,7 @@ YEARS_BEFORE, YEARS_AFTER = 1, 3
 
 
 def read_settings(path: Path | None, today: date | None = None) -> Settings:
-    """The settings of a file; the defaults where there is no file.
+    """The settings of a file; the defaults where there is no file. One that is there is read, or refused.
 
     ``today`` (default: the real one) says around which year a country's public holidays are taken.
     Raises ``Unusable`` with settings-unreadable, or with every settings-key fault there is.
@@ -134,6 +136,8 @@ def _headings(raw: object, spot: Spot) -> dict[str, tuple[str, ...]]:
     """Our heading to one of the shop's spellings of it, or to several."""
     if not isinstance(raw, dict):
         raise Wrong(f"{shown(raw)} is not a table of headings.", 'Write [headings], then "on hand" = ["…"].')
+    if len(raw) > len(OUR_HEADINGS) + MOST_TOLD:
+        raise Wrong(f"{len(raw)} headings are named, and there are {len(OUR_HEADINGS)}.", "Name ours alone.")
     said = {_our_heading(name, spot.at(name)): _spellings(own, spot.at(name)) for name, own in raw.items()}
     refuse_two_numbers(said, SHEETS, spot)
     return said
@@ -143,7 +147,7 @@ def _our_heading(name: str, spot: Spot) -> str:
     """The heading meant; a misspelt one would leave the shop's column unread without a word."""
     if (heading := OUR_HEADINGS.get(_bare(name))) is not None:
         return heading
-    near = nearest(name, OUR_HEADINGS.values(), 1)
+    near = nearest(name, OUR_HEADINGS.values(), 1) if len(name) <= LONGEST_LIKE else []
     hint = f'; the nearest is "{near[0]}"' if near else ""
     do = f'Write "{near[0]}", or remove the key.' if near else ""
     spot.report(CODES.unknown, f"{shown(name)} is none of our headings{hint}.", do)
@@ -172,7 +176,7 @@ def _lines(raw: object, spot: Spot) -> tuple[str, ...]:
 
 def _seconds(raw: object, _: Spot) -> float:
     """A time in seconds, 0 or more; TOML's nan and inf are floats too."""
-    if isinstance(raw, bool) or not isinstance(raw, int | float) or not 0 <= raw < float("inf"):
+    if isinstance(raw, bool) or not isinstance(raw, int | float) or not 0 <= raw <= LONGEST_TIME:
         raise Wrong(f"{shown(raw)} is no time in seconds.", "Write a number, 0 or more, without quotes.")
     return float(raw)
 
@@ -197,7 +201,10 @@ def _land(raw: object, spot: Spot) -> str:
     return code
 
 
-LIMITS = {"expanded_mb": Key(whole(1)), "cells": Key(whole(1))}
+LONGEST_TIME = 10**9
+MOST_WEEKS = 520
+"""Ten years."""
+LIMITS = {"expanded_mb": Key(whole(1, 10**6)), "cells": Key(whole(1))}
 WORKSHOP = {
     "name": Key(text),
     "address": Key(_lines),
@@ -212,7 +219,7 @@ WORKSHOP = {
     "deliver_to": Key(_lines),
 }
 BUYING = {
-    "horizon_weeks": Key(whole(1)),
+    "horizon_weeks": Key(whole(1, MOST_WEEKS)),
     "holding_cost": Key(share),
     "order_cost": Key(_money),
     "price_breaks": Key(one_of({kind: kind for kind in (ALL_UNITS, INCREMENTAL)})),
@@ -234,9 +241,9 @@ SETTINGS = {
     "currency": Key(_currency, default=""),
     "working_days": Key(list_of(_weekday, at_least=1), default=tuple(range(5))),
     "holidays": Key(list_of(day), default=()),
-    "inspection_days": Key(whole(1), default=1),
-    "look_ahead_weeks": Key(whole(0), default=8),
-    "lead_time_days": Key(whole(0)),
+    "inspection_days": Key(whole(1, FURTHEST), default=1),
+    "look_ahead_weeks": Key(whole(0, MOST_WEEKS), default=8),
+    "lead_time_days": Key(whole(0, FURTHEST)),
     "closing": Key(flag, default=True),
     "use_recovered": Key(flag, default=True),
     "exact_only": Key(flag, default=False),

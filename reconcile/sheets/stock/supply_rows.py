@@ -13,6 +13,7 @@ from reconcile.sheets.figures.text import CellValue
 from reconcile.sheets.tables.part_numbers import Alike, read_part_number
 from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
 from reconcile.sheets.tables.rows import Column, Columns, Fault, Row, Table
+from reconcile.values.days import NoWorkingDay
 from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Due, PriceBreak, Supplier, Usage
@@ -77,11 +78,19 @@ def read_orders(table: Table, known: Known, settings: Settings, today: date) -> 
         if due is not None and due >= today:
             return Due(order, part, count, due, place), []
         says = f"The order {order} of {part} was due on {due}."
-        day = settings.days.after(today, 1)
+        day = next_worked(settings, today)
         did = f"It is taken as due on the next working day, {day}."
         return Due(order, part, count, day, place), [Fault("due", "due-past", says, did=did)]
 
     return _read(table, columns, make)
+
+
+def next_worked(settings: Settings, today: date) -> date:
+    """The next working day; today itself at the end of the calendar."""
+    try:
+        return settings.days.after(today, 1)
+    except NoWorkingDay:
+        return today
 
 
 class SupplierColumns(Columns):

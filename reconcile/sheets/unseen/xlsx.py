@@ -9,6 +9,7 @@ from zipfile import ZipFile
 
 from reconcile.sheets.files.archive import column_number, sheet_parts
 from reconcile.sheets.files.books import column_letters
+from reconcile.sheets.files.package import main_part, part_of_kind
 from reconcile.sheets.unseen.marks import ERROR_VALUE, NOT_CALCULATED, Block, CellFault, Marks, ranges_of
 from reconcile.sheets.unseen.number_formats import BUILT_IN, GENERAL, shows_day
 
@@ -23,7 +24,6 @@ _MERGED = re.compile(rb"<(?:\w+:)?mergeCell\b[^<>]*\sref\s*=\s*[\"']([A-Z]+)(\d+
 _ATTRIBUTE = re.compile(rb"\s(\w+)\s*=\s*[\"']([^\"']*)[\"']")
 _ZEROES = re.compile(rb"</f>\s*<v>-?0(?:\.0+)?</v>")
 _TRUE = ("1", "true", "on")
-BOOK_PART, STYLES_PART = "xl/workbook.xml", "xl/styles.xml"
 
 
 def part_of(packed: ZipFile, sheet: str) -> str | None:
@@ -82,7 +82,7 @@ def day_styles_of(packed: ZipFile) -> frozenset[str]:
 def _formats(packed: ZipFile) -> list[tuple[int, str | None]]:
     """The number format of each cell style: its number, and its code where the workbook gives it one."""
     try:
-        styles = Xml.fromstring(packed.read(STYLES_PART))
+        styles = Xml.fromstring(packed.read(part_of_kind(packed, "styles")))
     except (KeyError, Xml.ParseError):
         return []
     own: dict[int, str] = {}
@@ -119,7 +119,7 @@ def _is_common(xml: bytes) -> bool:
 
 def _recalculates(packed: ZipFile) -> bool:
     """Whether the workbook asks to be calculated when it is opened: its writer did not calculate."""
-    book = packed.read(BOOK_PART)
+    book = packed.read(main_part(packed))
     if b"fullCalcOnLoad" not in book:
         return False
     found = re.search(rb"\sfullCalcOnLoad\s*=\s*[\"'](?:1|true|on)[\"']", book)
@@ -127,7 +127,7 @@ def _recalculates(packed: ZipFile) -> bool:
 
 
 def _sheet_hidden(packed: ZipFile, sheet: str) -> bool:
-    book = packed.read(BOOK_PART)
+    book = packed.read(main_part(packed))
     if b"idden" not in book:
         return False
     sheets = (each for each in Xml.fromstring(book).iter() if _local(each.tag) == "sheet")

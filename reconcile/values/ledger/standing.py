@@ -47,7 +47,8 @@ class BookSays:
         return frozenset(monday for monday in mondays if self._covers(monday, days))
 
     def _covers(self, monday: date, days: WorkDays) -> bool:
-        week = [monday + number * ONE_DAY for number in range(7)]
+        left = (date.max - monday).days + 1
+        week = [monday + number * ONE_DAY for number in range(min(7, left))]
         worked = [day for day in week if days.worked(day)] or [day for day in week if day.weekday() < 5]
         return all(any(day in period for period in self.closed) for day in worked)
 

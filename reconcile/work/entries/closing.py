@@ -1,13 +1,15 @@
 """Close a week: what was really used goes back into the stock workbook and the ledger."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from reconcile.ledger.book import Beside, ledger_path, open_ledger
-from reconcile.ledger.booking import refuse_open
+from reconcile.ledger.booking import refuse_open, unfinished
 from reconcile.ledger.files import digest
 from reconcile.plan.closing.movements import close_week, moved
 from reconcile.plan.closing.used import used_more
+from reconcile.sheets.figures.text import shown
 from reconcile.sheets.files.books import open_book
 from reconcile.sheets.finding import Located, call_fault, located
 from reconcile.sheets.jobs.rows import read_jobs
@@ -57,15 +59,22 @@ class Closed:
 
 
 def prepare_closing(
-    request: Request, week: str = "", returns: Path | None = None, who: str = ""
+    request: Request,
+    week: str = "",
+    returns: Path | None = None,
+    who: str = "",
+    *,
+    dry_run: bool = False,
 ) -> ClosingToBook:
     """Reads stock, ledger and returns, and works out the movements of a week.
+
+    ``dry_run``: nothing is finished of an earlier run either.
 
     Without ``week`` and ``returns``, the only week that is not closed yet. Raises Unusable: week-closed,
     call-unusable, file-missing; as ``open_desk`` and ``posting_of`` do.
     """
     places = located(request)
-    desk = open_desk(places, who)
+    desk = open_desk(places, who, finishes=not dry_run)
     book = returns_of(request.folder, week, returns, desk)
     posting, remarks = posting_of(book.week, book.path, desk, places)
     return ClosingToBook(desk, posting, (*desk.remarks, *remarks), places)
@@ -75,9 +84,14 @@ def book_closing(prepared: ClosingToBook, *, in_place: bool, take_differences: b
     """Books it, with a new stock workbook. Raises Unusable, with nothing changed, as ``post`` does."""
     desk = prepared.desk
     posted = post(desk, prepared.posting, in_place=in_place, take_differences=take_differences)
-    note_overtaken(prepared.places, desk.who)
-    ledger = desk.ledger or open_ledger(ledger_path(desk.workbook), create=False)
-    found = used_more(ledger.uses()) if ledger else ()
+    try:
+        note_overtaken(prepared.places, desk.who)
+        ledger = desk.ledger or open_ledger(ledger_path(desk.workbook), create=False)
+        found = used_more(ledger.uses()) if ledger else []
+    except Unusable as unusable:  # it is booked: nothing that follows is a refusal any more
+        name = prepared.posting.closing.name
+        told = (unfinished(ledger_path(desk.workbook), name, fault.says) for fault in unusable.problems)
+        return Closed(prepared.posting, replace(posted, remarks=(*posted.remarks, *told)), ())
     return Closed(prepared.posting, posted, tuple(found))
 
 
@@ -87,7 +101,7 @@ def returns_of(folder: Path, week: str, returns: Path | None, desk: StockDesk) -
     Raises Unusable: week-closed, call-unusable.
     """
     if returns is not None or week:
-        name = week or returns_week(returns)
+        name = period_asked(week, returns)
         refuse_closed(name, desk)
         return ReturnsBook(returns or folder / REPORTS / f"{PREFIX}{name}.xlsx", name)
     there = [
@@ -98,6 +112,18 @@ def returns_of(folder: Path, week: str, returns: Path | None, desk: StockDesk) -
         return to_do[0]
     named = ", ".join(book.week for book in to_do) or "none"
     says = f"Which week? To be closed: {named}."
+    raise Unusable(call_fault("--week", says))
+
+
+def period_asked(week: str, returns: Path | None) -> str:
+    """The name of the period that is to be closed. Raises Unusable (call-unusable) for what names none."""
+    name = week.strip() or returns_week(returns)
+    if period_named(name) is not None:
+        return name
+    if week:
+        says = f"{shown(week)} names no period; write a week like 2026-W49."
+    else:
+        says = "The name of the returns workbook names no week; give it with --week."
     raise Unusable(call_fault("--week", says))
 
 
@@ -124,7 +150,10 @@ def posting_of(name: str, path: Path, desk: StockDesk, places: Located) -> tuple
     returns, remarks = read_returns(path, desk.read.stock, desk.settings)
     closed = close_week(returns, desk.read.stock, desk.who)
     problems = (*remarks, *of_other_weeks(returns, name), *done_before(returns, desk), *closed.problems)
-    problems += tuple(lacking(name, returns, places))
+    problems += (
+        *lacking(name, returns, places),
+        *booked_before([*closed.done, *(use.job for use in closed.usage)], desk),
+    )
     if any(fault.severity == "error" for fault in problems):
         raise Unusable(*problems)
     details = {
@@ -137,7 +166,7 @@ def posting_of(name: str, path: Path, desk: StockDesk, places: Located) -> tuple
     closing = Closing(name, WEEK, desk.today, desk.who, details=details)
     change = StockChange(moved(closed.movements), received=closed.taken, used=closed.usage)
     beside = Beside(jobs=closed.jobs)
-    return Posting(closing, closed.movements, change, closed.uses, beside=beside), list(problems)
+    return Posting(closing, closed.movements, change, closed.uses, beside=beside, marks=True), list(problems)
 
 
 def days_of(name: str) -> dict[str, str]:
@@ -175,6 +204,18 @@ def lacking(name: str, returns: Returns, places: Located) -> list[Problem]:
         return []
     says = f"The returns lack {', '.join(job.number for job in found)}, planned for {name}."
     return [problem("returns-job-lacking", found[0].place.cell("job"), says, found=found[0].number)]
+
+
+def booked_before(jobs: Sequence[str], desk: StockDesk) -> list[Problem]:
+    """A question, where nothing says that these jobs were booked but rows of the sheet Usage."""
+    if desk.mark is not None or (desk.ledger is not None and desk.ledger.last() is not None):
+        return []
+    used = {fold(each.job): each.place for each in desk.read.stock.usage if each.job}
+    again = [number for number in dict.fromkeys(jobs) if fold(number) in used]
+    if not again:
+        return []
+    says = f"Usage has rows of {', '.join(again)} already."
+    return [problem("usage-booked-before", used[fold(again[0])].cell("job"), says, found=again[0])]
 
 
 def done_before(returns: Returns, desk: StockDesk) -> list[Problem]:

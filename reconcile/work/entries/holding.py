@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
-from reconcile.ledger.book import Ledger
+from reconcile.ledger.book import Ledger, ledger_path, open_ledger
 from reconcile.ledger.booking import refuse_open
 from reconcile.ledger.files import digest, free_path, put_in_place
 from reconcile.sheets.finding import Located, call_fault, located, stock_path
-from reconcile.sheets.inputs import read_all_jobs
+from reconcile.sheets.inputs import jobs_as_read, read_all_jobs
 from reconcile.sheets.jobs.held import held_job, spacers_to_hold
 from reconcile.sheets.jobs.question import ASKED, COMMAND_LINE, Question
 from reconcile.sheets.jobs.rows import JobsRead
@@ -25,7 +25,7 @@ from reconcile.values.week.results import DONE, SHORT, Answer
 from reconcile.values.words import fold
 from reconcile.work.asking import ask_of_book
 from reconcile.work.book import book_says, read_book
-from reconcile.work.booking import logged_in, new_ledger
+from reconcile.work.booking import logged_in, new_ledger, refuse_unsound
 from reconcile.work.entries.releasing import end_overtaken, standing_hold
 from reconcile.work.stages import READING, Stage, unwatched
 
@@ -62,6 +62,7 @@ def ask_and_hold(
     """
     stage(READING)
     places = located(request)
+    refuse_apart_to_hold(places)
     says = read_book(places)
     answer = ask_of_book(question, places, says, stage)
     if is_moved(answer, into_jobs):
@@ -85,6 +86,17 @@ def ask_and_hold(
 def on_day(today: date) -> datetime:
     """The moment by the clock, on the day that is taken as today."""
     return datetime.combine(today, datetime.now().time()).astimezone()
+
+
+def refuse_apart_to_hold(places: Located) -> None:
+    """Raises Unusable: ledger-lost, ledger-older, ledger-foreign; ledger-broken."""
+    workbook = stock_path(places)
+    ledger = open_ledger(ledger_path(workbook), create=False)
+    try:
+        refuse_unsound(workbook, ledger)
+    finally:
+        if ledger is not None:
+            ledger.close()
 
 
 def refuse_hold(answer: Answer) -> None:
@@ -153,6 +165,7 @@ def add_row(job: SaidJob, unit: str, places: Located) -> RowWritten:
     jobs-changed-meanwhile; output-locked; and as ``with_job`` does.
     """
     from reconcile.sheets.edits.job_rows import with_job
+    from reconcile.sheets.edits.read_back import refuse_job_otherwise
 
     workbook = places.jobs.resolve()
     refuse_open(workbook)
@@ -160,7 +173,8 @@ def add_row(job: SaidJob, unit: str, places: Located) -> RowWritten:
     sheet = read_all_jobs(places)
     if fold(job.number) in sheet.numbers:
         raise Unusable(call_fault("--into-jobs", f"The jobs sheet has a job {job.number} already."))
-    changed = with_job(job, unit, workbook, like(sheet), places.settings.limits)
+    changed = with_job(job, unit, workbook, like(sheet), places.settings)
+    refuse_job_otherwise(job, sheet, jobs_as_read(places, changed.data))
     kept = free_path(workbook.with_name(f"{workbook.stem}-before-{safe(job.number)}{workbook.suffix}"))
     put_in_place(workbook, changed.data, seen, kept)
     return RowWritten(workbook, kept, changed.remarks)

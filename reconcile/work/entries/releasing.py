@@ -10,7 +10,7 @@ from reconcile.sheets.jobs.rows import JobsRead
 from reconcile.values.ledger.holds import OVERTAKEN, RELEASED, Hold, HoldEnd
 from reconcile.values.problem import Place, RowPlace, Unusable, problem
 from reconcile.values.words import fold, nearest
-from reconcile.work.booking import logged_in
+from reconcile.work.booking import logged_in, refuse_unsound
 
 
 def release(number: str, places: Located, who: str = "") -> Hold:
@@ -20,6 +20,7 @@ def release(number: str, places: Located, who: str = "") -> Hold:
     if ledger is None:
         says = f"There is no ledger yet ({path.name}), so nothing is held."
         raise Unusable(problem("hold-unknown", Place(path.name), says, found=number))
+    refuse_unsound(stock_path(places), ledger)
     with ledger, ledger.held():
         hold = standing_hold(number, ledger)
         ledger.end_hold(hold, HoldEnd(RELEASED, now_here(), who or logged_in()))
@@ -52,6 +53,7 @@ def note_overtaken(places: Located, who: str = "") -> None:
         ledger = open_ledger(ledger_path(stock_path(places)), create=False)
         if ledger is None:
             return
+        refuse_unsound(stock_path(places), ledger)
         with ledger:
             if any(hold.stands for hold in ledger.holds()):
                 sheet = read_all_jobs(places)

@@ -209,14 +209,14 @@ def test_rows_and_cells_that_do_not_state_their_place_stay_in_theirs(tmp_path: P
     assert read.to_python() == [["part", "on hand"], ["CLIP", 3.0], ["TIE", 2.0]]
 
 
-def test_rows_are_added_below_whatever_stands_there(tmp_path: Path) -> None:
+def test_a_row_is_added_in_the_blank_one_above_a_total(tmp_path: Path) -> None:
     """A total below the rows is neither moved nor written over."""
     rows = [["date", "part", "quantity"], [date(2026, 12, 1), "CLIP", 4], [None], ["Total", None, 4]]
     path = raw_book(tmp_path / "total.xlsx", {"Usage": rows})
     row = {"A": date(2026, 12, 2), "B": "TIE", "C": Fraction(1)}
     changed(path, SheetChange("Usage", rows=[row], like=2))
     read = CalamineWorkbook.from_path(path.with_name("new.xlsx")).get_sheet_by_name("Usage").to_python()
-    assert read[3:] == [["Total", "", 4.0], [date(2026, 12, 2), "TIE", 1.0]]
+    assert read[2:] == [[date(2026, 12, 2), "TIE", 1.0], ["Total", "", 4.0]]
 
 
 def test_a_day_is_counted_from_1904_where_the_workbook_does(tmp_path: Path) -> None:

@@ -1,0 +1,115 @@
+"""What lies in the ledger's file is looked at like any input before it is believed.
+
+``strange_triggers`` finds what would act by itself; ``refuse_names`` holds names of files to our own pattern,
+so that no row leads out of the folder; ``audit`` reads every row of every table as it will be read.
+"""
+
+import re
+import sqlite3
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
+
+from reconcile.ledger.faults import broken
+from reconcile.ledger.schema import statements
+from reconcile.values.problem import Problem, Unusable
+from reconcile.values.stock.movements import COUNT, KINDS, LEDGER_ENDING, SHEET, UNDO, WEEK, Closing
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from reconcile.ledger.book import Ledger
+
+ASIDE = re.compile(r"\.reconcile-closing-[0-9a-f]{16}\.(?:new|old|ledger(?:-journal)?)")
+"""How files are named until they are in their place."""
+_WORKBOOK = re.compile(r"[^./\\:\x00-\x1f\x7f][^/\\:\x00-\x1f\x7f]*\.(?:xlsx|xlsm)", re.IGNORECASE)
+
+
+# --- what would act by itself ---------------------------------------------------------------------
+
+
+def strange_triggers(connection: sqlite3.Connection, layout: str) -> Iterator[str]:
+    """Triggers and views that a ledger of this layout does not have, or has otherwise."""
+    ours = {_plain(each) for each in statements(layout) if each.split()[:2] == ["CREATE", "TRIGGER"]}
+    found = connection.execute(
+        "SELECT type, name, sql FROM main.sqlite_master WHERE type IN ('trigger', 'view')"
+    )
+    for kind, name, sql in found:
+        if kind == "view" or _plain(sql or "") not in ours:
+            yield f"a {kind} {str(name)[:60]!r} of its own"
+
+
+def _plain(sql: str) -> str:
+    return " ".join(sql.rstrip().rstrip(";").split())
+
+
+# --- names of files -------------------------------------------------------------------------------
+
+
+def refuse_names(path: "Path", closing: Closing) -> Closing:
+    """The closing, whose names of files are bare ones of our own pattern.
+
+    Raises Unusable (ledger-broken) for any other: it would move a file that is none of ours.
+    """
+    folder, _, kept = closing.kept.rpartition("/")
+    sound = (
+        (not closing.target or _WORKBOOK.fullmatch(closing.target))
+        and (not closing.aside or (ASIDE.fullmatch(closing.aside) and closing.aside.endswith(".new")))
+        and (
+            not closing.kept or (_WORKBOOK.fullmatch(kept) and re.fullmatch(r"[^./\\:][^/\\:]*-kept", folder))
+        )
+    )
+    if not sound:
+        names = f"{closing.target!r}, {closing.aside!r}, {closing.kept!r}"
+        shown = names if len(names) <= 120 else f"{names[:117]}..."
+        raise Unusable(
+            broken(path, f"{path.name}, closings: {closing.name} names files that are none: {shown}.")
+        )
+    return closing
+
+
+def belongs_beside(ledger: "Path", closing: Closing) -> bool:
+    """Whether what a closing is to put in place is this ledger's own workbook, or one made of it."""
+    stem = ledger.name.removesuffix(LEDGER_ENDING)
+    own = re.escape(stem)
+    target = re.fullmatch(rf"{own}(?:-after-.+)?\.(?:xlsx|xlsm)", closing.target, re.IGNORECASE | re.DOTALL)
+    kept = re.fullmatch(
+        rf"{own}-kept/{own}-before-.+\.(?:xlsx|xlsm)", closing.kept, re.IGNORECASE | re.DOTALL
+    )
+    return bool(target) and bool(closing.aside) and (not closing.kept or bool(kept))
+
+
+# --- every row ------------------------------------------------------------------------------------
+
+_TEXTS = ("part", "bin", "unit", "kind", "who", "job", "source", "note")
+_BAD_MOVEMENT = (
+    " OR ".join(f"typeof({column}) <> 'text'" for column in _TEXTS)
+    + " OR typeof(amount) <> 'integer' OR typeof(per) <> 'integer' OR per < 1"
+    + " OR typeof(day) <> 'text' OR date(day, '+0 days') IS NOT day"
+    + f" OR kind NOT IN ({', '.join(repr(kind) for kind in KINDS)})"
+)
+_GAPS = "SELECT count(*), coalesce(max(id), 0), coalesce(min(id), 1) FROM {table}"
+CLOSING_KINDS = (WEEK, COUNT, UNDO, SHEET)
+
+
+def row_faults(run: sqlite3.Connection, ledger: "Ledger") -> Iterator[Problem]:
+    """What is wrong with rows, by the same readers that the commands use."""
+    readings: tuple[Callable[[], object], ...] = (
+        ledger.closings, ledger.done, ledger.uses, ledger.booked_jobs, ledger.holds, ledger.order_entries,
+        ledger.balances, ledger.mark,
+    )  # fmt: skip
+    for reading in readings:
+        try:
+            reading()
+        except Unusable as unusable:
+            yield from unusable.problems
+    path = ledger.path
+    for (number,) in run.execute(f"SELECT id FROM movements WHERE {_BAD_MOVEMENT} LIMIT 5"):
+        yield broken(path, f"{path.name}, movements, row {number}: it holds what no movement does.")
+    for (number,) in run.execute(f"SELECT id FROM closings WHERE kind NOT IN {CLOSING_KINDS!r} LIMIT 5"):
+        yield broken(path, f"{path.name}, closings, row {number}: it is of no kind that a closing has.")
+    for table in ("closings", "movements"):
+        count, last, first = run.execute(_GAPS.format(table=table)).fetchone()
+        if (count, first) != (last, 1):
+            yield broken(path, f"{path.name}, {table}: rows were taken out.")
+    for table, row, parent, _ in run.execute("PRAGMA foreign_key_check").fetchmany(5):
+        yield broken(path, f"{path.name}, {table}, row {row}: what it belongs to is not in {parent}.")
