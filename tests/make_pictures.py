@@ -1,7 +1,7 @@
 """The README's pictures, made anew from the demonstration's week: `python tests/make_pictures.py`.
 
-Needs LibreOffice (`soffice`), `pdftoppm` and `pdftotext`, and Pillow. The job card is printed by Chromium, with the
-extra `browser`. Pages are cropped to what is on them and kept in few colours.
+Needs LibreOffice (`soffice`), `pdftoppm`, `pdftotext` and Pillow. The job card is printed by Chromium, with
+the extra `browser`. Pages are cropped to what is on them and kept in few colours.
 """
 
 import shutil
