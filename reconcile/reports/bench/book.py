@@ -20,7 +20,7 @@ from reconcile.reports.bench.pick_list import pick_table
 from reconcile.reports.writing.grid import TEXT, Column, Row, table
 from reconcile.reports.writing.wording import CARDS, CAUTIONS, period_name, period_text
 from reconcile.reports.writing.workbook import Sheet, write_workbook
-from reconcile.values.week.results import SHORT, WAITS, Week
+from reconcile.values.week.results import SHORT, Week
 
 if TYPE_CHECKING:
     from openpyxl.worksheet._write_only import WriteOnlyWorksheet
@@ -119,7 +119,7 @@ def head_rows(card: BenchCard) -> Iterator[Row]:
     if card.kit == SHORT:
         yield row_of(card, "stop", DO_NOT_OPEN, aside=("", card.earliest))
         yield from (row_of(card, "missing", lack) for lack in card.missing)
-    if card.kit == WAITS:
+    if card.waits and card.kit != SHORT:
         yield row_of(card, "wait", WAIT_FIRST)
     yield from (row_of(card, "wait for", wait) for wait in card.waits)
     for side, now, wanted in card.sides:

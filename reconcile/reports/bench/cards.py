@@ -266,7 +266,7 @@ class Maker:
             facts=tuple(facts_of(result, frame)),
             notes=job.notes,
             chairs=job.chairs,
-            waits=tuple(self.awaited(arrival) for arrival in result.awaited),
+            waits=tuple(self.waits(result)),
             missing=tuple(amount_of(lack.quantity, self.part(lack.part)) for lack in result.missing),
             earliest=earliest_of(result),
             remarks=tuple(dict.fromkeys((*result.notices, *cautions_of(result)))),
@@ -283,6 +283,15 @@ class Maker:
 
     def part(self, number: str) -> Part:
         return self._parts.get(number) or Part(number)
+
+    def waits(self, result: JobResult, part: str = "") -> Iterator[str]:
+        """What has yet to come, of one part or of all: what is not even ordered first."""
+        for lack in result.missing if result.kit == TO_ORDER else ():
+            if part in ("", lack.part):
+                amount = amount_of(lack.quantity, self.part(lack.part))
+                by = f" by {day_text(lack.order_by)}" if lack.order_by else ""
+                yield f"{amount}: not ordered yet, to be ordered{by}"
+        yield from (self.awaited(each) for each in result.awaited if part in ("", each.part))
 
     def awaited(self, awaited: Awaited) -> str:
         amount = amount_of(awaited.quantity, self.part(awaited.part))
@@ -332,10 +341,12 @@ def answer_of(result: JobResult) -> str:
     """Whether the chair may be opened, in one sentence, and whether it was begun."""
     if result.kit == SHORT:
         return DO_NOT_OPEN
+    if result.kit == DONE:
+        return f"{KIT_WORDS[DONE]}."
     look = any(served.line.look_first for served in result.lines)
     yes = "Yes, after a look" if look else "Yes"
     begun = " Part done: this is what is left." if result.job.standing == PART_DONE else ""
-    return f"{yes}{', ' if result.kit == WAITS else ': '}{ANSWERS[result.kit]}.{begun}"
+    return f"{yes}{', ' if result.kit in (WAITS, TO_ORDER) else ': '}{ANSWERS[result.kit]}.{begun}"
 
 
 def looks_of(result: JobResult) -> Iterator[str]:
@@ -423,7 +434,7 @@ class Desk:
 
     def _item(self, served: ServedLine, number: str, substitute: bool, sides: list[tuple[str, str]]) -> Item:
         line, maker = served.line, self._maker
-        coming = [arrival for arrival in self._result.awaited if arrival.part == number and line.do == "fit"]
+        coming = maker.waits(self._result, number) if line.do == "fit" and number else ()
         what = what_text(line, self._frame.unit, served, number)
         named = [side for side, _ in sides if side]
         if line.what == "cover" and len(named) == 1:
@@ -435,7 +446,7 @@ class Desk:
             look_for(maker.part(number), line) if number else "",
             maker.bins(self._result, number) if number and line.do == "fit" else "",
             self._goes_to(line, number),
-            "; ".join(maker.awaited(each) for each in coming),
+            "; ".join(coming),
             substitute,
             tuple(self._tick(side, quantity) for side, quantity in sides),
             line.look_first,

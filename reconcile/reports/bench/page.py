@@ -33,7 +33,7 @@ from reconcile.reports.drawings.joint import (
     joint_drawing,
 )
 from reconcile.reports.week.pictures import page_pictures
-from reconcile.reports.writing.style import mark, mark_defs, page_style
+from reconcile.reports.writing.style import mark, mark_defs, mark_of_its_own, page_style
 from reconcile.reports.writing.wording import (
     PROGRAM,
     amount_text,
@@ -44,22 +44,31 @@ from reconcile.reports.writing.wording import (
 )
 from reconcile.values.frames.sections import COMES_OUT, FRAME_PARTS, GOES_IN, KEPT, OPTION, WASHER
 from reconcile.values.week.picks import PartPick
-from reconcile.values.week.results import COMPLETE, SHORT, WAITS, Week
+from reconcile.values.week.results import Week
 
 if TYPE_CHECKING:
     from markupsafe import Markup
 
 TEMPLATE = "page.html"
 
+NO_BREAK = "\N{NO-BREAK SPACE}"
+"""Within a length: a bolt of 3 1/2 in never reads as one of 3 at the end of a line."""
+
 FEW_JOINTS = 2
 """So many joints have room to describe each part where it goes in."""
+
+ROWS_BESIDE = 6
+"""So many rows of what comes out and goes in are no higher than the drawing that they stand beside."""
+
+ROWS_OF_TWO = 3
+"""So many rows of what goes in, torque counted, stand in two lists side by side."""
 
 KEY = (
     (FRAME_PARTS, "frame parts"),
     (OPTION, "what an option adds"),
-    (KEPT, "spacers that stay"),
-    (COMES_OUT, "spacers that come out"),
-    (GOES_IN, "spacers that go in"),
+    (KEPT, "spacer stays"),
+    (COMES_OUT, "spacer comes out"),
+    (GOES_IN, "spacer goes in"),
     (WASHER, "washers"),
     (TAPPED, "tapped member"),
 )
@@ -94,7 +103,7 @@ def page_text(week: Week) -> str:
         as_of=f"{day_text(week.as_of.date())} {week.as_of:%H:%M}",
         program=PROGRAM,
         style=Markup(page_style()),
-        mark_defs=Markup(mark_defs(COMPLETE, WAITS, SHORT)),
+        mark_defs=Markup(mark_defs(*dict.fromkeys(str(card["kit"]) for card in cards))),
         key=any(card["drawn"] for card in cards),
         drawing_style=Markup(drawing_style()),
         drawing_defs=Markup(drawing_defs() + bodies.defs()),
@@ -131,7 +140,8 @@ class Bodies:
     def svg(self, drawing: Drawing) -> str:
         ident = self._idents.setdefault(drawing.body, f"drawing-{len(self._idents) + 1}")
         self._looks[ident] = drawing.frame.get("class", "")
-        return drawing.using(ident)
+        whole, halves = drawing.using(ident), drawing.halves(ident)
+        return f'<div class="whole">{whole}</div><div class="halves">{halves}</div>'
 
     def defs(self) -> str:
         """Every body, for the head of the page."""
@@ -188,7 +198,19 @@ class ShownJoint:
         """``beside``: both lists right of the drawing; ``partly``: what goes in alone; ``under``: neither."""
         if not 0 < self.width <= NEARLY:
             return "under"
-        return "beside" if self.width <= BESIDE else "partly"
+        rows = len(self.comes_out) + len(self.goes_in) + bool(self.card.torque)
+        return "beside" if self.width <= BESIDE and rows <= ROWS_BESIDE else "partly"
+
+    @property
+    def goes_in_lists(self) -> tuple[tuple[ShownItem, ...], ...]:
+        """What goes in, and last how tight: a list, or two side by side where a joint has room for them."""
+        rows = len(self.goes_in) + bool(self.card.torque)
+        if not rows:
+            return ()
+        if self.layout != "under" or rows < ROWS_OF_TWO or not self.card.torque:
+            return (self.goes_in,)
+        half = (rows + 1) // 2
+        return (self.goes_in[:half], self.goes_in[half:])
 
     @property
     def width(self) -> Fraction:
@@ -207,6 +229,7 @@ def shown(card: BenchCard, bodies: Bodies) -> dict[str, object]:
         **fields,
         "blocks": blocks,
         "mark": markup(mark(card.kit)),
+        "mark_of_its_own": markup(mark_of_its_own(card.kit)),
         "qr": qr_code(card.number),
         "drawn": drawn,
         "key": key,
@@ -295,7 +318,11 @@ def shown_item(item: Item, described: dict[str, str]) -> ShownItem:
     amounts = dict.fromkeys(tick.quantity for tick in item.ticks)
     each_side = ", ".join(f"{tick.side} {tick.quantity}".strip() for tick in item.ticks)
     amount = next(iter(amounts), "") if len(amounts) < 2 else each_side
-    return ShownItem(item, amount, item.counted(amount), "" if item.part in described else item.designation)
+    told = item.counted(amount)
+    if item.kind in ("bolt", "spacer"):
+        _, _, length = item.what.partition(" ")
+        told = told.replace(length, length.replace(" ", NO_BREAK))
+    return ShownItem(item, amount, told, "" if item.part in described else item.designation)
 
 
 def shown_view(view: View, unit: str, bodies: Bodies) -> ShownView:

@@ -48,7 +48,7 @@ Printed = Callable[[Fraction, str], str]
 PAGE = Fraction(186)
 """Millimetres of paper that a drawing may be wide: it fits A4 and Letter, both upright."""
 
-BESIDE, NEARLY = Fraction(134), Fraction(149)
+BESIDE, NEARLY = Fraction(134), Fraction(152)
 """Millimetres of paper that a drawing may be wide and still leave room at its right for what comes out and
 goes in, and for what goes in alone.
 """
@@ -119,6 +119,8 @@ class Drawing:
 
     frame: Xml.Element
     body: str
+    split: Fraction
+    """How far from the left the section after the work begins, in user units."""
 
     @property
     def svg(self) -> str:
@@ -131,9 +133,30 @@ class Drawing:
 
     def named(self, cut: JointCut, unit: str, sides: str) -> "Drawing":
         """The same drawing for another joint that looks alike."""
+        frame = frame_of(cut, unit, sides, self._size, self._scale)
+        return Drawing(frame, self.body, self.split)
+
+    def halves(self, ident: str) -> str:
+        """Before and after apart, to stand one under the other; words for who cannot see are on the whole."""
+        (width, height), scale = self._size, self._scale
+        made = []
+        for start, wide in ((Fraction(0), self.split), (self.split, width - self.split)):
+            box = f"{number(start)} 0 {number(wide)} {number(height)}"
+            size = f'width="{number(wide / scale)}mm" height="{number(height / scale)}mm"'
+            made.append(
+                f'<svg class="joint s{scale}" viewBox="{box}" {size} aria-hidden="true">'
+                f'<use href="#{ident}"/></svg>'
+            )
+        return "".join(made)
+
+    @property
+    def _size(self) -> tuple[Fraction, Fraction]:
         width, height = (Fraction(each) for each in self.frame.get("viewBox", "0 0 1 1").split()[2:])
-        scale = int(self.frame.get("data-scale", "1"))
-        return Drawing(frame_of(cut, unit, sides, (width, height), scale), self.body)
+        return width, height
+
+    @property
+    def _scale(self) -> int:
+        return int(self.frame.get("data-scale", "1"))
 
     def _around(self, inner: str) -> str:
         text = Xml.tostring(self.frame, encoding="unicode")
@@ -191,7 +214,7 @@ def joint_drawing(cut: JointCut, unit: str, sides: str = "") -> Drawing | None:
     body = [placed(before, "before", (Fraction(0), Fraction(0), split), (scale, unit))]
     for row, panel in enumerate(after):
         body.append(placed(panel, "after", (split, row * height, width - split), (scale, unit)))
-    return Drawing(frame, "".join(body))
+    return Drawing(frame, "".join(body), split)
 
 
 def placed(panel: Panel, when: str, place: tuple[Fraction, Fraction, Fraction], how: tuple[int, str]) -> str:

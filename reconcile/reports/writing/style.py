@@ -24,6 +24,7 @@ MARKS: dict[str, tuple[tuple[str, str], ...]] = {
 }
 """A stack of four spacers: whole, two to come, arrow in, cross, clamped, on its base, arrow out."""
 
+_BOX = "0 0 27 16"
 _DRAWN = {"full": "", "hollow": ' fill="none"', "stroke": ' fill="none" stroke-width="2"'}
 
 
@@ -41,10 +42,7 @@ def mark_name(state: str) -> str:
 def mark_defs(*states: str) -> str:
     """The marks of some states, once for a page."""
     symbols = "".join(
-        f'<symbol id="{mark_name(state)}" viewBox="0 0 27 16">'
-        + "".join(f'<path d="{path}"{_DRAWN[how]}/>' for path, how in MARKS[state])
-        + "</symbol>"
-        for state in states
+        f'<symbol id="{mark_name(state)}" viewBox="{_BOX}">{_paths(state)}</symbol>' for state in states
     )
     return f'<svg class="sprite" width="0" height="0" aria-hidden="true">{symbols}</svg>'
 
@@ -53,3 +51,14 @@ def mark(state: str) -> str:
     """A mark. The word stands beside it, always: it is hidden from a screen reader."""
     name = mark_name(state)
     return f'<svg class="mk {name}" aria-hidden="true"><use href="#{name}"/></svg>'
+
+
+def mark_of_its_own(state: str) -> str:
+    """A mark for the head of a table that goes on over pages, where Chromium prints what is used from
+    elsewhere a third too large.
+    """
+    return f'<svg class="mk {mark_name(state)}" viewBox="{_BOX}" aria-hidden="true">{_paths(state)}</svg>'
+
+
+def _paths(state: str) -> str:
+    return "".join(f'<path d="{path}"{_DRAWN[how]}/>' for path, how in MARKS[state])

@@ -96,6 +96,20 @@ def test_a_card_says_the_change_the_steps_and_where_the_figures_come_from():
     assert one.cautions == CAUTIONS
 
 
+def test_what_is_not_even_ordered_is_told_before_what_is_to_come():
+    """Two bolts lack, and a lead time of one working day lets them be had if they are ordered by Monday."""
+    shelf = (part("SP-050", 0), *SHELF[1:3], screw("B-250", "2 1/2", 0, lead_time=1), *SHELF[4:])
+    coming = [due("SP-050", 4, MON, order="PO-7")]
+    one = card(shelf=shelf, coming=coming)
+    assert one.answer == "Yes, if the parts below are ordered in time."
+    assert one.waits == (
+        "2 of B-250: not ordered yet, to be ordered by Mon 2026-11-30",
+        "2 of SP-050: order PO-7, there on Mon 2026-11-30",
+    )
+    relied = [(each.part, each.relies_on) for each in one.joints[0].goes_in]
+    assert relied == [("B-250", one.waits[0]), ("SP-050", one.waits[1])]
+
+
 def test_torque_is_the_frame_files_with_its_source_and_never_made_up():
     assert card().joints[0].torque == "torque 9 N*m (build sheet 1)"
     assert card(replace(UPPER, torque="")).joints[0].torque == NO_TORQUE

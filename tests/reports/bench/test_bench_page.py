@@ -147,19 +147,39 @@ def test_drawings_are_on_the_page_with_their_scale(page):
     for article in page.xpath("//article[.//*[local-name()='svg'][starts-with(@aria-label, 'Drawing')]]"):
         scales = {text_of(each) for each in article.xpath(".//*[@class='scale']")}
         assert scales
-        assert all(re.fullmatch(r"scale 1:\d+|drawn as joint \d+", each) for each in scales)
-        assert "Scales hold where printed at 100 %." in text_of(article)
+        assert all(re.fullmatch(r"scale 1:\d+|as joint \d+", each) for each in scales)
+        assert "Scales hold at 100 %." in text_of(article)
 
 
 def test_joints_that_look_alike_are_drawn_once_and_others_each_for_itself(page):
     alike = page.xpath("//article[@id='job-J-4001']")[0]
     assert len(alike.xpath(".//*[local-name()='svg'][@role='img'][@data-scale]")) == 1
     said = [text_of(each) for each in alike.xpath(".//*[@class='scale']")]
-    assert said == ["scale 1:2", "drawn as joint 1"]
+    assert said == ["scale 1:2", "as joint 1"]
     assert len(alike.xpath(".//*[contains(@class, 'torque')]")) == 2, (
         "each joint keeps its lists and its torque"
     )
     assert len(alike.xpath(".//table[contains(@class, 'way-list')]")) == 4
+
+
+def test_of_a_joint_without_a_drawing_of_its_own_what_goes_in_is_two_lists_and_torque_the_last(page):
+    cards = page.xpath("//div[contains(@class, 'joint-card')][.//*[contains(@class, 'two')]]")
+    assert cards
+    for card in cards:
+        assert "as joint 1" in text_of(card)
+        first, second = (
+            [text_of(row) for row in each.xpath("./tbody/tr")]
+            for each in card.xpath(".//*[@class='in']/table")
+        )
+        assert 0 <= len(first) - len(second) <= 1
+        assert not any("torque" in row for row in (*first, *second[:-1]))
+        assert second[-1].endswith("torque 9 N*m")
+
+
+def test_a_length_is_never_torn_at_the_end_of_a_line(page):
+    told = [each.xpath("string(text())") for each in page.xpath("//*[contains(@class, 'way-list')]//td")]
+    assert any("1 bolt 2\N{NO-BREAK SPACE}1/2\N{NO-BREAK SPACE}in" in each for each in told)
+    assert [each for each in told if re.search(r"\d in\b|\d \d", each)] == []
 
 
 @pytest.mark.slow
