@@ -7,8 +7,10 @@ from datetime import date
 from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 
+import openpyxl
 import pytest
 from books import workbook
+from closing_shop import MONDAY, all_done, fine, returns_of
 from typer.testing import CliRunner
 
 from reconcile.cli import app
@@ -267,3 +269,37 @@ def test_days_that_can_be_read_in_two_ways_are_left_open(tmp_path) -> None:
     (tmp_path / "stock.csv").write_text("part,on hand,unit\nB,1,each\n", "utf-8")
     said = call("begin", tmp_path, "--yes", *TODAY)
     assert "Which comes first in dates like 3/12/2026? date_order was left out." in flowing(said.stdout)
+
+
+# --- and the week is closed ---------------------------------------------------------------------------
+
+
+def test_a_week_is_closed_into_a_sheet_of_another_name_without_units(tmp_path, monkeypatch) -> None:
+    """The part in packs of 250 keeps counting packs: 3 less 2 pieces are 2.992."""
+    monkeypatch.setenv("RECONCILE_CACHE", str(tmp_path / "cache"))
+    folder = tmp_path / "shop"
+    (folder / "frames").mkdir(parents=True)
+    shutil.copy(CASES / "hand_week" / "frames" / "HW-A.toml", folder / "frames")
+    jobs = [["job", "date", "frame", "from", "to"], ["J-1", MONDAY, "HW-A", "14 in", "15 in"]]
+    stock = [
+        ["part", "on hand", "description", "packaging"],
+        ["B-150", 4, "SHCS 1/4-20 x 1-1/2 SAE 8", None],
+        ["B-200", 3, "SHCS 1/4-20 x 2 SAE 8", "Pack of 250"],
+        ["SP-050", 9, "spacer", None],
+        ["TL-MED", 5, None, "mL"],
+        ["CP-2", 1, None, None],
+        ["PAN-15", 4, None, None],
+    ]
+    workbook(folder / "jobs.xlsx", Plan=jobs)
+    path = workbook(folder / "stock.xlsx", Lager=stock)
+    assert call("begin", folder, "--yes", *TODAY).exit_code == 0
+    read = tomllib.loads((folder / "reconcile.toml").read_text("utf-8"))
+    assert read == {"sheets": {"jobs": "Plan", "stock": "Lager"}, "headings": {"unit": ["packaging"]}}
+    (folder / "reconcile.toml").write_text(
+        'unit = "each"\n' + (folder / "reconcile.toml").read_text("utf-8"), "utf-8"
+    )
+    fine("week", folder, "--week", "2026-W49")
+    all_done(returns_of(folder, "2026-W49"))
+    fine("close", folder, "--week", "2026-W49", "--replace", "--who", "stores")
+    left = {row[0]: row[1] for row in openpyxl.load_workbook(path)["Lager"].iter_rows(values_only=True)}
+    assert (left["B-150"], left["B-200"], left["SP-050"], left["TL-MED"]) == (6, 2.992, 7, 4.8)
