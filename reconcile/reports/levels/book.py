@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reconcile.reports.levels.tables import level_tables
+from reconcile.reports.levels.trade import TRADE_SHEET
 from reconcile.reports.writing.files import Writer
 from reconcile.reports.writing.grid import Table
 from reconcile.reports.writing.wording import day_text
@@ -24,7 +25,12 @@ def level_outputs(found: Survey, foot: PageFoot, path: Path) -> list[tuple[Path,
 
 def write_levels(found: Survey, foot: PageFoot, path: Path) -> None:
     sheets = [
-        Sheet(level_table, level_table.name, dress=_dress(level_table, found.trade))
+        Sheet(
+            level_table,
+            level_table.name,
+            one_page=level_table.name == TRADE_SHEET,
+            dress=_dress(level_table, found.trade),
+        )
         for level_table in level_tables(found)
     ]
     write_workbook(foot, path, f"Shelf levels, {day_text(found.today)}", sheets)
@@ -32,7 +38,7 @@ def write_levels(found: Survey, foot: PageFoot, path: Path) -> None:
 
 def _dress(sheet: Table, trade: Trade | None) -> "Callable[[WriteOnlyWorksheet], None] | None":
     """The curve beside its figures."""
-    if trade is None or sheet.name != "Money and service":
+    if trade is None or sheet.name != TRADE_SHEET:
         return None
     return partial(_draw, sheet)
 
