@@ -86,14 +86,17 @@ def on_proposed_levels(inputs: Inputs, even_for: Sequence[str] = ()) -> Inputs:
     """
     # Few ask, and it takes its time.
     from reconcile.plan.levels.proposals import propose, with_levels
+    from reconcile.plan.levels.studies import with_lead_times
     from reconcile.plan.levels.usage_checks import levels_to_look_at
 
-    found = propose(inputs.stock, inputs.today, inputs.settings.days, inputs.settings.levels)
+    settings = inputs.settings
+    stock = with_lead_times(inputs.stock, settings.lead_time_days)
+    found = propose(stock, inputs.today, settings.days, settings.levels)
     doubtful = tuple(levels_to_look_at(found, even_for))
     refused = {fault.found for fault in doubtful}
     proposals = tuple(levels for levels in found if levels.part.number not in refused)
-    stock = with_levels(inputs.stock, proposals, even_for)
-    return replace(inputs, stock=stock, proposals=proposals, problems=(*inputs.problems, *doubtful))
+    applied = with_levels(inputs.stock, proposals, even_for)
+    return replace(inputs, stock=applied, proposals=proposals, problems=(*inputs.problems, *doubtful))
 
 
 def promise(

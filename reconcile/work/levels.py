@@ -5,6 +5,7 @@ from datetime import datetime
 from functools import partial
 from pathlib import Path
 
+from reconcile.plan.levels.studies import with_lead_times
 from reconcile.plan.levels.survey import survey
 from reconcile.reports.levels.book import level_outputs
 from reconcile.reports.levels.trade import write_trade_picture
@@ -31,7 +32,8 @@ def survey_shelf(places: Located, stage: Stage = unwatched) -> Survey:
     read = read_stock(book, settings, places.today)
     stage(SURVEYING)
     problems = (*book.problems, *read.problems)
-    return survey(read.stock, places.today, settings.days, settings.levels, path.name, problems)
+    stock = with_lead_times(read.stock, settings.lead_time_days)
+    return survey(stock, places.today, settings.days, settings.levels, path.name, problems)
 
 
 def replay_shelf(places: Located, stage: Stage = unwatched) -> ReplayResult:
@@ -46,7 +48,8 @@ def replay_shelf(places: Located, stage: Stage = unwatched) -> ReplayResult:
     stage(SURVEYING)
     plan = Plan(weeks=HELD_OUT, held_back=HELD_OUT)
     try:
-        return replay(read.stock, places.today, settings.days, settings.levels, plan)
+        stock = with_lead_times(read.stock, settings.lead_time_days)
+        return replay(stock, places.today, settings.days, settings.levels, plan)
     except ValueError:
         says = (
             f"No part has levels to replay: it takes use in at least 13 weeks before the last {HELD_OUT},"
@@ -57,7 +60,9 @@ def replay_shelf(places: Located, stage: Stage = unwatched) -> ReplayResult:
 
 def survey_of(inputs: Inputs) -> Survey:
     """The same of inputs that were read."""
-    return survey(inputs.stock, inputs.today, inputs.settings.days, inputs.settings.levels)
+    settings = inputs.settings
+    stock = with_lead_times(inputs.stock, settings.lead_time_days)
+    return survey(stock, inputs.today, settings.days, settings.levels)
 
 
 def part_named(found: Survey, number: str) -> PartLevels:

@@ -141,6 +141,12 @@ def test_a_part_without_a_proposal_says_why(shop):
     assert said("levels", shop, "--part", "UNLISTED").endswith("Stock does not list it.")
 
 
+def test_the_workshops_lead_time_serves_a_part_that_names_none(shop):
+    (shop / "reconcile.toml").write_text("lead_time_days = 5\n")
+    told = said("levels", shop, "--part", "SLOW")
+    assert told.startswith("SLOW: order at 5, up to 6 each.")
+
+
 def test_a_part_that_is_not_there_is_answered_by_the_nearest(shop):
     answer = run("levels", shop, "--part", "OFTN", status=2)
     assert answer.stdout == ""

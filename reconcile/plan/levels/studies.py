@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from reconcile.plan.levels.pools import Member, priors
@@ -20,7 +20,7 @@ from reconcile.plan.levels.usage import common_step, in_lots, pattern_of
 from reconcile.plan.levels.weekly_laws import Law, record_law
 from reconcile.values.days import WorkDays
 from reconcile.values.rules import LevelRules
-from reconcile.values.stock.parts import Part
+from reconcile.values.stock.parts import Part, Stock
 from reconcile.values.week.levels import INTERMITTENT, DemandPattern, WeeklyUsage
 
 LEAST_WEEKS = 13
@@ -107,6 +107,17 @@ def _study(  # noqa: PLR0913, PLR0917  (a part, its weeks in lots, and what is k
     pattern = pattern_of(lots) or DemandPattern(INTERMITTENT, Fraction(len(lots)), ZERO)
     law = record_law(chance_of(record, prior), sizes_of(record, prior))
     return Study(part, usage, pattern, lead_weeks(part.lead_time, days), lot, lots, record, prior, law)
+
+
+def with_lead_times(stock: Stock, otherwise: int | None) -> Stock:
+    """The stock with the workshop's lead time, in working days, for parts that name none."""
+    if otherwise is None:
+        return stock
+    parts = {
+        number: part if part.lead_time is not None else replace(part, lead_time=otherwise)
+        for number, part in stock.parts.items()
+    }
+    return replace(stock, parts=parts)
 
 
 def lead_weeks(lead_time: int, days: WorkDays) -> int:

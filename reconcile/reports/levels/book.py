@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reconcile.reports.levels.tables import level_tables
+from reconcile.reports.levels.trade import TRADE_SHEET
 from reconcile.reports.writing.files import Writer
 from reconcile.reports.writing.grid import Table
 from reconcile.reports.writing.wording import day_text
@@ -24,7 +25,12 @@ def level_outputs(found: Survey, foot: PageFoot, path: Path) -> list[tuple[Path,
 
 def write_levels(found: Survey, foot: PageFoot, path: Path) -> None:
     sheets = [
-        Sheet(level_table, level_table.name, dress=_dress(level_table, found.trade))
+        Sheet(
+            level_table,
+            level_table.name,
+            one_page=level_table.name == TRADE_SHEET,
+            dress=_dress(level_table, found.trade),
+        )
         for level_table in level_tables(found)
     ]
     write_workbook(foot, path, f"Shelf levels, {day_text(found.today)}", sheets)
@@ -32,31 +38,39 @@ def write_levels(found: Survey, foot: PageFoot, path: Path) -> None:
 
 def _dress(sheet: Table, trade: Trade | None) -> "Callable[[WriteOnlyWorksheet], None] | None":
     """The curve beside its figures."""
-    if trade is None or sheet.name != "Money and service":
+    if trade is None or sheet.name != TRADE_SHEET:
         return None
     return partial(_draw, sheet)
 
 
+MARKS = {"proposed": "circle", "plain rule": "triangle", "the sheet's": "square"}
+
+
 def _draw(sheet: Table, page: "WriteOnlyWorksheet") -> None:
-    """A chart of the rows: share served against money. Marks of other levels are rows with a name."""
+    """A chart of the rows: share served against money; other levels as marks of another shape."""
     from openpyxl.chart import Reference, ScatterChart, Series
 
-    chart = ScatterChart()
-    chart.style, chart.title = 13, "Money on the shelf and share served"
+    chart = ScatterChart(style=13, scatterStyle="lineMarker")
+    chart.title = "Money on the shelf and share served"
     chart.x_axis.title, chart.y_axis.title = "mean shelf value", "share served %"
     chart.x_axis.delete = chart.y_axis.delete = False
-    rows = list(sheet.rows())
-    for name in dict.fromkeys(str(row[0]) for row in rows):
-        own = [place + 2 for place, row in enumerate(rows) if row[0] == name]
-        line = name == "set together"
-        for first, last in [(own[0], own[-1])] if line else [(place, place) for place in own]:
-            money = Reference(page, min_col=2, min_row=first, max_row=last)
-            share = Reference(page, min_col=4, min_row=first, max_row=last)
-            series = Series(share, money, title=name)
-            series.marker.symbol = "none" if line else "diamond"
-            series.marker.size = 9
-            if not line:
-                series.graphicalProperties.line.noFill = True
-            chart.series.append(series)
+    chart.x_axis.number_format, chart.y_axis.number_format = "0", "0"
+    chart.y_axis.scaling.min, chart.y_axis.scaling.max = 0, 100
+    names = [str(row[0]) for row in sheet.rows()]
+    for name in dict.fromkeys(names):
+        first, last = names.index(name) + 2, len(names) - names[::-1].index(name) + 1
+        money = Reference(page, min_col=2, min_row=first, max_row=last)
+        share = Reference(page, min_col=4, min_row=first, max_row=last)
+        series = Series(share, money, title=name)
+        series.smooth = False
+        series.marker.symbol, series.marker.size = MARKS.get(name, "none"), 9
+        if name in MARKS:
+            series.marker.graphicalProperties.solidFill = "E69F00"
+            series.marker.graphicalProperties.line.solidFill = "000000"
+            series.graphicalProperties.line.noFill = True
+        else:
+            series.graphicalProperties.line.solidFill = "0072B2"
+        chart.series.append(series)
     chart.width, chart.height, chart.legend.position = 18, 11, "b"
-    page.add_chart(chart, "H3")
+    # Below the notes, which run on to the right of the table.
+    page.add_chart(chart, f"A{len(names) + len(sheet.notes) + 5}")

@@ -20,6 +20,7 @@ from reconcile.values.week.levels import GIVEN, PLAIN, PROPOSED, Trade, TradePoi
 
 NAMES = {PROPOSED: "proposed", PLAIN: "plain rule", GIVEN: "the sheet's"}
 
+TRADE_SHEET = "Money and service"
 TRADE_COLUMNS = (
     Column("levels", TEXT, 22),
     Column("mean shelf value", MONEY),
@@ -64,9 +65,10 @@ def notes(trade: Trade) -> str:
 
 
 def trade_table(trade: Trade | None) -> Table:
-    rows: list[Row] = [] if trade is None else [_row(trade, point) for point in points(trade)]
+    """The curve, then the marks: a chart draws the rows of the first as one line."""
+    rows: list[Row] = [] if trade is None else [_row(trade, one) for one in (*trade.curve, *trade.marks)]
     note = "Nothing with a price has a proposal." if trade is None else notes(trade)
-    return table("Money and service", "Money and service, all levels set together", TRADE_COLUMNS, rows, note)
+    return table(TRADE_SHEET, "Money and service, all levels set together", TRADE_COLUMNS, rows, note)
 
 
 def _row(trade: Trade, point: TradePoint) -> tuple[str, Decimal, str, Decimal, str]:
