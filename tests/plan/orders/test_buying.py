@@ -12,9 +12,11 @@ import pytest
 from workshop import FRI, FRIDAY_BEFORE, WED, kit_frame, kit_job, part, part_of, planned, stock
 
 from reconcile.plan.orders.buying import weekly_use
+from reconcile.reports.week.why_order import supplier_figures
 from reconcile.values.problem import RowPlace
 from reconcile.values.rules import INCREMENTAL, Buying
 from reconcile.values.stock.parts import PriceBreak, Supplier, Usage
+from reconcile.values.week.buying import TOGETHER
 
 F = Fraction
 PRICED = {"currency": "EUR", "supplier": "NORTH"}
@@ -229,3 +231,33 @@ def test_a_line_without_a_price_is_told_of():
         buying=FOUR_WEEKS,
     )
     assert [(each.supplier, each.unpriced) for each in week.rounds] == [("NORTH", ("B",))]
+
+
+def test_the_lots_of_one_supplier_are_sized_together():
+    """A dear part is ordered every other week. The cheap one alone would be bought for the whole horizon at
+    once, as an order costs 8 and keeping two for a week 0.4; beside the dear one it costs no order more.
+    """
+    buying = Buying(horizon_weeks=4, holding_cost=F(1), order_cost=F(8))
+    dear = part("D", price="300", lead_time=0, **PRICED)
+    cheap = part("C", price="10", lead_time=0, **PRICED)
+    usage = (*used("D", *[1] * 10), *used("C", *[2] * 10))
+    takes = {"D": 1, "C": 2}
+    alone = week_of(takes, dear, replace(cheap, supplier="SOUTH"), usage=usage, buying=buying,
+        suppliers=[Supplier("NORTH"), Supplier("SOUTH")])  # fmt: skip
+    week = week_of(takes, dear, cheap, usage=usage, buying=buying, suppliers=[Supplier("NORTH")])
+    assert [each.period for each in part_of(alone, "D").lot.taken.plan.orders] == [0, 2]
+    assert [each.period for each in part_of(alone, "C").lot.taken.plan.orders] == [0]
+    found = part_of(week, "C")
+    assert [each.period for each in found.lot.taken.plan.orders] == [0, 2]
+    assert found.lot.taken.why == (TOGETHER,)
+    assert (found.order, part_of(alone, "C").order) == (4, 8)
+    assert found.line_total == 40
+    assert rounds(week) == [{0: ["D", "C"], 2: ["D", "C"]}] or rounds(week) == [
+        {0: ["C", "D"], 2: ["C", "D"]}
+    ]
+    (supplier,) = week.rounds
+    # Four of them are kept two weeks less.
+    assert supplier.saved == F(1, 52) * 10 * 4 * 2
+    assert supplier.gap == 0
+    told = " ".join(" ".join(supplier_figures(supplier)).split())
+    assert f"lots sized together save {float(supplier.saved):.2f} over the horizon" in told
