@@ -49,8 +49,8 @@ def dropped(text, number):
 
 
 def is_noticed(read):
-    """Whether a stock row with this description is remarked on: no bolt, or figures or words left over."""
-    return read.bolt is None or bool(read.doubts)
+    """Whether a stock row with this description is remarked on: no bolt, figures or words left over, a nought."""
+    return read.bolt is None or bool(read.doubts or read.padded)
 
 
 def hold_slip(bolt, slipped):

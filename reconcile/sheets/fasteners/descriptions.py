@@ -14,7 +14,7 @@ from itertools import pairwise
 from typing import NamedTuple, TypeVar
 
 from reconcile.sheets.fasteners.nuts_washers import OTHER_KINDS, read_other
-from reconcile.sheets.fasteners.slips import Laid, slip_in_number, slips
+from reconcile.sheets.fasteners.slips import Laid, is_padded, slip_in_number, slips
 from reconcile.sheets.fasteners.spellings import (
     BOLT_WORDS,
     CODE_WORDS,
@@ -145,6 +145,7 @@ class _Reading:
             kind="bolt" if bolt else kind,
             looks_like_bolt=bolt is not None or self.looks_like_bolt(said.head is not None),
             doubts=tuple(self.found(self.written(n), n) for n in left if self.is_doubtful(n)),
+            padded=tuple(self.found(self.written(n), n) for n in self.lengths if self.is_padded(n)),
             faults=faults,
             understood=self.spans(),
         )
@@ -424,6 +425,11 @@ class _Reading:
             return True
         pairs = pairwise(self.words[max(number - 1, 0) : number + 2])
         return any(first and second and is_parted(first, second) for first, second in pairs)
+
+    def is_padded(self, number: int) -> bool:
+        """Whether a length is written with a nought in front: ``M3x08``, or ``M3x80`` with its figures swapped."""
+        token = self.tokens[number]
+        return token.kind == "number" and is_padded(token.value[0])
 
     def spans(self) -> tuple[tuple[int, int], ...]:
         """Where the understood tokens stand in the text as given."""

@@ -105,7 +105,7 @@ def _from_number(cells: BoltCells, units: Units, settings: Settings) -> BoltRead
     if alone.bolt is not None or alone.faults or said.bolt is None or said.doubts:
         return alone
     found = read_bolt(replace(cells, description=cells.number, number=None), units, settings)
-    if found.bolt is None or found.faults or found.notices:
+    if found.bolt is None or found.faults or (found.notices and not said.padded):
         return alone
     says = f'"{as_text(cells.number)}" is read as {found.bolt.designation}, since there is no description.'
     return replace(found, notices=(Fault("part", "bolt-from-number", says),))
@@ -233,7 +233,12 @@ def _bolt(traits: Traits) -> Bolt:
 
 def _left_over(cells: BoltCells, columns: Traits, said: DescriptionRead) -> tuple[Fault, ...]:
     """The remark on what a description leaves in doubt; none where the columns say all that makes a bolt."""
-    if not said.doubts or all(getattr(columns, name) is not None for name in MADE_BY):
+    if all(getattr(columns, name) is not None for name in MADE_BY):
+        return ()
+    if said.padded and columns.length is None:
+        says = f'"{said.padded[0].value}" in "{as_text(cells.description)}" is read without its nought.'
+        return (Fault("description", "description-unread", says),)
+    if not said.doubts:
         return ()
     parts = " and ".join(f'"{doubt.value}"' for doubt in said.doubts)
     verb = "is" if len(said.doubts) == 1 else "are"

@@ -89,6 +89,8 @@ class DescriptionRead:
     doubts: tuple[Found[str], ...] = ()
     """Those unread tokens that may hide a figure or a word by which a bolt would be another one. Of another
     part: the words for a bolt, where a bolt's measures stand there too (``Bolt M6x30 with nut``)."""
+    padded: tuple[Found[str], ...] = ()
+    """Lengths with a nought in front, ``M3x08``: read, and remarked on."""
     faults: tuple[Found[str], ...] = ()
     """Every such sentence, for any kind of part, in the order of the text."""
     understood: tuple[tuple[int, int], ...] = ()

@@ -177,11 +177,13 @@ def test_a_number_that_reads_as_a_bolt_is_read_where_there_is_no_description(tmp
     assert found.stock.parts["SP-050"].bolt is None
 
 
-def test_one_column_that_is_named_for_both_is_read_without_a_notice(tmp_path):
+def test_one_column_that_is_named_for_both_is_read_and_a_nought_in_front_is_told(tmp_path):
     own = {"part": ("screw",), "description": ("screw",)}
-    found = read(tmp_path, ["Screw", "on hand"], ["DIN 912 - M3x08 Screw", 12], unit="each", headings=own)
-    assert found.stock.parts["DIN 912 - M3x08 Screw"].bolt is not None
-    assert found.problems == ()
+    rows = (["DIN 912 - M3x08 Screw", 12], ["DIN 912 - M3x10 Screw", 12])
+    found = read(tmp_path, ["Screw", "on hand"], *rows, unit="each", headings=own)
+    assert [found.stock.parts[row[0]].bolt.length for row in rows] == [8, 10]
+    # M3x80 with its figures swapped would look the same.
+    assert flat(found.problems) == [("A2", "description-unread")]
 
 
 def test_a_number_is_not_read_where_a_description_stands_or_the_columns_say_all(tmp_path):
