@@ -72,8 +72,8 @@ def with_remarks(planned: Week, inputs: Inputs, request: Request, *, finishes: b
 def refuse_no_job(planned: Week, inputs: Inputs) -> None:
     """Raises Unusable where not one job can be planned, be it for its row or for its frame's file."""
     place = Place(inputs.jobs_header.file, inputs.jobs_header.sheet)
-    files = {place.file, *(file.name for file in inputs.files if file.role == "frame")}
-    faults = [fault for fault in planned.problems if fault.place.file in files]
+    others = {file.name for file in inputs.files if file.role not in ("jobs", "frame")}
+    faults = [fault for fault in planned.problems if fault.place.file not in others]
     if unusable := wholly_faulty("jobs", place, planned.rows["jobs"], faults):
         raise Unusable(*unusable)
 
