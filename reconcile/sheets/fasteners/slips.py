@@ -69,17 +69,13 @@ class Laid:
         return self.plain[self.tokens[first].start : self.tokens[last].end]
 
 
-_PADDED = re.compile("0[2-9]")
-"""A length of one figure, written in two: ``M3x08``. With a lost point it would be no length there is."""
-
-
 def slip_in_number(text: str, unit: str) -> str:
     """What is odd about a length as written, in its unit ("in", "mm", "cm"); "" for nothing.
 
     A fraction of an inch has a power of two below the stroke, up to 128: a third of an inch is on no rule.
     More than four decimals are what such a fraction makes of a length, or one digit too many.
     """
-    if _LEADING_NOUGHT.search(text) and not (unit == "mm" and _PADDED.fullmatch(text)):
+    if _LEADING_NOUGHT.search(text):
         return "it begins with a nought"
     if _BLANK_AT_STROKE.search(text):
         return "a blank stands beside the stroke"

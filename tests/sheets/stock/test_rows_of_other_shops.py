@@ -169,18 +169,27 @@ def test_prices_of_a_part_that_differ_are_still_told(tmp_path):
 
 
 def test_a_number_that_reads_as_a_bolt_is_read_where_there_is_no_description(tmp_path):
-    found = read(tmp_path, ["part", "on hand"], ["DIN 912 - M3x08 Screw", 12], ["SP-050", 3], unit="each")
-    bolt = found.stock.parts["DIN 912 - M3x08 Screw"].bolt
+    found = read(tmp_path, ["part", "on hand"], ["DIN 912 - M3x8 Screw", 12], ["SP-050", 3], unit="each")
+    bolt = found.stock.parts["DIN 912 - M3x8 Screw"].bolt
     assert bolt is not None
     assert (bolt.thread.unit, bolt.length, bolt.head) == ("mm", 8, "socket cap")
     assert flat(found.problems) == [("A2", "bolt-from-number")]
     assert found.stock.parts["SP-050"].bolt is None
 
 
+def test_a_number_that_looks_like_a_bolt_and_cannot_be_read_is_told(tmp_path):
+    """A length that begins with a nought may be one whose figures changed places: 80 is not taken for 8."""
+    found = read(tmp_path, ["part", "on hand"], ["DIN 912 - M3x08 Screw", 12], unit="each")
+    assert found.stock.parts["DIN 912 - M3x08 Screw"].bolt is None
+    (notice,) = found.problems
+    assert (notice.place.cell, notice.code) == ("A2", "bolt-unread")
+    assert "it begins with a nought" in notice.says
+
+
 def test_one_column_that_is_named_for_both_is_read_without_a_notice(tmp_path):
     own = {"part": ("screw",), "description": ("screw",)}
-    found = read(tmp_path, ["Screw", "on hand"], ["DIN 912 - M3x08 Screw", 12], unit="each", headings=own)
-    assert found.stock.parts["DIN 912 - M3x08 Screw"].bolt is not None
+    found = read(tmp_path, ["Screw", "on hand"], ["DIN 912 - M3x8 Screw", 12], unit="each", headings=own)
+    assert found.stock.parts["DIN 912 - M3x8 Screw"].bolt is not None
     assert found.problems == ()
 
 
