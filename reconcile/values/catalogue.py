@@ -178,7 +178,7 @@ CODES: dict[str, Code] = {
     "bolt-from-number": Code(
         NOTICE,
         "A part has no description, and its number reads as a bolt.",
-        "DIN 912 - M3x08 Screw",
+        "DIN 912 - M3x8 Screw",
         "The bolt was read from the number.",
         "Check it. To settle it, name the column for description as well, under [headings] in the settings.",
     ),

@@ -27,7 +27,10 @@ def nearest(name: str, known: Iterable[str], count: int = 3, likeness: float = 0
 def natural(name: str) -> tuple[bool, list[tuple[int, int, str]]]:
     """A key by which names sort as a person reads them, B-2 before B-10, and an empty one last."""
     pieces = re.findall(r"\d+|\D+", name.casefold())
-    return (
-        not name,
-        [(0, int(piece), "") if piece.isdecimal() else (1, 0, piece) for piece in pieces],
-    )
+    return not name, [_figures(piece) if piece.isdecimal() else (1, 0, piece) for piece in pieces]
+
+
+def _figures(piece: str) -> tuple[int, int, str]:
+    """A number as it sorts, however many figures it has: the longer one is larger, noughts in front aside."""
+    figures = piece.lstrip("0")
+    return 0, len(figures), figures

@@ -102,7 +102,12 @@ def _from_number(cells: BoltCells, units: Units, settings: Settings) -> BoltRead
     """The bolt that the part's number describes whole, with a notice, where the columns make none."""
     alone = read_bolt(replace(cells, number=None), units, settings)
     said = read_description(as_text(cells.number))
-    if alone.bolt is not None or alone.faults or said.bolt is None or said.doubts:
+    if alone.bolt is not None or alone.faults:
+        return alone
+    if said.bolt is None and said.looks_like_bolt and said.fault is not None:
+        says = f'"{as_text(cells.number)}" looks like a bolt: {said.fault.value}'
+        return replace(alone, notices=(*alone.notices, Fault("part", "bolt-unread", says)))
+    if said.bolt is None or said.doubts:
         return alone
     found = read_bolt(replace(cells, description=cells.number, number=None), units, settings)
     if found.bolt is None or found.faults or (found.notices and not said.padded):

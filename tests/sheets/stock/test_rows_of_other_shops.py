@@ -169,8 +169,8 @@ def test_prices_of_a_part_that_differ_are_still_told(tmp_path):
 
 
 def test_a_number_that_reads_as_a_bolt_is_read_where_there_is_no_description(tmp_path):
-    found = read(tmp_path, ["part", "on hand"], ["DIN 912 - M3x08 Screw", 12], ["SP-050", 3], unit="each")
-    bolt = found.stock.parts["DIN 912 - M3x08 Screw"].bolt
+    found = read(tmp_path, ["part", "on hand"], ["DIN 912 - M3x8 Screw", 12], ["SP-050", 3], unit="each")
+    bolt = found.stock.parts["DIN 912 - M3x8 Screw"].bolt
     assert bolt is not None
     assert (bolt.thread.unit, bolt.length, bolt.head) == ("mm", 8, "socket cap")
     assert flat(found.problems) == [("A2", "bolt-from-number")]
@@ -184,6 +184,14 @@ def test_one_column_that_is_named_for_both_is_read_and_a_nought_in_front_is_told
     assert [found.stock.parts[row[0]].bolt.length for row in rows] == [8, 10]
     # M3x80 with its figures swapped would look the same.
     assert flat(found.problems) == [("A2", "description-unread")]
+
+
+def test_a_number_that_looks_like_a_bolt_and_cannot_be_read_is_told(tmp_path):
+    found = read(tmp_path, ["part", "on hand"], ["DIN 912 - M3x008 Screw", 12], unit="each")
+    assert found.stock.parts["DIN 912 - M3x008 Screw"].bolt is None
+    (notice,) = found.problems
+    assert (notice.place.cell, notice.code) == ("A2", "bolt-unread")
+    assert "it begins with a nought" in notice.says
 
 
 def test_a_number_is_not_read_where_a_description_stands_or_the_columns_say_all(tmp_path):
