@@ -31,6 +31,8 @@ class Written:
     """The name of a returns workbook that was left as it is, since not all of it could be kept; else ""."""
     returns_kept: str = ""
     """The name of one that was filled in, and of which every cell was kept; "" where there was none."""
+    told: tuple[str, ...] = ()
+    """What was done otherwise than for a week of a usual size."""
 
 
 def plan(
@@ -94,17 +96,26 @@ def write_week(
     kept is left as it is. Raises Unusable as ``write_outputs`` does.
     """
     from reconcile.reports.closing.returns_book import returns_name
-    from reconcile.reports.outputs import write_outputs
+    from reconcile.reports.outputs import large_told, write_outputs
 
     stage(WRITING)
     folder = out or request.folder / REPORTS
     inputs = input_files(located_by(planned.settings, request))
     there = returns_there(planned, folder)
     files = write_outputs(
-        planned, folder, inputs, force=force, delimiter=delimiter, returns=not there.left, kept=there.kept
+        planned,
+        folder,
+        inputs,
+        force=force,
+        delimiter=delimiter,
+        returns=not there.left,
+        kept=there.kept,
+        stage=stage,
     )
     name = returns_name(planned)
-    return Written(tuple(files), name if there.left else "", name if there.kept else "")
+    return Written(
+        tuple(files), name if there.left else "", name if there.kept else "", tuple(large_told(planned))
+    )
 
 
 @dataclass(frozen=True, slots=True)

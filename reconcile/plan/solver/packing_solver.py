@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from reconcile.plan.solver.feasible import is_feasible
 from reconcile.plan.solver.packing import (
     Balance,
     Bundle,
@@ -26,7 +27,6 @@ from reconcile.plan.solver.packing import (
     served_first,
     share_out,
 )
-from reconcile.plan.solver.feasible import is_feasible
 from reconcile.plan.solver.programme import INFINITE, Outcome, Programme, Reached, Stage, solve
 
 BLOCK = 8

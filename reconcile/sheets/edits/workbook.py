@@ -22,7 +22,7 @@ from reconcile.sheets.edits.room import Room, RowSeen, room_for
 from reconcile.sheets.edits.tables import SheetTable, longer, tables_of
 from reconcile.sheets.files.archive import XLSX, column_number, open_archive, refuse_doctype, sheet_parts
 from reconcile.sheets.files.books import column_letters
-from reconcile.sheets.files.package import links_of, main_part, part_of, part_of_kind
+from reconcile.sheets.files.package import links_of, main_part, part_of_kind
 from reconcile.sheets.unseen.xlsx import day_styles_of
 from reconcile.values.measure import decimal_text
 from reconcile.values.problem import Place, Problem, Unusable, problem
