@@ -23,6 +23,8 @@ pytestmark = [
     pytest.mark.skipif(not CAN_WATCH, reason="watching system calls needs Linux on x86-64"),
 ]
 W49 = WEEKS[0]
+TRIED_AGAIN = 8
+"""After every cut the books agree; after each eighth the work is done again as well."""
 LEDGER = "stock-ledger.sqlite"
 
 
@@ -79,6 +81,8 @@ def test_a_closing(folder: Path, tmp_path: Path) -> None:
         call("ledger", "--in", copy)
         booked = books_agree(copy, old)
         done += booked
+        if count % TRIED_AGAIN:
+            continue
         again = call("close", copy, "--week", W49, "--replace")
         assert again.exit_code == (2 if booked else 0), again.output
         fine("ledger", "--in", copy, "--check")
@@ -88,8 +92,14 @@ def test_a_closing(folder: Path, tmp_path: Path) -> None:
 
 def test_a_closing_written_back(folder: Path, tmp_path: Path) -> None:
     fine("close", folder, "--week", W49, "--replace")
-    for copy in states(folder, tmp_path, "ledger", "--in", folder, "--undo", W49, "--replace"):
+    old = digest(folder / "stock.xlsx")
+    for count, copy in enumerate(
+        states(folder, tmp_path, "ledger", "--in", folder, "--undo", W49, "--replace")
+    ):
         call("ledger", "--in", copy)
+        assert books_agree(copy, old)
+        if count % TRIED_AGAIN:
+            continue
         again = call("ledger", "--in", copy, "--undo", W49, "--replace")
         assert again.exit_code in (0, 2), again.output
         fine("ledger", "--in", copy, "--check")
@@ -99,8 +109,12 @@ def test_a_closing_written_back(folder: Path, tmp_path: Path) -> None:
 def test_a_ledger_begun_anew(folder: Path, tmp_path: Path) -> None:
     fine("close", folder, "--week", W49, "--replace")
     (folder / LEDGER).write_bytes(b"")
-    for copy in states(folder, tmp_path, "begin-ledger", "--in", folder, "--replace"):
+    old = digest(folder / "stock.xlsx")
+    for count, copy in enumerate(states(folder, tmp_path, "begin-ledger", "--in", folder, "--replace")):
         call("ledger", "--in", copy)
+        books_agree(copy, old)
+        if count % TRIED_AGAIN:
+            continue
         again = call("begin-ledger", "--in", copy, "--replace")
         assert again.exit_code in (0, 2), again.output
         fine("ledger", "--in", copy, "--check")
