@@ -68,7 +68,7 @@ def noticed(workbook: Path, standing: str, borne: Mark | None) -> Problem:
 
 def standing_of(workbook: Path, digest: str, ledger: "Ledger | None") -> str:
     """How a workbook stands to the ledger beside it, by its mark."""
-    from reconcile.ledger.marks import compared
+    from reconcile.ledger.trust import compared
 
     return compared(mark_on(workbook), digest, ledger)
 
@@ -79,7 +79,7 @@ def is_foreign(workbook: Path, ledger: "Ledger") -> bool:
     if borne is None:
         return False
     from reconcile.ledger.files import digest
-    from reconcile.ledger.marks import compared
+    from reconcile.ledger.trust import compared
 
     return compared(borne, digest(workbook), ledger) == FOREIGN
 
