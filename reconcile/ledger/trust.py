@@ -3,9 +3,9 @@
 ``strange_triggers`` finds what would act by itself; ``refuse_names`` holds names of files to our own pattern,
 so that no row leads out of the folder; ``row_faults`` reads every row of every table as it will be read.
 
-A mark ties a workbook to its ledger: drawn for each closing, kept among its details, borne by the workbook. So
-a ledger that was lost, put back from an older copy, or taken from another workshop is told by the workbook, and
-an older workbook by the ledger.
+A mark ties a workbook to its ledger: drawn for each closing, kept among its details, borne by the workbook.
+So a ledger that was lost, put back from an older copy, or taken from another workshop is told by the
+workbook, and an older workbook by the ledger.
 """
 
 import re

@@ -1,7 +1,7 @@
 """After a power cut at any moment the books agree: the week is closed in both workbook and ledger, or in neither.
 
 Writes that were not waited for are dropped, or come to the disk in another order; see ``power_cut.py``.
-"""
+"""  # noqa: E501
 
 import contextlib
 import io

@@ -18,7 +18,7 @@ RDI, RSI, RDX, R10, RAX = 14 * 8, 13 * 8, 12 * 8, 7 * 8, 10 * 8
 OPEN, OPENAT, CREAT = 2, 257, 0o100
 SEEN = {
     OPEN: "open", OPENAT: "openat", 1: "write", 18: "pwrite64", 74: "fsync", 75: "fdatasync", 77: "ftruncate",
-    82: "rename", 83: "mkdir", 87: "unlink", 86: "link", 84: "rmdir", 20: "writev", 296: "pwritev", 76: "truncate",
+    82: "rename", 83: "mkdir", 87: "unlink", 86: "link", 84: "rmdir", 20: "writev", 296: "pwritev", 76: "truncate",  # noqa: E501
     263: "unlinkat", 264: "renameat", 265: "linkat", 316: "renameat2", 258: "mkdirat",
 }  # fmt: skip
 
@@ -156,25 +156,25 @@ def cut_states(work: Callable[[], None], folder: Path) -> list[Files]:
     return list(states.values())
 
 
-def _follow(work: Callable[[], None], folder: Path, disk: Disk, changed: Callable[[], None]) -> None:
+def _follow(work: Callable[[], None], folder: Path, disk: Disk, changed: Callable[[], None]) -> None:  # noqa: C901, PLR0915
     child = killed_at.start(work)
     root = str(folder.resolve())
 
     def name_of(path: str) -> str | None:
-        whole = os.path.realpath(os.path.join(os.readlink(f"/proc/{child}/cwd"), path))
+        whole = os.path.realpath(os.path.join(os.readlink(f"/proc/{child}/cwd"), path))  # noqa: PTH115, PTH118
         if whole == root:
             return ""
         return os.path.relpath(whole, root) if whole.startswith(f"{root}/") else None
 
     def open_file(number: int) -> str | None:
         try:
-            path = os.readlink(f"/proc/{child}/fd/{number}")
+            path = os.readlink(f"/proc/{child}/fd/{number}")  # noqa: PTH115
         except OSError:
             return None
         found = name_of(path.removesuffix(" (deleted)"))
         return f"{found}/" if found and Path(path).is_dir() else found
 
-    memory = open(f"/proc/{child}/mem", "rb", buffering=0)  # noqa: SIM115
+    memory = open(f"/proc/{child}/mem", "rb", buffering=0)  # noqa: PTH123, SIM115
 
     def text(at: int) -> str:
         memory.seek(at)
@@ -188,7 +188,7 @@ def _follow(work: Callable[[], None], folder: Path, disk: Disk, changed: Callabl
         told = Path(f"/proc/{child}/fdinfo/{number}").read_text()
         return int(told.split("pos:")[1].split()[0])
 
-    def entered(call: str, words: list[int]) -> Callable[[int], None] | None:
+    def entered(call: str, words: list[int]) -> Callable[[int], None] | None:  # noqa: C901, PLR0911, PLR0912
         """What the call does, to be done once it has."""
         if call in ("open", "openat"):
             at, flags = (0, words[1]) if call == "open" else (1, words[2])

@@ -50,7 +50,9 @@ def write_all(
 ) -> None:
     """Write several files: every one is finished beside its place before the first is renamed into it.
 
-    ``stage`` is told which of them is being written. Raises Unusable: ``output-exists`` for each file that is there already, unless ``force``;
+    ``stage`` is told which of them is being written.
+
+    Raises Unusable: ``output-exists`` for each file that is there already, unless ``force``;
     ``output-locked`` where a file or folder may not be written, the disk is full, or the like. All files
     are then as they were, and nothing is left lying about; should even that fail, the problem names the
     files that are new. A run that is killed leaves each file whole, old or new.
@@ -119,7 +121,7 @@ def _clear_forgotten(folder: Path) -> None:
 
 
 def _name_aside(path: Path, ending: str) -> Path:
-    """Named by the machine, the process and a number, so that the next run knows whether it may be cleared."""
+    """Named by machine, process and a number, so that the next run knows whether it may be cleared."""
     return path.with_name(
         f".reconcile-{_machine()}{os.getpid() & 0xFFFFFFFF:08x}{next(_NUMBERS):04x}.{ending}"
     )

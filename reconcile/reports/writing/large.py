@@ -16,4 +16,4 @@ MOST_LINES = 400_000
 SAMPLE = 2_000
 """Rows by which the columns of a longer table are sized; its rows are one line high until they are opened."""
 SIZED_ROWS = 20_000
-"""Rows of a sheet up to which each gets a height of its own; a program works the others out as it opens it."""
+"""Rows of a sheet up to which each gets a height of its own; others are sized by whoever opens it."""
