@@ -38,7 +38,7 @@ from reconcile.commands.shell.options import (
     request_of,
 )
 from reconcile.commands.shell.progress import stages
-from reconcile.commands.shell.terminal import Status, say
+from reconcile.commands.shell.terminal import Status, report, say
 
 if TYPE_CHECKING:
     from reconcile.sheets.jobs.question import Question
@@ -95,6 +95,7 @@ def check(
 
     def run() -> int:
         from reconcile.sheets.jobs.question import Question
+        from reconcile.work.marks import told_apart
 
         request = replace(
             request_of(folder, jobs, stock, frames, settings, today),
@@ -104,7 +105,9 @@ def check(
             frame, size_from, size_to, date, adjustment, options, side, left_now, right_now,
             chairs, priority, job, asset, spacers_now,
         )  # fmt: skip
-        return told(*asked(question, request, quiet, who, hold=hold, into_jobs=into_jobs), json, quiet)
+        answer, held = asked(question, request, quiet, who, hold=hold, into_jobs=into_jobs)
+        report(told_apart(request))
+        return told(answer, held, json, quiet)
 
     terminal.guarded(run, debug, json)
 

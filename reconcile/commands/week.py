@@ -115,6 +115,7 @@ def say_left(written: "Written") -> None:
     left = "was left as it is: it is open, or holds what a new one has no place for. To have it anew, move it"
     kept = "was written anew, and what was filled in was kept."
     say(f"{written.returns_left} {left} away and run again." if written.returns_left else "", "stderr")
+    say("\n".join(written.told), "stderr")
     say(f"{written.returns_kept} {kept}" if written.returns_kept else "", "stderr")
 
 

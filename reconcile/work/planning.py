@@ -33,6 +33,8 @@ class Written:
     """The name of a returns workbook that was left as it is, since not all of it could be kept; else ""."""
     returns_kept: str = ""
     """The name of one that was filled in, and of which every cell was kept; "" where there was none."""
+    told: tuple[str, ...] = ()
+    """What was done otherwise than for a week of a usual size."""
 
 
 def plan(
@@ -64,7 +66,7 @@ def read_all(request: Request) -> Inputs:
 
 
 def with_remarks(planned: Week, inputs: Inputs, request: Request, *, finishes: bool = False) -> Week:
-    """The week with what the ledger has to say of the stock workbook; ``finishes``: as ``remarks_of_ledger``."""
+    """The week with what the ledger has to say of the workbook; ``finishes``: as ``remarks_of_ledger``."""
     remarks = remarks_of_ledger(inputs, located_by(inputs.settings, request), finishes=finishes)
     return replace(planned, problems=(*planned.problems, *remarks)) if remarks else planned
 
@@ -121,17 +123,26 @@ def write_week(
     kept is left as it is. Raises Unusable as ``write_outputs`` does.
     """
     from reconcile.reports.closing.returns_book import returns_name
-    from reconcile.reports.outputs import write_outputs
+    from reconcile.reports.outputs import large_told, write_outputs
 
     stage(WRITING)
     folder = out or request.folder / REPORTS
     inputs = input_files(located_by(planned.settings, request))
     there = returns_there(planned, folder)
     files = write_outputs(
-        planned, folder, inputs, force=force, delimiter=delimiter, returns=not there.left, kept=there.kept
+        planned,
+        folder,
+        inputs,
+        force=force,
+        delimiter=delimiter,
+        returns=not there.left,
+        kept=there.kept,
+        stage=stage,
     )
     name = returns_name(planned)
-    return Written(tuple(files), name if there.left else "", name if there.kept else "")
+    return Written(
+        tuple(files), name if there.left else "", name if there.kept else "", tuple(large_told(planned))
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -49,7 +49,7 @@ def dropped(text, number):
 
 
 def is_noticed(read):
-    """Whether a stock row with this description is remarked on: no bolt, figures or words left over, a nought."""
+    """Whether a row with this description is remarked on: no bolt, figures or words left over, a nought."""
     return read.bolt is None or bool(read.doubts or read.padded)
 
 

@@ -427,7 +427,7 @@ class _Reading:
         return any(first and second and is_parted(first, second) for first, second in pairs)
 
     def is_padded(self, number: int) -> bool:
-        """Whether a length is written with a nought in front: ``M3x08``, or ``M3x80`` with its figures swapped."""
+        """Whether a length has a nought in front: ``M3x08``, or ``M3x80`` with its figures swapped."""
         token = self.tokens[number]
         return token.kind == "number" and is_padded(token.value[0])
 
