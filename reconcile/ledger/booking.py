@@ -33,11 +33,26 @@ from reconcile.ledger.files import (
     sync_folder,
     write_aside,
 )
+from reconcile.values.ledger.orders import OrderEvent
 from reconcile.values.problem import Place, Problem, Unusable, problem
-from reconcile.values.stock.movements import Closing, Movement, PlannedUse
+from reconcile.values.stock.movements import COUNTED, Closing, Movement, PlannedUse
 
 Change = Callable[[bytes], bytes]
 """The bytes of a workbook to those of the changed one. Raises Unusable before anything is written."""
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """Openings, and differences taken over from the sheet: of bins, and of lines of orders."""
+
+    closing: Closing
+    movements: Sequence[Movement]
+    orders: Sequence[OrderEvent] = ()
+
+    @property
+    def taken(self) -> int:
+        """How many differences of bins were taken over."""
+        return sum(each.kind == COUNTED for each in self.movements)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +77,8 @@ class Booking:
     reverses: Sequence[int] = ()
     """See ``Ledger.post``."""
     beside: Beside = field(default_factory=Beside)
-    before: tuple[Closing, Sequence[Movement]] | None = None
-    """What is posted first, in the same transaction: openings, and differences taken over from the sheet."""
+    before: "Before | None" = None
+    """What is posted first, in the same transaction."""
 
 
 def book(ledger: Ledger, booking: Booking) -> tuple[Path, list[Problem]]:
@@ -154,10 +169,10 @@ def _complete(booking: Booking, new: bytes, aside: Path) -> Closing:
 
 
 def _post(ledger: Ledger, booking: Booking) -> None:
-    if booking.before is not None and booking.before[1]:
-        closing, movements = booking.before
-        ledger.post(movements, closing)
-        ledger.finish(closing.name, "no workbook")
+    before = booking.before
+    if before is not None and (before.movements or before.orders):
+        ledger.post(before.movements, before.closing, beside=Beside(orders=before.orders))
+        ledger.finish(before.closing.name, "no workbook")
     ledger.post(booking.movements, booking.closing, booking.uses, booking.reverses, booking.beside)
 
 

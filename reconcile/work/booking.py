@@ -7,19 +7,20 @@ from datetime import date
 from pathlib import Path
 
 from reconcile.ledger.book import Beside, Ledger, ledger_path, open_ledger
-from reconcile.ledger.booking import Booking, book, refuse_open, settle
+from reconcile.ledger.booking import Before, Booking, book, refuse_open, settle
 from reconcile.ledger.files import free_path
 from reconcile.plan.closing.movements import counted, difference_problem, differences, openings
+from reconcile.plan.ordering.standing import order_difference_problem
 from reconcile.sheets.edits.stock import stock_changes
 from reconcile.sheets.edits.workbook import change_workbook
 from reconcile.sheets.files.books import open_book
 from reconcile.sheets.finding import Located, stock_path
 from reconcile.sheets.stock.workbook import StockRead, read_stock
 from reconcile.values.catalogue import NOTICE
+from reconcile.values.ledger.orders import OrderEvent
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.stock.movements import (
-    COUNTED,
     SHEET,
     Closing,
     Difference,
@@ -28,6 +29,7 @@ from reconcile.values.stock.movements import (
     StockChange,
 )
 from reconcile.values.stock.parts import Stock
+from reconcile.work.ordering.beside import OrdersThere, order_rows, orders_there
 
 CLOSABLE = (".xlsx", ".xlsm")
 
@@ -155,7 +157,12 @@ def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
                 says = f"{workbook.name} is the workbook from before the closing {last.name}."
                 return [*remarks, problem("stock-outdated", Place(workbook.name), says, found=last.name)]
             found = differences(stock, ledger.balances(), ledger.units(), workbook.name)
-            return [*remarks, *(difference_problem(difference, noticed=True) for difference in found)]
+            apart = orders_there(ledger, stock, workbook.name).differences
+            return [
+                *remarks,
+                *(difference_problem(difference, noticed=True) for difference in found),
+                *(order_difference_problem(difference, noticed=True) for difference in apart),
+            ]
     except Unusable as unusable:
         if any(fault.code.startswith("ledger-") for fault in unusable.problems):
             raise
@@ -166,8 +173,12 @@ def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
 
 
 def difference_problems(desk: StockDesk, *, noticed: bool) -> list[Problem]:
-    """Part by part, what the sheet says otherwise than the ledger."""
-    return [difference_problem(difference, noticed=noticed) for difference in found_differences(desk)]
+    """Part by part and line by line, what the sheet says otherwise than the ledger."""
+    orders = orders_there(desk.ledger, desk.read.stock, desk.workbook.name)
+    return [
+        *(difference_problem(difference, noticed=noticed) for difference in found_differences(desk)),
+        *(order_difference_problem(difference, noticed=noticed) for difference in orders.differences),
+    ]
 
 
 def found_differences(desk: StockDesk) -> list[Difference]:
@@ -184,8 +195,10 @@ def post(desk: StockDesk, posting: Posting, *, in_place: bool, take_differences:
     Unusable, with nothing changed: ledger-differs without it; and as ``stock_changes``,
     ``change_workbook`` and ``book`` do.
     """
-    before = _before(desk, posting, take_differences)
-    changes, remarks = stock_changes(desk.read, posting.change, desk.settings, desk.workbook.name)
+    orders = orders_there(desk.ledger, desk.read.stock, desk.workbook.name)
+    before = _before(desk, posting, orders, take_differences)
+    change = with_order_rows(posting, orders, before.orders, desk.read.stock)
+    changes, remarks = stock_changes(desk.read, change, desk.settings, desk.workbook.name)
     data = desk.workbook.read_bytes()
     changed = change_workbook(data, desk.workbook.name, changes, desk.settings.limits)
     target, kept = _names(desk.workbook, posting.closing.name, in_place)
@@ -202,8 +215,17 @@ def post(desk: StockDesk, posting: Posting, *, in_place: bool, take_differences:
     finally:
         if desk.ledger is None:
             ledger.close()
-    taken = sum(each.kind == COUNTED for each in before[1])
+    taken = before.taken + len(orders.differences)
     return Posted(path, bool(changes), kept, (*remarks, *changed.remarks, *settled), taken)
+
+
+def with_order_rows(
+    posting: Posting, orders: OrdersThere, before: Sequence[OrderEvent], stock: Stock
+) -> StockChange:
+    """What the posting changes in the sheet, with the rows of the lines that it says something of."""
+    own = posting.beside.orders
+    rows = order_rows(orders, (*before, *own), own, posting.closing.undoes, stock)
+    return replace(posting.change, on_order=rows)
 
 
 def new_ledger(workbook: Path) -> Ledger:
@@ -214,15 +236,18 @@ def new_ledger(workbook: Path) -> Ledger:
     return ledger
 
 
-def _before(desk: StockDesk, posting: Posting, take_differences: bool) -> tuple[Closing, list[Movement]]:
-    """Openings of parts that are new to the ledger, and differences, if they may be taken over."""
+def _before(desk: StockDesk, posting: Posting, orders: OrdersThere, take_differences: bool) -> Before:
+    """Openings of parts and lines that are new to the ledger, and differences, if they may be taken over."""
     found = [] if posting.sheet_is_old else found_differences(desk)
-    if found and not take_differences:
-        raise Unusable(*(difference_problem(each, noticed=False) for each in found))
-    lost = [each for each in found if not each.source.cell]
+    apart = [] if posting.sheet_is_old else orders.differences
+    told = [difference_problem(each, noticed=False) for each in found]
+    told += [order_difference_problem(each, noticed=False) for each in apart]
+    if told and not take_differences:
+        raise Unusable(*told)
+    lost = [says for says in told if not says.place.cell]
     if lost and _set_aside(desk):
         do = "Mend the stock sheet first: some of its rows cannot be read."
-        raise Unusable(*(replace(difference_problem(each, noticed=False), do=do) for each in lost))
+        raise Unusable(*(replace(each, do=do) for each in lost))
     balances = desk.ledger.balances() if desk.ledger else {}
     movements = [
         *openings(desk.read.stock, balances, desk.today, desk.who),
@@ -230,7 +255,9 @@ def _before(desk: StockDesk, posting: Posting, take_differences: bool) -> tuple[
     ]
     name = f"sheet before {posting.closing.name}"
     name = desk.ledger.free_name(name) if desk.ledger else name
-    return Closing(name, SHEET, desk.today, desk.who, desk.sha256, desk.sha256), movements
+    closing = Closing(name, SHEET, desk.today, desk.who, desk.sha256, desk.sha256)
+    events = [] if posting.sheet_is_old else orders.events(desk.read.stock, desk.today, desk.who)
+    return Before(closing, movements, events)
 
 
 def _set_aside(desk: StockDesk) -> bool:

@@ -20,6 +20,7 @@ from reconcile.values.week.page_foot import PageFoot
 
 if TYPE_CHECKING:  # large values that few commands work out: none but those load them
     from reconcile.values.frames.sections import JointCut
+    from reconcile.values.orders.lines import OrderLine
     from reconcile.values.week.buying import LotChoice, NextBreak, SupplierRounds
     from reconcile.values.week.levels import PartLevels
     from reconcile.values.week.picks import PartPick
@@ -134,6 +135,8 @@ class Inputs:
     """Shelf levels proposed from use that stand in ``stock`` for those of the sheet; None: not asked for."""
     chairs: tuple[ChairRecord, ...] = ()
     """The chairs as the closed weeks left them."""
+    order_lines: tuple["OrderLine", ...] = ()
+    """Lines of orders by all that was booked of them."""
 
 
 @dataclass(frozen=True, slots=True)
