@@ -2,7 +2,6 @@
 
 - ``standing.py``: all that was booked of orders, folded to lines; the sheet against the ledger
 - ``hanging.py``: which jobs take from which line, and the list of what is open
-- ``placing.py``: a written order to what is booked and what the sheet then says
 - ``answering.py``: a supplier's answer held against what was placed
 - ``arriving.py``: what came in, was cancelled, sent back, credited
 - ``records.py``: promised against came, supplier by supplier

@@ -54,7 +54,8 @@ class Arriving:
         if arrival.finished and rest and line is not None:
             self._add(line.order, line.line, CLOSED_SHORT, part, rest, arrival, line)
             rest = ZERO
-        self.left[key] = rest
+        if line is not None:
+            self.left[key] = rest
 
     def _left(self, line: OrderLine | None) -> Fraction:
         return ZERO if line is None else self.left.get(line.key, line.to_come)

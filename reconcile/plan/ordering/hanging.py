@@ -26,7 +26,7 @@ from reconcile.values.orders.lines import (
 from reconcile.values.orders.listed import CreditLine, Hanging, OpenLine, OrderList
 from reconcile.values.orders.written import WrittenLine, WrittenOrder
 from reconcile.values.stock.parts import Due
-from reconcile.values.week.results import ORDER, JobResult, Week
+from reconcile.values.week.results import ORDER, Inputs, JobResult, Week
 from reconcile.values.words import fold
 
 
@@ -49,6 +49,11 @@ def order_list(week: Week, lines: Lines, unplaced: Iterable[WrittenOrder] = ()) 
     found += [_unplaced_line(order, line, week) for order in unplaced for line in order.lines]
     expected = tuple(CreditLine(line, _since(line)) for line in lines.values() if line.credit)
     return OrderList(tuple(sorted(found, key=lambda each: each.stake)), expected, week.today)
+
+
+def open_orders(week: Week, inputs: Inputs) -> OrderList:
+    """The same for a week that was planned, by its own inputs."""
+    return order_list(week, {line.key: line for line in inputs.order_lines}, inputs.unplaced)
 
 
 def deliveries(week: Week) -> list[_Delivery]:

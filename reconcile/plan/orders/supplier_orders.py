@@ -9,6 +9,7 @@ from itertools import chain, count
 from reconcile.values.days import Period
 from reconcile.values.measure import decimal_text, quantity_text
 from reconcile.values.problem import Place, Problem, problem
+from reconcile.values.settings import Workshop
 from reconcile.values.stock.parts import Part, Stock, Supplier
 from reconcile.values.trade_codes import UNIT_CODES
 from reconcile.values.week.purchase import SupplierOrder, item_name
@@ -16,12 +17,13 @@ from reconcile.values.week.results import PartResult
 from reconcile.values.words import fold
 
 
-def supplier_orders(
+def supplier_orders(  # noqa: PLR0913, PLR0917  (all that an order is made of)
     parts: Iterable[PartResult],
     stock: Stock,
     currency: str,
     period: Period,
     placed: Collection[str] = (),
+    workshop: Workshop | None = None,
 ) -> tuple[SupplierOrder, ...]:
     """Everything to be ordered, by supplier in order of name; what no supplier is named for comes last.
 
@@ -46,8 +48,17 @@ def supplier_orders(
         key=lambda order: (order.supplier is None, fold(order.name), order.terms.code, order.currency)
     )
     return tuple(
-        replace(order, faults=tuple(order_faults(order))) for order in _referenced(orders, period, placed)
+        replace(order, faults=(*buyer_faults(order, workshop), *order_faults(order)))
+        for order in _referenced(orders, period, placed)
     )
+
+
+def buyer_faults(order: SupplierOrder, workshop: Workshop | None) -> list[Problem]:
+    """Why nobody could tell whose order it is; the same for every order. ``workshop``: None asks nothing."""
+    if order.supplier is None or workshop is None or workshop.complete:
+        return []
+    says = "The settings do not say who orders, or where to deliver."
+    return [problem("buyer-not-named", Place("reconcile.toml", "", "workshop"), says)]
 
 
 def order_faults(order: SupplierOrder) -> list[Problem]:

@@ -94,3 +94,6 @@ class OrderList:
     lines: tuple[OpenLine, ...]
     credits: tuple[CreditLine, ...] = ()
     today: date = date.min
+
+
+NOTHING_OPEN = OrderList(())
