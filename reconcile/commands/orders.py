@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from reconcile.work.ordering.arriving import OrdersToBook, Typed
 
 Placed = Annotated[
-    str, typer.Option("--placed", help="Place an order: its number, all (of the last workbook), or a workbook.")
+    str, typer.Option("--placed", help="Place an order by number, all of the last workbook, or a workbook.")
 ]  # fmt: skip
 Answer = Annotated[
     Path | None,

@@ -8,7 +8,7 @@ from pathlib import Path
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import count_text, place_text
 from reconcile.values.measure import plain_number, quantity_text
-from reconcile.values.stock.movements import Closing, Entry, Movement
+from reconcile.values.stock.movements import ORDERS, Closing, Entry, Movement
 from reconcile.values.stock.used import UsedMore
 
 
@@ -76,7 +76,8 @@ def posted_screen(
     closing: Closing, movements: Sequence[Movement], workbook: Path | None, kept: Path | None, taken: int
 ) -> str:
     """What was booked, and where the new workbook is."""
-    lines = [wrapped(f"{closing.name} is booked: {_by_kind(movements)}.")]
+    told = f": {_by_kind(movements)}" if movements or closing.kind != ORDERS else ""
+    lines = [wrapped(f"{closing.name} is booked{told}.")]
     if taken:
         differences = count_text(taken, "difference")
         lines.append(wrapped(f"Before it, {differences} between sheet and ledger taken over as counted."))
