@@ -13,7 +13,7 @@ NO_OTHER = "No other length or grade without our agreement."
 
 SENT_COLUMNS = (
     Column("line", NUMBER),
-    Column("your part", TEXT, 20),
+    Column("supplier part", TEXT, 20),
     Column("our part", TEXT, 24),
     Column("designation", TEXT, 44),
     Column("finish", TEXT, 16),
@@ -74,5 +74,5 @@ def _total_rows(order: SupplierOrder) -> Iterator[Row]:
 
 
 def _total_row(label: str, amount: Cell, currency: str) -> Row:
-    filled: dict[str, Cell] = {"your part": label, "line total": amount, "currency": currency}
+    filled: dict[str, Cell] = {"supplier part": label, "line total": amount, "currency": currency}
     return tuple(filled.get(column.heading) for column in SENT_COLUMNS)

@@ -34,7 +34,7 @@ OUR_LINES = SheetKind(
     key="our part",
 )  # fmt: skip
 SENT_HEADINGS: dict[str, tuple[str, ...]] = {
-    "line": ("line no",), "our part": PART_WORDS, "your part": (), "designation": (), "quantity": ("qty",),
+    "line": ("line no",), "our part": PART_WORDS, "designation": (), "quantity": ("qty",),
     "unit": (), "unit price": ("price",), "wanted by": ("due", "required by"),
 }  # fmt: skip
 

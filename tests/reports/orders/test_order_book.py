@@ -47,26 +47,26 @@ def test_the_page_head_names_both_parties_reference_currency_and_day(tmp_path):
         ["12 Tern Lane", "Email", "orders@north.example"],
         ["00417 Ostwick, NO", "Date", "Fri 2026-11-27"],
         ["Phone", "555 0100", "Currency", "EUR"],
-        ["VAT number", "XX1234", "Delivery by", "Wed 2026-12-02"],
+        ["VAT number", "XX1234", "Wanted by", "Wed 2026-12-02"],
         ["Deliver to", "Gate B"],
         ["14 Tern Lane"],
         [],
     ]
 
 
-def test_without_settings_the_head_says_who_is_missing(tmp_path):
+def test_without_settings_the_head_names_nobody(tmp_path):
     assert head_of(book(weeks.week(), tmp_path)["No supplier named"]) == [
         ["No supplier named"],
-        ["Buyer", "not named: see [workshop] in the settings", "Date", "Fri 2026-11-27"],
+        ["Date", "Fri 2026-11-27"],
         ["Currency", "EUR"],
-        ["Delivery by", "Thu 2026-12-03"],
+        ["Wanted by", "Thu 2026-12-03"],
         [],
     ]
 
 
 def test_every_page_of_an_order_names_it(tmp_path):
     sheet = book(weeks.week(), tmp_path)["Northquay Fixings"]
-    assert sheet.oddHeader.left.text == "Order 2026-W49-NORTH for week 2026-W49: Northquay Fixings"
+    assert sheet.oddHeader.left.text == "Order 2026-W49-NORTH: Northquay Fixings"
 
 
 def test_a_long_name_goes_on_below_and_is_whole(tmp_path):
@@ -75,11 +75,12 @@ def test_a_long_name_goes_on_below_and_is_whole(tmp_path):
     sheet = book(week, tmp_path)["Northquay Fixings"]
     rows = sheet.iter_rows(min_row=2, max_row=len(head_of(sheet)))
     cells = [row[2] for row in rows if row[2].value]
-    assert " ".join(cell.value for cell in cells) == f"{name}=Ostwick"
+    # The place of delivery is the address where no other is given.
+    assert " ".join(cell.value for cell in cells) == f"{name}'=Ostwick '=Ostwick"
     assert {cell.data_type for cell in cells} == {"s"}
 
 
-@pytest.mark.parametrize(("lines", "frozen"), [(8, "A13"), (30, None)])
+@pytest.mark.parametrize(("lines", "frozen"), [(8, "A21"), (30, None)])
 def test_a_head_too_tall_for_a_screen_does_not_stand_still(tmp_path, lines, frozen):
     address = tuple(f"line {number}" for number in range(lines))
     week = weeks.week(settings=Settings(workshop=Workshop(name="Tern Lane", address=address)))
@@ -154,7 +155,9 @@ def test_jobs_at_risk_too_many_for_a_sheet_go_to_csv_and_the_sheet_says_so(tmp_p
 def test_a_supplier_called_as_another_sheet_still_gets_its_own(tmp_path):
     odd = replace(weeks.part_results()[1], part=replace(weeks.B300, supplier="jobs at risk"))
     assert book(weeks.week(parts=(odd,)), tmp_path).sheetnames == [
+        "To chase",
         "Summary",
         "Jobs at risk",
         "jobs at risk (2)",
+        "Our lines",
     ]
