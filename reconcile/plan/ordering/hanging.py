@@ -2,8 +2,9 @@
 
 The walk of the chosen jobs (``plan/kits/turns.py``) has said already, once for all, which delivery each of
 them relies on, and what each job lacks. One pass over that, in the order of work, gives every unit of a line
-to a job: first to those that it is in time for, then what is left of it to those that it comes too late for.
-Nothing is solved again: the work grows with the lines and with what jobs take from them.
+to a job that it is in time for. What is left of a line, and what jobs take from it that could still be ordered
+for, is what jobs ask for that it comes too late for. Nothing is solved again: the work grows with the lines
+and with what jobs take from them.
 """
 
 from collections import defaultdict, deque
@@ -86,7 +87,12 @@ def _give_in_time(rows: list[_Delivery], jobs: list[JobResult], week: Week) -> N
 
 
 def _give_late(rows: list[_Delivery], jobs: list[JobResult], week: Week) -> None:
-    """What jobs lack, from what is left of deliveries that come after their day, the earliest first."""
+    """What jobs lack, from deliveries that come after their day, the earliest first.
+
+    Jobs that rely on one and could still be ordered for would make way if it came earlier.
+    """
+    for row in rows:
+        row.left += sum((each.quantity for each in row.hanging if each.orderable), ZERO)
     wanted = {missing.part for result in jobs for missing in result.missing}
     there: dict[str, list[_Delivery]] = defaultdict(list)
     for row in rows:

@@ -13,7 +13,7 @@ from reconcile.sheets.stock.headings import PART_WORDS
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.part_numbers import read_part_number
 from reconcile.sheets.tables.quantities import ONE, QuantityColumn, measure_of, read_counted
-from reconcile.sheets.tables.rows import Columns, Fault, Row, Table, open_table
+from reconcile.sheets.tables.rows import Columns, Fault, Row, Table, as_text, names_unit, open_table
 from reconcile.values.guard import unguarded
 from reconcile.values.orders.answers import AnswerLine, AnswerRead
 from reconcile.values.problem import Place, Problem, Unusable, problem
@@ -100,7 +100,7 @@ def _line(  # noqa: PLR0913, PLR0917  (one row, and all that it is read by)
     if raw is not None:
         measure = measure_of(part.unit if part else "each", part.pack if part else ONE)
         said = columns.unit.of(row)
-        value = f"{raw:g} {said}" if said and isinstance(raw, int | float) and raw == int(raw) else raw
+        value = f"{as_text(raw)} {said}" if said and not names_unit(raw) else raw
         counted = read_counted(value, measure, QuantityColumn("quantity", decimal=settings.decimal))
         if isinstance(counted, Fault):
             found.append(counted)
