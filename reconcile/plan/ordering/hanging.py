@@ -2,9 +2,9 @@
 
 The walk of the chosen jobs (``plan/kits/turns.py``) has said already, once for all, which delivery each of
 them relies on, and what each job lacks. One pass over that, in the order of work, gives every unit of a line
-to a job that it is in time for. What is left of a line, and what jobs take from it that could still be ordered
-for, is what jobs ask for that it comes too late for. Nothing is solved again: the work grows with the lines
-and with what jobs take from them.
+to a job that it is in time for. What is left of a line, and what jobs take from it that could still be
+ordered for, is then given to jobs that it comes too late for. Nothing is solved again: the work grows with
+the lines and with what jobs take from them.
 """
 
 from collections import defaultdict, deque
@@ -21,6 +21,7 @@ from reconcile.values.orders.lines import (
     PART_RECEIVED,
     PLACED,
     UNPLACED,
+    ZERO,
     OrderKey,
     OrderLine,
 )

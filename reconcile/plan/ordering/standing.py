@@ -231,10 +231,10 @@ def taken_over(found: Iterable[OrderDifference], day: date, who: str) -> list[Or
 
 
 def row_changes(
-    stock: Stock, lines: Lines, changed: Iterable[OrderKey], redated: Set[OrderKey]
+    stock: Stock, before: Lines, lines: Lines, changed: Iterable[OrderKey], redated: Set[OrderKey]
 ) -> Iterator[OnOrder]:
-    """The rows of these lines as they are to be."""
-    rows = rows_by_line(stock.due, lines)
+    """The rows of these lines as they are to be; ``before``: by what the sheet was written."""
+    rows = rows_by_line(stock.due, {**lines, **before})
     for key in dict.fromkeys(changed):
         line = lines.get(key)
         yield OnOrder(

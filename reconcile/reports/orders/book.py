@@ -83,7 +83,7 @@ def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
         taken.append(sheet.name)
         seals[order.reference] = (sheet.name, seal_of(cells_of(sheet)))
     lines = our_lines(orders, seals, period_name(week), week.today)
-    sheets = [*ours, *sheets, *([Sheet(lines, OUR_LINES)] if lines.count else [])]
+    sheets = [*ours, *sheets, Sheet(lines, OUR_LINES)]
     write_workbook(week.foot, path, f"Orders, {period_text(week)}", sheets)
 
 

@@ -156,6 +156,8 @@ class _Reader:
             table, problems = open_table(self._book, kind, self._settings, needed=True)
         except Unusable as unusable:
             table, problems = None, list(unusable.problems)
+        if kind is OUR_LINES:  # a week may have nothing to order
+            problems = [each for each in problems if each.code != "sheet-empty"]
         self.faults += [
             problem("order-book-unreadable", each.place, each.says, found=each.found) for each in problems
         ]

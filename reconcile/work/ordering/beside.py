@@ -69,7 +69,7 @@ def order_rows(
     keys = [key_of(event.order, event.line, event.part) for event in (*own, *back)]
     refuse_overdrawn(after, keys, undone)
     redated = {key_of(each.order, each.line, each.part) for each in (*own, *back) if each.event in REDATING}
-    return tuple(row_changes(stock, after, keys, redated))
+    return tuple(row_changes(stock, there.lines, after, keys, redated))
 
 
 def refuse_overdrawn(after: Lines, keys: Iterable[object], undone: str) -> None:

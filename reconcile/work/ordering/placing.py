@@ -67,6 +67,9 @@ def prepare_placing(request: Request, which: str, who: str = "", out: Path | Non
     refuse_old(desk)
     folder = out or request.folder / REPORTS
     found = chosen(which, folder, desk)
+    if not found:
+        says = f"There is nothing to place: {which} has no order."
+        raise Unusable(problem("order-unknown", Place("command line", "", "--placed"), says, found=which))
     refuse_placed(found, known_references(desk))
     stock, settings = desk.read.stock, places.settings
     placings = tuple(place(order, stock, settings, desk.today, desk.who) for order in found)
