@@ -157,6 +157,7 @@ def whole_week(
         settings=inputs.settings,
         stock=inputs.stock,
         frames=inputs.frames,
+        order_lines=inputs.order_lines,
         files=inputs.files,
         proposals=inputs.proposals,
     )

@@ -217,7 +217,7 @@ class Desk(RuleBasedStateMachine):
 
 TestOrders = Desk.TestCase
 TestOrders.settings = settings(
-    max_examples=6, stateful_step_count=8, deadline=None,
+    max_examples=25, stateful_step_count=12, deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )  # fmt: skip
 TestOrders.pytestmark = [pytest.mark.slow]

@@ -49,6 +49,8 @@ def with_events(lines: Lines, events: Iterable[OrderEvent]) -> dict[OrderKey, Or
 
 def _named(line: OrderLine, event: OrderEvent) -> OrderLine:
     """What any event may say of a line, the last word counts."""
+    if not (event.supplier or event.currency or event.reason) and event.price is None:
+        return line
     return replace(
         line,
         supplier=event.supplier or line.supplier,

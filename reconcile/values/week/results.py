@@ -420,6 +420,8 @@ class Week:
     """What is taken from which bin for the jobs that have a kit; nothing in an answer about one job."""
     open_orders: OrderList = NOTHING_OPEN
     """All that is on its way, and what hangs on it; nothing in an answer about one job."""
+    order_lines: tuple["OrderLine", ...] = ()
+    """As in ``Inputs``."""
     placed_orders: frozenset[str] = frozenset()
     """Folded numbers of all orders that were placed or given up, or stand in the sheet."""
 

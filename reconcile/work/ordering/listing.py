@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 from reconcile.ledger.book import ledger_path, open_ledger
-from reconcile.plan.ordering.hanging import order_list, placed_references
+from reconcile.plan.ordering.hanging import order_list
 from reconcile.plan.ordering.records import optimistic, records
 from reconcile.plan.ordering.standing import lines_of
-from reconcile.sheets.finding import Located, located, located_by, stock_path
+from reconcile.sheets.finding import Located, located, stock_path
 from reconcile.sheets.request import Request
 from reconcile.values.orders.lines import OrderLine
 from reconcile.values.orders.listed import OrderList
@@ -39,11 +39,9 @@ def list_orders(request: Request, stage: Stage = unwatched) -> OrdersListed:
     The period is that of a weekly run. Raises Unusable as ``plan`` does.
     """
     week = plan(request, stage)
-    places = located_by(week.settings, request)
-    lines = {line.key: line for line in booked_lines(places)}
-    known = placed_references(lines, week.stock.due)
+    lines = {line.key: line for line in week.order_lines}
     books = order_books(request.folder / REPORTS)
-    written, faults = unplaced_of(books, known, week.settings, week.stock)
+    written, faults = unplaced_of(books, week.placed_orders, week.settings, week.stock)
     told = [each for each in week.problems if each.code in SAID_WITH_ORDERS]
     return OrdersListed(order_list(week, lines, written), (*faults, *told))
 
