@@ -7,7 +7,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 from books import csv_file, workbook
-from closing_shop import fill
+from closing_shop import add, fill
 from order_response import line, response
 from order_shop import (
     FRI,
@@ -452,6 +452,30 @@ def test_a_file_of_what_came_is_booked_row_by_row(on_its_way: Path) -> None:
     )
     fine(WED, "orders", on_its_way, "--received", came, "--replace")
     assert to_come(on_its_way) == {("PO-1", "PAN-14"): 3}
+    assert law_holds(on_its_way)
+
+
+def test_a_closing_books_what_came_beyond_instead_and_unasked(on_its_way: Path) -> None:
+    fine(WED, "week", on_its_way, "--week", "2026-W49", "--force")
+    path = fill(on_its_way / "reports" / "returns-2026-W49.xlsx", "Done", lambda _row: {"done": "yes"})
+
+    def came(row: dict) -> dict:
+        if row["part"] == "CLIP":
+            return {"received": 25, "received on": WED}
+        return {"received": 1, "finished": "yes", "note": "the rest is not made any more"}
+
+    fill(path, "Deliveries", came)
+    assert "order-not-listed" in refused(FRI, "close", on_its_way, "--week", "2026-W49")
+    fill(path, "Deliveries", lambda row: {"note": "a full box"} if row["part"] == "CLIP" else {})
+    add(path, "Deliveries", part="TIE", received=100, received_on=WED, note="a sample")
+    fine(FRI, "close", on_its_way, "--week", "2026-W49", "--replace")
+    booked = lines(on_its_way)
+    assert (booked[CLIP].received, booked[CLIP].unasked) == (20, 5)
+    assert (booked["PO-1", "PAN-14"].received, booked["PO-1", "PAN-14"].cancelled) == (1, 3)
+    assert booked["", "TIE"].unasked == 100
+    assert to_come(on_its_way) == {}
+    fine(FRI, "ledger", "--in", on_its_way, "--undo", "2026-W49", "--replace")
+    assert to_come(on_its_way) == {CLIP: 20, ("PO-1", "PAN-14"): 4}
     assert law_holds(on_its_way)
 
 
