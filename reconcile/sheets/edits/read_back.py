@@ -64,8 +64,11 @@ def _otherwise(before: StockRead, change: StockChange, after: StockRead) -> Iter
         meant[key] = meant.get(key, ZERO) + delta
     for (part, name), there in _differ(meant, _on_hand(new)):
         yield "Stock", f"{part} in {name or 'no bin'} reads {_told(there[1])}, not {_told(there[0])}."
-    if _bare(old.parts.values()) != _bare(new.parts.values()):
+    added = [part.number for part in new.parts.values() if part.number not in old.parts]
+    if _bare(old.parts.values()) != _bare(new.parts[number] for number in new.parts if number in old.parts):
         yield "Stock", "Something else than what is on hand has changed."
+    if sorted(added) != sorted(part.number for part in change.new_parts):
+        yield "Stock", "The parts that were to be added are not those that are read."
     if _has(before, ON_ORDER.name):
         for (order, part), there in _differ(_orders_meant(old, change), _orders(new)):
             yield "On order", f"{part} of {order} reads {_told(there[1])}, not {_told(there[0])}."
@@ -116,12 +119,10 @@ def _orders(stock: Stock) -> Sums:
 
 def _orders_meant(stock: Stock, change: StockChange) -> Sums:
     meant = _orders(stock)
-    for each in change.received:
-        key = each.order, each.part
-        meant[key] = max(meant.get(key, ZERO) - each.quantity, ZERO)
-    for each in change.unreceived:
-        key = each.order, each.part
-        meant[key] = meant.get(key, ZERO) + each.quantity
+    for changed in change.on_order:
+        key = changed.line.order, changed.line.part
+        there = sum((row.quantity for row in changed.rows), ZERO)
+        meant[key] = meant.get(key, ZERO) - there + max(changed.line.to_come, ZERO)
     return meant
 
 

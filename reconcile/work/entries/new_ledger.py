@@ -16,7 +16,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from reconcile.ledger.book import Ledger, ledger_path, open_ledger
-from reconcile.ledger.booking import Booking, commit, finished_or_told
+from reconcile.ledger.booking import Before, Booking, commit, finished_or_told
 from reconcile.ledger.files import aside_name, digest, disk, free_path, sync_folder
 from reconcile.ledger.trust import compared
 from reconcile.plan.closing.movements import openings
@@ -106,7 +106,7 @@ def _begun(desk: StockDesk, lost: Lost, *, in_place: bool) -> Begun:
     writing = Writing(desk, posting)
     opened = openings(desk.read.stock, {}, desk.today, desk.who)
     sheet = Closing("sheet at the beginning", SHEET, desk.today, desk.who, desk.sha256, desk.sha256)
-    booking = booking_of(desk, posting, writing, (sheet, opened), in_place=in_place)
+    booking = booking_of(desk, posting, writing, Before(sheet, opened), in_place=in_place)
     aside = folder / aside_name("ledger")
     try:
         with disk(path):
