@@ -95,7 +95,6 @@ def check(
 
     def run() -> int:
         from reconcile.sheets.jobs.question import Question
-        from reconcile.work.marks import told_apart
 
         request = replace(
             request_of(folder, jobs, stock, frames, settings, today),
@@ -105,9 +104,7 @@ def check(
             frame, size_from, size_to, date, adjustment, options, side, left_now, right_now,
             chairs, priority, job, asset, spacers_now,
         )  # fmt: skip
-        answer, held = asked(question, request, quiet, who, hold=hold, into_jobs=into_jobs)
-        report(told_apart(request))
-        return told(answer, held, json, quiet)
+        return told(*asked(question, request, quiet, who, hold=hold, into_jobs=into_jobs), json, quiet)
 
     terminal.guarded(run, debug, json)
 
@@ -116,6 +113,9 @@ def asked(
     question: "Question", request: "Request", quiet: bool, who: str, *, hold: bool, into_jobs: bool
 ) -> "tuple[Answer, Holding | None]":
     """The answer; and, of a job that is to be held, what became of the hold."""
+    from reconcile.work.marks import told_apart
+
+    report(told_apart(request))
     if into_jobs and not hold:
         refuse("--into-jobs", "Only a job that is held gets a row; give --hold too.")
     with stages(quiet) as stage:
