@@ -11,6 +11,7 @@ from reconcile.reports.bench.pick_list import bins_text
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
     CAUTIONS,
+    PUT_ASIDE,
     REPLACE,
     TIMES,
     amount_of,
@@ -66,6 +67,8 @@ KINDS = {
     "extra": "use", "disturbed": REPLACE,
 }  # fmt: skip
 LOOK_FIRST = "Look first, before parts are laid out:"
+STEP = "step"
+"""The kind of what comes off a stack that nobody knows: steps, not pieces."""
 WRITE_DOWN = "look first; came off:"
 """Of what nobody knows: what is written on the line after it is booked by the closing."""
 
@@ -109,7 +112,7 @@ class Item:
 
     def counted(self, amount: str) -> str:
         """``2 bolts 3 in``, ``crossbar cover``, ``0.1 mL``, ``replace on reassembly: 6``."""
-        if self.kind in ("bolt", "spacer"):
+        if self.kind in ("bolt", "spacer", STEP):
             many = self.what if amount == "1" else self.what.replace(self.kind, f"{self.kind}s", 1)
             return f"{amount} {many}"
         if self.kind == "disturbed":
@@ -343,8 +346,7 @@ def answer_of(result: JobResult) -> str:
         return DO_NOT_OPEN
     if result.kit == DONE:
         return f"{KIT_WORDS[DONE]}."
-    look = any(served.line.look_first for served in result.lines)
-    yes = "Yes, after a look" if look else "Yes"
+    yes = "Yes, after a look" if result.look_first else "Yes"
     return f"{yes}{', ' if result.kit in (WAITS, TO_ORDER) else ': '}{ANSWERS[result.kit]}."
 
 
@@ -449,7 +451,7 @@ class Desk:
             substitute,
             tuple(self._tick(side, quantity) for side, quantity in sides),
             line.look_first,
-            line.what,
+            STEP if is_unknown_stack(line) else line.what,
         )
 
     def _tick(self, side: str, quantity: str) -> Tick:
@@ -464,7 +466,7 @@ class Desk:
         if not line.reuse:
             return "do not use again"
         if not number:
-            return "put aside: stock has no such part"
+            return PUT_ASIDE
         home = self._maker.home(number)
         return f"{BACK_TO_STOCK}, bin {home}" if home else BACK_TO_STOCK
 
@@ -552,6 +554,8 @@ def what_text(line: Line, unit: str, served: ServedLine, number: str) -> str:
     name = KINDS.get(line.what, line.what)
     if line.what in ("cover", "sized"):
         return line.name
+    if is_unknown_stack(line):
+        return f"{STEP} of the stack"
     if line.what == "bolt":
         offered = (choice.length for choice, _ in served.served if number in dict(choice.parts))
         length = next((each for each in offered if each is not None), line.length)
@@ -561,6 +565,10 @@ def what_text(line: Line, unit: str, served: ServedLine, number: str) -> str:
         thickness = kind.thickness if kind is not None else line.length
         return f"{name} {length_text(thickness, unit)}" if thickness is not None else name
     return name
+
+
+def is_unknown_stack(line: Line) -> bool:
+    return line.look_first and line.what == "spacer"
 
 
 def look_for(part: Part, line: Line) -> str:

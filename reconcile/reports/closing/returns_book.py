@@ -18,7 +18,13 @@ from reconcile.reports.closing.planned_sheets import (
 )
 from reconcile.reports.closing.refilled import refilled
 from reconcile.reports.writing.grid import DATE, NUMBER, QUANTITY, TEXT, Cell, Column, Row, Table, table
-from reconcile.reports.writing.wording import CLOSE_OUT, differing_bolts, period_name, period_text
+from reconcile.reports.writing.wording import (
+    CLOSE_OUT,
+    differing_bolts,
+    period_name,
+    period_text,
+    split_texts,
+)
 from reconcile.reports.writing.workbook import Sheet, write_workbook
 from reconcile.values.frames.frame import Frame
 from reconcile.values.measure import decimal_text, length_text, quantity_text
@@ -86,7 +92,7 @@ def write_returns_book(week: Week, path: Path, kept: FilledReturns | None = None
     ``kept``: what was filled in of an earlier one, which stays.
     """
     how = table("How to", "How to fill this in", (Column("where", TEXT, 20), Column("what", TEXT, 90)),
-                [*HOW_TO])  # fmt: skip
+                [*HOW_TO, *_notes(week)])  # fmt: skip
     done, lines, deliveries = done_table(week), lines_table(week), deliveries_table(week)
     checks, planned, joints = checks_table(week), planned_table(week), joints_table(week)
     if kept is not None:
@@ -113,6 +119,11 @@ def _notes(week: Week) -> Iterator[Row]:
         places = dict.fromkeys(", ".join(filter(None, (line.name, line.side))) for line in looks)
         if places:
             yield f"{result.job.number}, look first", f"Write down what came off: {'; '.join(places)}."
+        for told in split_texts(result):
+            yield (
+                f"{result.job.number}, if a piece was split",
+                f"Add a row for what went in: {told} for each stack.",
+            )
         for number, told in differing_bolts(result).items():
             yield f"{result.job.number}, {number}", f"Not the first choice. {told}."
 

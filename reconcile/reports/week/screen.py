@@ -11,6 +11,8 @@ from reconcile.reports.week.cells_text import unread_text
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
+    PUT_ASIDE,
+    after_a_look,
     amount_of,
     below_word,
     choice_text,
@@ -101,6 +103,8 @@ def opening(week: Week) -> Iterator[str]:
         yield wrapped(proposed)
     if week.jobs:
         yield wrapped(choice_text(week))
+    if looks := after_a_look(week):
+        yield wrapped(f"Of these {looks}.")
     first, last = day_text(week.period.first), day_text(week.period.last)
     yield wrapped(f"Planned: {period_text(week)}, {first} to {last}. Today is {day_text(week.today)}.")
     if holds := held_text(week):
@@ -443,7 +447,9 @@ def fate(served: ServedLine) -> str:
         return ""
     if served.line.look_first:
         return "look first, and write down what comes off"
-    return BACK_TO_STOCK if served.line.reuse else "not to be used again"
+    if not served.line.reuse:
+        return "not to be used again"
+    return BACK_TO_STOCK if served.parts else PUT_ASIDE
 
 
 def bins_text(part: Part, counts: bool = True) -> str:

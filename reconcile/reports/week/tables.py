@@ -11,6 +11,7 @@ from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
     CAUTIONS,
     CHECK_WHAT_COMES_OFF,
+    PUT_ASIDE,
     TIMES,
     WHAT,
     amount_of,
@@ -384,9 +385,7 @@ def _goes_to(served: ServedLine) -> str:
         return "look first: write down what comes off"
     if not served.line.reuse:
         return "do not use again"
-    if served.line.look_first:
-        return "look first: write down what comes off"
-    return BACK_TO_STOCK if served.parts else "put aside: stock has no such part"
+    return BACK_TO_STOCK if served.parts else PUT_ASIDE
 
 
 def _caution_text(served: ServedLine, unit: str) -> str:

@@ -6,7 +6,14 @@ from fractions import Fraction
 from reconcile.reports.week.screen import USED_UP, find_part, missing, opening_line
 from reconcile.reports.week.why_order import lot_figures, next_break_figure, rounds_figures
 from reconcile.reports.writing.text import wrapped
-from reconcile.reports.writing.wording import BACK_TO_STOCK, day_text, engaged_text, source_text, thing_text
+from reconcile.reports.writing.wording import (
+    BACK_TO_STOCK,
+    PUT_ASIDE,
+    day_text,
+    engaged_text,
+    source_text,
+    thing_text,
+)
 from reconcile.values.frames.frame import Adjustment, Frame, Joint
 from reconcile.values.ledger.jobs import JointFound
 from reconcile.values.measure import length_text, near_text, quantity_text
@@ -115,7 +122,7 @@ def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) ->
     elif not line.reuse:
         yield "    not to be used again"
     else:
-        yield from (f"    {number}, {BACK_TO_STOCK}" for number, _ in served.parts)
+        yield from [f"    {number}, {BACK_TO_STOCK}" for number, _ in served.parts] or [f"    {PUT_ASIDE}"]
 
 
 def bolt_figures(line: Line, joint: Joint, result: JobResult, unit: str) -> Iterator[str]:

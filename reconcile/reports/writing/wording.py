@@ -36,6 +36,7 @@ TIMES = "×"
 CARD, CARDS = "Job card", "Job cards"
 CLOSE_OUT = "Job close-out"
 BACK_TO_STOCK = "back to stock after inspection"
+PUT_ASIDE = "put aside: stock has no such part"
 REPLACE = "replace on reassembly"
 """What is used up because it stands in the way."""
 
@@ -216,6 +217,27 @@ def grade_text(joint: Joint, choice: Choice) -> str:
     first = ", ".join(names[0] for _, names in listed if names)
     torque = torque_for(joint, choice.grade)
     return f"{own}, not {first}: {f'torque {torque}' if torque else 'no torque is given for it'}"
+
+
+def after_a_look(week: Week) -> str:
+    """The jobs of the period whose kit hangs on what nobody can say yet; "" where there is none."""
+    looks = [each.job.number for each in week.jobs if each.look_first and each.kit not in (SHORT, DONE)]
+    return (
+        f"{count_text(len(looks), 'job')} only after a look at the chair: {some_of(looks)}" if looks else ""
+    )
+
+
+def split_texts(result: JobResult) -> list[str]:
+    """What a stack takes if a piece of it has to be split: ``upper front, left and right: 1 x SP-050``."""
+    alike: dict[tuple[str, tuple[tuple[str, Fraction], ...]], list[str]] = {}
+    for served in result.lines:
+        if served.line.anew:
+            alike.setdefault((served.line.name, served.line.anew), []).append(served.line.side)
+    return [
+        f"{', '.join(filter(None, (name, ' and '.join(dict.fromkeys(sides)))))}:"
+        f" {' + '.join(f'{quantity_text(count)} x {part}' for part, count in anew)}"
+        for (name, anew), sides in alike.items()
+    ]
 
 
 def differing_bolts(result: JobResult) -> dict[str, str]:
