@@ -12,7 +12,6 @@ from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
     CAUTIONS,
     PUT_ASIDE,
-    REPLACE,
     TIMES,
     amount_of,
     amount_text,
@@ -25,6 +24,7 @@ from reconcile.reports.writing.wording import (
 from reconcile.values.frames.frame import Frame, Joint
 from reconcile.values.frames.sections import VERDICTS, WELL, JointCut, Section
 from reconcile.values.measure import decimal_text, length_text, near_text
+from reconcile.values.stock.lines import REPLACE
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
 from reconcile.values.week.picks import Bins, PartPick

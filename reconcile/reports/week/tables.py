@@ -13,7 +13,6 @@ from reconcile.reports.writing.wording import (
     CHECK_WHAT_COMES_OFF,
     PUT_ASIDE,
     TIMES,
-    WHAT,
     amount_of,
     amount_text,
     late_word,
@@ -28,6 +27,7 @@ from reconcile.values.catalogue import ERROR
 from reconcile.values.frames.frame import Frame
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.problem import Problem
+from reconcile.values.stock.lines import TRADE_WORDS
 from reconcile.values.stock.parts import Bolt, Part
 from reconcile.values.week.jobs import Line, Steps
 from reconcile.values.week.results import Awaited, JobResult, PartResult, ServedLine, ShelfDay, Week
@@ -322,7 +322,7 @@ def _kit_row(result: JobResult, frame: Frame, served: ServedLine, parts: dict[st
         line.side,
         line.name,
         line.do,
-        WHAT[line.what],
+        TRADE_WORDS[line.what],
         served.quantity,
         line.unit,
         "" if line.length is None else length_text(line.length, frame.unit),

@@ -12,6 +12,7 @@ from reconcile.values.frames.frame import Joint, torque_for
 from reconcile.values.measure import length_text, near_text, percent, quantity_text
 from reconcile.values.problem import Place
 from reconcile.values.rules import measured
+from reconcile.values.stock.lines import REPLACE
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
 from reconcile.values.week.page_foot import PageFoot
@@ -37,15 +38,6 @@ CARD, CARDS = "Job card", "Job cards"
 CLOSE_OUT = "Job close-out"
 BACK_TO_STOCK = "back to stock after inspection"
 PUT_ASIDE = "put aside: stock has no such part"
-REPLACE = "replace on reassembly"
-"""What is used up because it stands in the way."""
-
-WHAT = {
-    "bolt": "bolt", "spacer": "spacer", "cover": "cover", "sized": "part by size",
-    "extra": "used with the bolt", "disturbed": REPLACE,
-}  # fmt: skip
-"""The kinds of lines, as the trade says them."""
-
 CHECK_WHAT_COMES_OFF = "Check what comes off."
 
 CAUTIONS = (
