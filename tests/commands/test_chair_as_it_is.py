@@ -115,6 +115,7 @@ def test_a_chair_widened_with_whole_inch_spacers_gives_those_back(shop) -> None:
         ("J-2", NEXT_MONDAY, "NQ-T1", "18 in", "14 in", "WC-0443", None, None),
         after="",
     )
+    assert "in   1 stack of spacers 2 in: 2 x SP-100" in fine("check", "J-1", "--in", folder)
     close(folder, W49)
     told = planned(folder, W50)
     assert spacers(job_of(told, "J-2")) == [
@@ -122,6 +123,8 @@ def test_a_chair_widened_with_whole_inch_spacers_gives_those_back(shop) -> None:
         ("remove", "right", 2, {"SP-100": 2}),
     ]
     assert not job_of(told, "J-2")["look_first"]
+    asked = fine("check", "J-2", "--in", folder)
+    assert "out  2 spacers, together 2 in: back to stock after inspection: 2 x SP-100" in asked
     page = card(folder, W50)
     assert "SP-100" in page
     assert "SP-050" not in page

@@ -14,6 +14,7 @@ from reconcile.reports.writing.wording import (
     PUT_ASIDE,
     after_a_look,
     amount_of,
+    asked_text,
     below_word,
     choice_text,
     count_text,
@@ -23,7 +24,6 @@ from reconcile.reports.writing.wording import (
     some_of,
     source_text,
     substitute_text,
-    thing_text,
     torque_words,
     verdict,
 )
@@ -412,12 +412,7 @@ def kit_heading(served: ServedLine, week: Week, result: JobResult) -> Iterator[s
 def kit_line(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
     """``in   2 bolts 3 in: B-14-300, bin A3 (8)``."""
     line = served.line
-    length = f" {length_text(line.length, unit)}" if line.length is not None else ""
-    if line.look_first and line.what == "spacer":
-        steps = "step of the stack" if served.quantity == 1 else "steps of the stack"
-        asked = f"{quantity_text(served.quantity)} {steps}"
-    else:
-        asked = f"{thing_text(line, served.quantity)}{length}"
+    asked = asked_text(served, served.quantity, unit)
     parts = "; ".join(served_by(number, quantity, served, week) for number, quantity in served.parts)
     if line.what in USED_UP:
         ends = f"{asked} {parts or ' or '.join(line.named)}"

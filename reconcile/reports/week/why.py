@@ -9,10 +9,10 @@ from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
     PUT_ASIDE,
+    asked_text,
     day_text,
     engaged_text,
     source_text,
-    thing_text,
 )
 from reconcile.values.frames.frame import Adjustment, Frame, Joint
 from reconcile.values.ledger.jobs import JointFound
@@ -102,14 +102,13 @@ def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) ->
     line, unit = served.line, frame.unit
     where = ", ".join(each for each in (line.side, line.name) if each)
     verb = "in" if line.do == "fit" else "out"
-    thing = thing_text(line, line.quantity)
+    thing = asked_text(served, line.quantity, unit, " of ")
     if line.what in USED_UP:
         thing = f"{thing} {' or '.join(line.named)}"
     chairs = f" x {result.job.chairs} chairs" if result.job.chairs > 1 else ""
-    length = f" of {length_text(line.length, unit)}" if line.length is not None else ""
     key = f"  [{frame.file}!{line.joint.key}]" if line.joint else ""
     yield wrapped(
-        f"{where}: {verb} {thing}{length}{chairs}{key}",
+        f"{where}: {verb} {thing}{chairs}{key}",
         "",
         "    ",
     )

@@ -74,6 +74,33 @@ def thing_text(line: Line, quantity: Fraction, times: str = "x") -> str:
     return f"{REPLACE}: {amount}" if line.what == "disturbed" else amount
 
 
+def asked_text(served: ServedLine, quantity: Fraction, unit: str, of: str = " ") -> str:
+    """How many of what length: ``2 bolts 3 in``, ``1 spacer 1/2 in``, ``2 steps of the stack``.
+
+    The length of spacers is that of a stack, which several pieces make up: ``1 stack of spacers 2 in``,
+    ``2 spacers, together 1 in``. ``of``: what stands before a length.
+    """
+    line = served.line
+    if line.look_first and line.what == "spacer":
+        return f"{count_text(int(quantity), 'step')} of the stack"
+    length = "" if line.length is None else length_text(line.length, unit)
+    thing = thing_text(line, quantity)
+    if line.what == "spacer" and length and not is_one_piece(served):
+        if line.do == "remove":
+            each = " at each stack" if line.joint and line.joint.stacks > 1 else ""
+            return f"{thing}, together {length}{each}"
+        thing = f"{count_text(int(quantity), 'stack')} of spacers"
+    return f"{thing}{of}{length}" if length else thing
+
+
+def is_one_piece(served: ServedLine) -> bool:
+    """Whether each stack of a line is, or gives up, a single spacer."""
+    stacks = served.line.joint.stacks if served.line.joint else 1
+    if served.line.do == "remove":
+        return served.line.quantity == stacks
+    return sum(count for _, count in served.parts) in (0, served.quantity)
+
+
 def sentences(texts: Iterable[str]) -> str:
     """Remarks run together, each ended by a stop."""
     return " ".join(text if text.endswith((".", "!", "?")) else f"{text}." for text in texts if text)
