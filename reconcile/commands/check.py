@@ -87,7 +87,7 @@ def check(
     For example:
       reconcile check J-4109
       reconcile check --frame NQ-T1 --from "16 in" --to "17 in" --date 2026-12-03
-      reconcile check --asset WC-0443 --to "17 in" --date 2026-12-03
+      reconcile check --asset WC-0443 --to "17 in"
       reconcile check J-4109 --chairs 2
       reconcile check J-4201 --frame BD-A4 --from "16 in" --to "17 in" ... --hold
     Exit status: 0 yes, or yes when a delivery is in; 1 no, or only if it is ordered; 2 unusable.

@@ -49,7 +49,7 @@ def ask_of_book(question: Question, places: Located, says: BookSays, stage: Stag
     inputs, number = read_inputs(places, says), question.number
     if number and is_known(number, inputs, says):
         return of_known(question, places, says, inputs, stage)
-    described = of_chair(question, places)
+    described = of_some_day(of_chair(question, places), inputs)
     if not described.describes:
         raise Unusable(*unknown(question, places, says))
     job = read_asked(described, inputs.settings, below(inputs))
@@ -133,6 +133,15 @@ def of_chair(question: Question, places: Located) -> Question:
     return question if len(frames) != 1 else replace(question, frame=next(iter(frames.values())))
 
 
+def of_some_day(question: Question, inputs: Inputs) -> Question:
+    """The question with the first working day from today on, if it names neither a day nor a job: the answer
+    says which day it is for.
+    """
+    if question.day or question.number:
+        return question
+    return replace(question, day=inputs.settings.days.on_or_after(inputs.today).isoformat())
+
+
 # --- jobs that the plan leaves alone ------------------------------------------------------------------
 
 
@@ -169,7 +178,7 @@ def unknown(question: Question, places: Located, says: BookSays) -> list[Problem
     """Why nothing can be answered."""
     if question.number:
         return [no_such_job(question.number, read_all_jobs(places, says))]
-    says_how = "A job is named by its number, or described by --frame, --from (or --asset), --to and --date."
+    says_how = "A job is named by its number, or described by --frame, --from (or --asset) and --to."
     return [call_fault("JOB", says_how)]
 
 

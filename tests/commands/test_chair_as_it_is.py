@@ -115,6 +115,7 @@ def test_a_chair_widened_with_whole_inch_spacers_gives_those_back(shop) -> None:
         ("J-2", NEXT_MONDAY, "NQ-T1", "18 in", "14 in", "WC-0443", None, None),
         after="",
     )
+    assert "in   1 stack of spacers 2 in: 2 x SP-100" in fine("check", "J-1", "--in", folder)
     close(folder, W49)
     told = planned(folder, W50)
     assert spacers(job_of(told, "J-2")) == [
@@ -122,6 +123,8 @@ def test_a_chair_widened_with_whole_inch_spacers_gives_those_back(shop) -> None:
         ("remove", "right", 2, {"SP-100": 2}),
     ]
     assert not job_of(told, "J-2")["look_first"]
+    asked = fine("check", "J-2", "--in", folder)
+    assert "out  2 spacers, together 2 in: back to stock after inspection: 2 x SP-100" in asked
     page = card(folder, W50)
     assert "SP-100" in page
     assert "SP-050" not in page
@@ -171,10 +174,22 @@ def test_what_nobody_knows_is_looked_at_first(shop) -> None:
     assert answer.startswith("Yes, after a look: the kit for J-1 is on the shelf for Mon 2026-11-30.")
     assert "out  1 step of the stack: look first, and write down what comes off" in answer
     assert fine("why", "J-1", "--in", folder).startswith("Yes, after a look:")
+    notes = " ".join(card(folder, W49).split())
+    assert "2 steps" not in notes
+    assert "1 step of the stack" in notes
+    assert "needed if a piece has to be split:</strong>" in notes
+    assert "J-1, upper front, left and right: 1 x SP-050 for each stack" in notes
+    assert "Of these 1 job only after a look at the chair: J-1." in fine("week", folder, "--dry-run")
     # Written down at the closing, though it is not used again.
     import openpyxl
 
-    lines = openpyxl.load_workbook(returns_of(folder, W49))["Lines"]
+    book = openpyxl.load_workbook(returns_of(folder, W49))
+    how = {row[0]: row[1] for row in book["How to"].values}
+    assert how["J-1, look first"] == "Write down what came off: upper front, left; upper front, right."
+    assert how["J-1, if a piece was split"].endswith(
+        "upper front, left and right: 1 x SP-050 for each stack."
+    )
+    lines = book["Lines"]
     rows = [[cell.value for cell in row] for row in lines.iter_rows(min_row=2)]
     assert [row[:5] for row in rows if row[2] == "spacer"] == [
         ["J-1", "remove", "spacer", "upper front", "left"],
@@ -243,6 +258,8 @@ def test_the_record_tells_what_the_row_leaves_out(shop) -> None:
     asked = fine("check", "--asset", "WC-0443", "--to", "15 in", "--date", str(NEXT_MONDAY - timedelta(3)),
                  "--in", folder)  # fmt: skip
     assert "NQ-T1, seat width: 16 in to 15 in, with front rigging." in asked
+    today = fine("check", "--asset", "WC-0443", "--to", "15 in", "--in", folder)
+    assert today.startswith("Yes: the kit for this job is on the shelf for Fri 2026-11-27.")
     close(folder, W50)
     record = json.loads(fine_chair(folder))["records"][0]
     assert (record["size"], record["joints"][0]["spacers"]) == ("15 in", {"SP-050": 1})

@@ -268,7 +268,7 @@ def test_a_period_that_makes_no_sense_is_refused(shop: Path, words: tuple[str, .
     [
         (("J-3",), "has no job 'J-3'. Nearest: "),
         ((), "A job is named by its number, or described by"),
-        (("--frame", "ZB-1"), "--frame, --from (or --asset), --to and --date"),
+        (("--frame", "ZB-1"), "--frame, --from (or --asset) and --to"),
     ],
 )
 def test_a_job_that_is_not_there_or_half_described_is_refused(shop: Path, words: tuple, says: str) -> None:

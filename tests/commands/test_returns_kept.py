@@ -63,6 +63,20 @@ def test_filled_cells_stay_and_an_added_job_gets_its_rows(folder: Path) -> None:
     assert "2026-W49 is booked" in fine("close", folder, "--week", W49, "--replace")
 
 
+def test_lines_are_in_the_words_of_the_trade_and_those_of_an_earlier_version_are_known(folder: Path) -> None:
+    path = done(returns_of(folder, W49), J_100="yes")
+    ours = {"used with the bolt": "extra", "replace on reassembly": "disturbed", "part by size": "sized"}
+    said = {row["what"] for row in rows(path, "Lines")}
+    assert said & set(ours)
+    assert not said & set(ours.values())
+    fill(path, "Lines", lambda row: {"what": ours[row["what"]]} if row["what"] in ours else {})
+    spoilt = {"scrapped": 1, "reason": "fell"}
+    fill(path, "Lines", lambda row: spoilt if (row["job"], row["what"]) == ("J-101", "sized") else {})
+    fine("week", folder, "--week", W49, "--force")
+    assert [row["what"] for row in rows(path, "Lines") if row["reason"] == "fell"] == ["part by size"] * 2
+    fine("close", folder, "--week", W49, "--replace")
+
+
 def test_a_second_and_a_third_run_change_nothing_more(folder: Path) -> None:
     path = done(returns_of(folder, W49), J_100="yes")
     add(path, "Lines", job="J-100", do="fit", part="TIE", used=2, reason="cable")

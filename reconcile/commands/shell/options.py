@@ -100,7 +100,7 @@ JobAsked = Annotated[
 FrameAsked = Annotated[str, typer.Option("--frame", help="Frame code.", autocompletion=offering(frame_codes))]
 SizeNow = Annotated[str, typer.Option("--from", help='Size now, like "16 in".')]
 SizeWanted = Annotated[str, typer.Option("--to", help='Size wanted, like "17 in".')]
-DayAsked = Annotated[str, typer.Option("--date", help="The day, like 2026-12-03.")]
+DayAsked = Annotated[str, typer.Option("--date", help="The day, like 2026-12-03; without a number: today.")]
 AdjustmentAsked = Annotated[str, typer.Option("--adjustment", help="Default: the frame's first.")]
 FittedOptions = Annotated[str, typer.Option("--options", help="Fitted options, separated by commas.")]
 SideAsked = Annotated[str, typer.Option("--side", help="both (default), left or right.")]

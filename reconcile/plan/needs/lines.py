@@ -86,7 +86,7 @@ def explode(kind: Kind, frame: Frame, racks: Racks) -> Explosion:
     if any(finding.heading == SPACERS_NOW for finding in findings):
         return Explosion(None, findings=findings)
     lines = tuple(lines_of(kind, adjustment, steps, racks))
-    findings += line_findings(adjustment, steps, lines, racks)
+    findings += line_findings(adjustment, steps, lines)
     if any(finding.code == "spacers-do-not-fit" for finding in findings):
         return Explosion(None, findings=findings)
     return Explosion(steps, lines, findings)
@@ -405,7 +405,7 @@ def spacer_lines(joint: Joint, opened: Opened) -> Iterator[Line]:
         count = Fraction((opened.before - opened.after) * joint.stacks)
         yield Line(
             "remove", "spacer", joint.name, opened.side, count, "each", opened.step, (), joint,
-            opened.before, joint.spacer_reuse, look_first=True,
+            opened.before, joint.spacer_reuse, look_first=True, anew=built_anew(joint, opened),
         )  # fmt: skip
     elif change.off is not None and any(change.off):
         pieces = tuple(parts_of(joint, change.off, joint.stacks))
@@ -419,6 +419,12 @@ def spacer_lines(joint: Joint, opened: Opened) -> Iterator[Line]:
             "fit", "spacer", joint.name, opened.side, Fraction(joint.stacks), "each", change.thickness,
             change.choices, joint, opened.after,
         )  # fmt: skip
+
+
+def built_anew(joint: Joint, opened: Opened) -> tuple[tuple[str, Fraction], ...]:
+    """The pieces of one stack as it is to be, by the first way to build it; nothing where it is empty."""
+    choices = opened.racks.spacer_choices(joint, opened.after * opened.step) if opened.after else ()
+    return choices[0].parts if choices else ()
 
 
 def extra_lines(joint: Joint, opened: Opened) -> Iterator[Line]:
@@ -449,16 +455,10 @@ def swap(
 # --- what is to be said about the lines -----------------------------------------------------------
 
 
-def line_findings(
-    adjustment: Adjustment, steps: Steps, lines: tuple[Line, ...], racks: Racks
-) -> tuple[Finding, ...]:
+def line_findings(adjustment: Adjustment, steps: Steps, lines: tuple[Line, ...]) -> tuple[Finding, ...]:
     findings = [
         *(spacers_unfit(line) for line in lines if line.what == "spacer" and is_unserved(line)),
-        *(
-            stack_unknown(line, to_build(line, steps, adjustment, racks))
-            for line in lines
-            if line.look_first and line.what == "spacer"
-        ),
+        *stacks_unknown(steps, lines),
         *(bolt_unknown(line) for line in lines if line.look_first and line.what == "bolt"),
         *(
             Finding(
@@ -481,24 +481,23 @@ def is_unserved(line: Line) -> bool:
     return line.do == "fit" and not line.choices
 
 
-def to_build(line: Line, steps: Steps, adjustment: Adjustment, racks: Racks) -> tuple[int, Choice | None]:
-    """The steps of a stack once its spacers are off, and the first way to build it anew."""
-    after = next(after for side, _, after in steps.sides if label_of(side) == line.side)
-    if line.joint is None:
-        return after, None
-    choices = racks.spacer_choices(line.joint, after * adjustment.step) if after else ()
-    return after, choices[0] if choices else None
-
-
-def stack_unknown(line: Line, wanted: tuple[int, Choice | None]) -> Finding:
-    """Nobody can say what comes off; what a stack may need if one of its pieces has to be split."""
-    after, anew = wanted
-    where = f"{line.name}, {line.side}" if line.side else line.name
-    says = f"look first: what the stack at {where} consists of is not known"
-    if anew is not None:
-        pieces = " + ".join(f"{quantity_text(count)} x {part}" for part, count in anew.parts)
-        says += f"; if a piece spans the {after} steps that stay, a stack anew takes {pieces}"
-    return Finding("stack-unknown", "from", f"{says}.")
+def stacks_unknown(steps: Steps, lines: tuple[Line, ...]) -> Iterator[Finding]:
+    """Nobody can say what comes off; what a stack takes if one of its pieces has to be split. Sides that are
+    to be alike are told together.
+    """
+    left = {label_of(side): after for side, _, after in steps.sides}
+    alike: dict[tuple[str, int, tuple[tuple[str, Fraction], ...]], list[str]] = {}
+    for line in lines:
+        if line.look_first and line.what == "spacer":
+            alike.setdefault((line.name, left[line.side], line.anew), []).append(line.side)
+    for (name, after, anew), sides in alike.items():
+        where = ", ".join(filter(None, (name, " and ".join(dict.fromkeys(sides)))))
+        says = f"look first: what the stack at {where} consists of is not known"
+        if anew:
+            pieces = " + ".join(f"{quantity_text(count)} x {part}" for part, count in anew)
+            steps_left = f"{after} {'step' if after == 1 else 'steps'}"
+            says += f"; if a piece has to be split, a stack of {steps_left} anew takes {pieces}"
+        yield Finding("stack-unknown", "from", f"{says}.")
 
 
 def bolt_unknown(line: Line) -> Finding:

@@ -11,7 +11,7 @@ from reconcile.reports.bench.pick_list import bins_text
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
     CAUTIONS,
-    REPLACE,
+    PUT_ASIDE,
     TIMES,
     amount_of,
     amount_text,
@@ -24,6 +24,7 @@ from reconcile.reports.writing.wording import (
 from reconcile.values.frames.frame import Frame, Joint
 from reconcile.values.frames.sections import VERDICTS, WELL, JointCut, Section
 from reconcile.values.measure import decimal_text, length_text, near_text
+from reconcile.values.stock.lines import REPLACE
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import PART_DONE, Choice, Line
 from reconcile.values.week.picks import Bins, PartPick
@@ -66,6 +67,8 @@ KINDS = {
     "extra": "use", "disturbed": REPLACE,
 }  # fmt: skip
 LOOK_FIRST = "Look first, before parts are laid out:"
+STEP = "step"
+"""The kind of what comes off a stack that nobody knows: steps, not pieces."""
 WRITE_DOWN = "look first; came off:"
 """Of what nobody knows: what is written on the line after it is booked by the closing."""
 
@@ -109,7 +112,7 @@ class Item:
 
     def counted(self, amount: str) -> str:
         """``2 bolts 3 in``, ``crossbar cover``, ``0.1 mL``, ``replace on reassembly: 6``."""
-        if self.kind in ("bolt", "spacer"):
+        if self.kind in ("bolt", "spacer", STEP):
             many = self.what if amount == "1" else self.what.replace(self.kind, f"{self.kind}s", 1)
             return f"{amount} {many}"
         if self.kind == "disturbed":
@@ -343,8 +346,7 @@ def answer_of(result: JobResult) -> str:
         return DO_NOT_OPEN
     if result.kit == DONE:
         return f"{KIT_WORDS[DONE]}."
-    look = any(served.line.look_first for served in result.lines)
-    yes = "Yes, after a look" if look else "Yes"
+    yes = "Yes, after a look" if result.look_first else "Yes"
     begun = " Part done: this is what is left." if result.job.standing == PART_DONE else ""
     return f"{yes}{', ' if result.kit in (WAITS, TO_ORDER) else ': '}{ANSWERS[result.kit]}.{begun}"
 
@@ -450,7 +452,7 @@ class Desk:
             substitute,
             tuple(self._tick(side, quantity) for side, quantity in sides),
             line.look_first,
-            line.what,
+            STEP if is_unknown_stack(line) else line.what,
         )
 
     def _tick(self, side: str, quantity: str) -> Tick:
@@ -465,7 +467,7 @@ class Desk:
         if not line.reuse:
             return "do not use again"
         if not number:
-            return "put aside: stock has no such part"
+            return PUT_ASIDE
         home = self._maker.home(number)
         return f"{BACK_TO_STOCK}, bin {home}" if home else BACK_TO_STOCK
 
@@ -553,6 +555,8 @@ def what_text(line: Line, unit: str, served: ServedLine, number: str) -> str:
     name = KINDS.get(line.what, line.what)
     if line.what in ("cover", "sized"):
         return line.name
+    if is_unknown_stack(line):
+        return f"{STEP} of the stack"
     if line.what == "bolt":
         offered = (choice.length for choice, _ in served.served if number in dict(choice.parts))
         length = next((each for each in offered if each is not None), line.length)
@@ -562,6 +566,10 @@ def what_text(line: Line, unit: str, served: ServedLine, number: str) -> str:
         thickness = kind.thickness if kind is not None else line.length
         return f"{name} {length_text(thickness, unit)}" if thickness is not None else name
     return name
+
+
+def is_unknown_stack(line: Line) -> bool:
+    return line.look_first and line.what == "spacer"
 
 
 def look_for(part: Part, line: Line) -> str:

@@ -22,7 +22,14 @@ from reconcile.reports.bench.cards import (
     View,
     bench_cards,
 )
-from reconcile.reports.bench.pick_list import PickRemarks, awaited_text, bins_text, later_text
+from reconcile.reports.bench.pick_list import (
+    MAY_BE_NEEDED,
+    PickRemarks,
+    awaited_text,
+    bins_text,
+    later_text,
+    may_be_needed,
+)
 from reconcile.reports.drawings.joint import (
     BESIDE,
     HATCHES,
@@ -117,6 +124,8 @@ def page_text(week: Week, batch: Batch | None = None, drawn: "Drawn | None" = No
         days=[(day, list(group)) for day, group in groupby(cards, key=lambda each: each["day_words"])],
         cards=cards,
         picks=[shown_pick(place, pick, remarks) for place, pick in enumerate(week.picks if once else (), 1)],
+        may_be_needed=list(may_be_needed(week)) if once else [],
+        may_be_needed_words=MAY_BE_NEEDED,
         pictures=page_pictures(week) if once else NO_PICTURES,
         do_not_open=DO_NOT_OPEN,
         wait_first=WAIT_FIRST,

@@ -11,9 +11,12 @@ from reconcile.reports.writing.wording import (
     period_text,
     some_of,
     source_text,
+    split_texts,
 )
 from reconcile.values.week.picks import ZERO, Bins, DayPick, JobPick, PartPick
-from reconcile.values.week.results import Awaited, JobResult, Week
+from reconcile.values.week.results import DONE, SHORT, Awaited, JobResult, Week
+
+MAY_BE_NEEDED = "Look first; not taken, but needed if a piece has to be split:"
 
 MOST_NAMED = 3
 """Jobs named of each later day."""
@@ -97,13 +100,22 @@ class PickRemarks:
         return "; ".join(filter(None, ("look first" if self.looks(job) else "", self.differs(job, part))))
 
 
+def may_be_needed(week: Week) -> Iterator[str]:
+    """Pieces that no pick counts, and that a stack takes if one of its pieces has to be split."""
+    for result in week.jobs:
+        if result.kit not in (SHORT, DONE):
+            for told in split_texts(result):
+                yield f"{result.job.number}, {told} for each stack"
+
+
 # --- as a table ---------------------------------------------------------------------------------------
 
 
 def pick_table(week: Week) -> Table:
     """A row for each job of each day of each part; the part's own figures stand in its first row."""
     rows = list(_rows(week.picks, PickRemarks(week.jobs)))
-    notes = () if rows else ("No job has a kit; there is nothing to take.",)
+    notes = [] if rows else ["No job has a kit; there is nothing to take."]
+    notes += [f"{MAY_BE_NEEDED} {told}." for told in may_be_needed(week)]
     return table("Pick list", f"Pick list, {period_text(week)}", COLUMNS, rows, *notes)
 
 

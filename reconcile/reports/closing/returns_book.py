@@ -18,12 +18,18 @@ from reconcile.reports.closing.planned_sheets import (
 )
 from reconcile.reports.closing.refilled import refilled
 from reconcile.reports.writing.grid import DATE, NUMBER, QUANTITY, TEXT, Cell, Column, Row, Table, table
-from reconcile.reports.writing.wording import CLOSE_OUT, differing_bolts, period_name, period_text
+from reconcile.reports.writing.wording import (
+    CLOSE_OUT,
+    differing_bolts,
+    period_name,
+    period_text,
+    split_texts,
+)
 from reconcile.reports.writing.workbook import Sheet, write_workbook
 from reconcile.values.frames.frame import Frame
 from reconcile.values.measure import decimal_text, length_text, quantity_text
 from reconcile.values.stock.filled import FilledReturns
-from reconcile.values.stock.lines import BOLT, FIT, REMOVE, SPACER
+from reconcile.values.stock.lines import BOLT, FIT, REMOVE, SPACER, TRADE_WORDS
 from reconcile.values.week.jobs import Job, Line
 from reconcile.values.week.results import JobResult, ServedLine, Week
 from reconcile.values.words import fold
@@ -41,7 +47,7 @@ DONE = (
     Column("kit", TEXT, 10), Column("done", TEXT, 8), Column("done on", DATE), Column("done by", TEXT, 20),
 )  # fmt: skip
 LINES = (
-    Column("job", TEXT, 14), Column("do", TEXT, 8), Column("what", TEXT, 10), Column("name", TEXT, 24),
+    Column("job", TEXT, 14), Column("do", TEXT, 8), Column("what", TEXT, 20), Column("name", TEXT, 24),
     Column("side", TEXT, 8), Column("part", TEXT, 24), Column("unit", TEXT, 8), Column("planned", QUANTITY),
     Column("used", QUANTITY), Column("returned", QUANTITY), Column("scrapped", QUANTITY),
     Column("bin", TEXT, 12), Column("reason", TEXT, 34), Column("frame key", TEXT, 34),
@@ -88,7 +94,7 @@ def write_returns_book(week: Week, path: Path, kept: FilledReturns | None = None
     ``kept``: what was filled in of an earlier one, which stays.
     """
     how = table("How to", "How to fill this in", (Column("where", TEXT, 20), Column("what", TEXT, 90)),
-                [*HOW_TO])  # fmt: skip
+                [*HOW_TO, *_notes(week)])  # fmt: skip
     done, lines, deliveries = done_table(week), lines_table(week), deliveries_table(week)
     checks, planned, joints = checks_table(week), planned_table(week), joints_table(week)
     if kept is not None:
@@ -115,6 +121,11 @@ def _notes(week: Week) -> Iterator[Row]:
         places = dict.fromkeys(", ".join(filter(None, (line.name, line.side))) for line in looks)
         if places:
             yield f"{result.job.number}, look first", f"Write down what came off: {'; '.join(places)}."
+        for told in split_texts(result):
+            yield (
+                f"{result.job.number}, if a piece was split",
+                f"Add a row for what went in: {told} for each stack.",
+            )
         for number, told in differing_bolts(result).items():
             yield f"{result.job.number}, {number}", f"Not the first choice. {told}."
 
@@ -194,17 +205,18 @@ def _lines(result: JobResult, week: Week) -> Iterator[Row]:
 
 
 def _parts(job: Job, served: ServedLine, key: str, week: Week) -> Iterator[Row]:
-    number, line, unit = job.number, served.line, week.frames[fold(job.frame)].unit
+    line, unit = served.line, week.frames[fold(job.frame)].unit
+    head = (job.number, line.do, TRADE_WORDS[line.what], line.name, line.side)
     lengths = {part: choice.length for choice, _ in served.served for part, _ in choice.parts}
     for part, quantity in served.parts:
         length = lengths.get(part) or line.length if line.what == BOLT else None
         yield (
-            number, line.do, line.what, line.name, line.side, part, _unit(part, week), _shown(quantity),
+            *head, part, _unit(part, week), _shown(quantity),
             None, None, None, "", "", key, length_text(length, unit) if length else "", None, "",
         )  # fmt: skip
     if not served.parts and line.do == REMOVE and line.what == SPACER:
         yield (
-            number, line.do, line.what, line.name, line.side, "", "", None,
+            *head, "", "", None,
             None, None, None, "", "", key, "", line.steps, "",
         )  # fmt: skip
 

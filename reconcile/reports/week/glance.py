@@ -10,6 +10,7 @@ from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
     CAUTIONS,
     PROGRAM,
+    after_a_look,
     amount_of,
     choice_text,
     count_text,
@@ -91,6 +92,8 @@ def _job_facts(week: Week) -> Iterator[Fact]:
             f"{count_text(kits[TO_ORDER], 'job')} that can be done if what lacks is ordered in time",
         )
     yield SHORT, f"{count_text(kits[SHORT], 'job')} without a complete kit on its day"
+    if looks := after_a_look(week):
+        yield "look first", looks
     if kits[DONE]:
         yield DONE, f"{count_text(kits[DONE], 'job')} that a closing says are done"
     if week.others:

@@ -11,7 +11,10 @@ from reconcile.reports.week.cells_text import unread_text
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
+    PUT_ASIDE,
+    after_a_look,
     amount_of,
+    asked_text,
     below_word,
     choice_text,
     count_text,
@@ -21,7 +24,6 @@ from reconcile.reports.writing.wording import (
     some_of,
     source_text,
     substitute_text,
-    thing_text,
     torque_words,
     verdict,
 )
@@ -101,6 +103,8 @@ def opening(week: Week) -> Iterator[str]:
         yield wrapped(proposed)
     if week.jobs:
         yield wrapped(choice_text(week))
+    if looks := after_a_look(week):
+        yield wrapped(f"Of these {looks}.")
     first, last = day_text(week.period.first), day_text(week.period.last)
     yield wrapped(f"Planned: {period_text(week)}, {first} to {last}. Today is {day_text(week.today)}.")
     if holds := held_text(week):
@@ -416,12 +420,7 @@ def kit_heading(served: ServedLine, week: Week, result: JobResult) -> Iterator[s
 def kit_line(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
     """``in   2 bolts 3 in: B-14-300, bin A3 (8)``."""
     line = served.line
-    length = f" {length_text(line.length, unit)}" if line.length is not None else ""
-    if line.look_first and line.what == "spacer":
-        steps = "step of the stack" if served.quantity == 1 else "steps of the stack"
-        asked = f"{quantity_text(served.quantity)} {steps}"
-    else:
-        asked = f"{thing_text(line, served.quantity)}{length}"
+    asked = asked_text(served, served.quantity, unit)
     parts = "; ".join(served_by(number, quantity, served, week) for number, quantity in served.parts)
     if line.what in USED_UP:
         ends = f"{asked} {parts or ' or '.join(line.named)}"
@@ -451,7 +450,9 @@ def fate(served: ServedLine) -> str:
         return ""
     if served.line.look_first:
         return "look first, and write down what comes off"
-    return BACK_TO_STOCK if served.line.reuse else "not to be used again"
+    if not served.line.reuse:
+        return "not to be used again"
+    return BACK_TO_STOCK if served.parts else PUT_ASIDE
 
 
 def bins_text(part: Part, counts: bool = True) -> str:

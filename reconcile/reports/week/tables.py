@@ -11,8 +11,8 @@ from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
     CAUTIONS,
     CHECK_WHAT_COMES_OFF,
+    PUT_ASIDE,
     TIMES,
-    WHAT,
     amount_of,
     amount_text,
     late_word,
@@ -27,6 +27,7 @@ from reconcile.values.catalogue import ERROR
 from reconcile.values.frames.frame import Frame
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.problem import Problem
+from reconcile.values.stock.lines import TRADE_WORDS
 from reconcile.values.stock.parts import Bolt, Part
 from reconcile.values.week.jobs import Line, Steps
 from reconcile.values.week.results import Awaited, JobResult, PartResult, ServedLine, ShelfDay, Week
@@ -321,7 +322,7 @@ def _kit_row(result: JobResult, frame: Frame, served: ServedLine, parts: dict[st
         line.side,
         line.name,
         line.do,
-        WHAT[line.what],
+        TRADE_WORDS[line.what],
         served.quantity,
         line.unit,
         "" if line.length is None else length_text(line.length, frame.unit),
@@ -384,9 +385,7 @@ def _goes_to(served: ServedLine) -> str:
         return "look first: write down what comes off"
     if not served.line.reuse:
         return "do not use again"
-    if served.line.look_first:
-        return "look first: write down what comes off"
-    return BACK_TO_STOCK if served.parts else "put aside: stock has no such part"
+    return BACK_TO_STOCK if served.parts else PUT_ASIDE
 
 
 def _caution_text(served: ServedLine, unit: str) -> str:

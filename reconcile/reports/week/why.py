@@ -6,7 +6,14 @@ from fractions import Fraction
 from reconcile.reports.week.screen import USED_UP, find_part, missing, opening_line
 from reconcile.reports.week.why_order import lot_figures, next_break_figure, rounds_figures
 from reconcile.reports.writing.text import wrapped
-from reconcile.reports.writing.wording import BACK_TO_STOCK, day_text, engaged_text, source_text, thing_text
+from reconcile.reports.writing.wording import (
+    BACK_TO_STOCK,
+    PUT_ASIDE,
+    asked_text,
+    day_text,
+    engaged_text,
+    source_text,
+)
 from reconcile.values.frames.frame import Adjustment, Frame, Joint
 from reconcile.values.ledger.jobs import JointFound
 from reconcile.values.measure import length_text, near_text, quantity_text
@@ -104,14 +111,13 @@ def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) ->
     line, unit = served.line, frame.unit
     where = ", ".join(each for each in (line.side, line.name) if each)
     verb = "in" if line.do == "fit" else "out"
-    thing = thing_text(line, line.quantity)
+    thing = asked_text(served, line.quantity, unit, " of ")
     if line.what in USED_UP:
         thing = f"{thing} {' or '.join(line.named)}"
     chairs = f" x {result.job.chairs} chairs" if result.job.chairs > 1 else ""
-    length = f" of {length_text(line.length, unit)}" if line.length is not None else ""
     key = f"  [{frame.file}!{line.joint.key}]" if line.joint else ""
     yield wrapped(
-        f"{where}: {verb} {thing}{length}{chairs}{key}",
+        f"{where}: {verb} {thing}{chairs}{key}",
         "",
         "    ",
     )
@@ -124,7 +130,7 @@ def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) ->
     elif not line.reuse:
         yield "    not to be used again"
     else:
-        yield from (f"    {number}, {BACK_TO_STOCK}" for number, _ in served.parts)
+        yield from [f"    {number}, {BACK_TO_STOCK}" for number, _ in served.parts] or [f"    {PUT_ASIDE}"]
 
 
 def bolt_figures(line: Line, joint: Joint, result: JobResult, unit: str) -> Iterator[str]:

@@ -12,6 +12,7 @@ from reconcile.values.frames.frame import Joint, torque_for
 from reconcile.values.measure import length_text, near_text, percent, quantity_text
 from reconcile.values.problem import Place
 from reconcile.values.rules import measured
+from reconcile.values.stock.lines import REPLACE
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
 from reconcile.values.week.page_foot import PageFoot
@@ -36,15 +37,7 @@ TIMES = "×"
 CARD, CARDS = "Job card", "Job cards"
 CLOSE_OUT = "Job close-out"
 BACK_TO_STOCK = "back to stock after inspection"
-REPLACE = "replace on reassembly"
-"""What is used up because it stands in the way."""
-
-WHAT = {
-    "bolt": "bolt", "spacer": "spacer", "cover": "cover", "sized": "part by size",
-    "extra": "used with the bolt", "disturbed": REPLACE,
-}  # fmt: skip
-"""The kinds of lines, as the trade says them."""
-
+PUT_ASIDE = "put aside: stock has no such part"
 CHECK_WHAT_COMES_OFF = "Check what comes off."
 
 CAUTIONS = (
@@ -79,6 +72,33 @@ def thing_text(line: Line, quantity: Fraction, times: str = "x") -> str:
         return line.name if quantity == 1 else f"{quantity_text(quantity)} {times} {line.name}"
     amount = amount_text(quantity, line.unit)
     return f"{REPLACE}: {amount}" if line.what == "disturbed" else amount
+
+
+def asked_text(served: ServedLine, quantity: Fraction, unit: str, of: str = " ") -> str:
+    """How many of what length: ``2 bolts 3 in``, ``1 spacer 1/2 in``, ``2 steps of the stack``.
+
+    The length of spacers is that of a stack, which several pieces make up: ``1 stack of spacers 2 in``,
+    ``2 spacers, together 1 in``. ``of``: what stands before a length.
+    """
+    line = served.line
+    if line.look_first and line.what == "spacer":
+        return f"{count_text(int(quantity), 'step')} of the stack"
+    length = "" if line.length is None else length_text(line.length, unit)
+    thing = thing_text(line, quantity)
+    if line.what == "spacer" and length and not is_one_piece(served):
+        if line.do == "remove":
+            each = " at each stack" if line.joint and line.joint.stacks > 1 else ""
+            return f"{thing}, together {length}{each}"
+        thing = f"{count_text(int(quantity), 'stack')} of spacers"
+    return f"{thing}{of}{length}" if length else thing
+
+
+def is_one_piece(served: ServedLine) -> bool:
+    """Whether each stack of a line is, or gives up, a single spacer."""
+    stacks = served.line.joint.stacks if served.line.joint else 1
+    if served.line.do == "remove":
+        return served.line.quantity == stacks
+    return sum(count for _, count in served.parts) in (0, served.quantity)
 
 
 def sentences(texts: Iterable[str]) -> str:
@@ -216,6 +236,27 @@ def grade_text(joint: Joint, choice: Choice) -> str:
     first = ", ".join(names[0] for _, names in listed if names)
     torque = torque_for(joint, choice.grade)
     return f"{own}, not {first}: {f'torque {torque}' if torque else 'no torque is given for it'}"
+
+
+def after_a_look(week: Week) -> str:
+    """The jobs of the period whose kit hangs on what nobody can say yet; "" where there is none."""
+    looks = [each.job.number for each in week.jobs if each.look_first and each.kit not in (SHORT, DONE)]
+    return (
+        f"{count_text(len(looks), 'job')} only after a look at the chair: {some_of(looks)}" if looks else ""
+    )
+
+
+def split_texts(result: JobResult) -> list[str]:
+    """What a stack takes if a piece of it has to be split: ``upper front, left and right: 1 x SP-050``."""
+    alike: dict[tuple[str, tuple[tuple[str, Fraction], ...]], list[str]] = {}
+    for served in result.lines:
+        if served.line.anew:
+            alike.setdefault((served.line.name, served.line.anew), []).append(served.line.side)
+    return [
+        f"{', '.join(filter(None, (name, ' and '.join(dict.fromkeys(sides)))))}:"
+        f" {' + '.join(f'{quantity_text(count)} x {part}' for part, count in anew)}"
+        for (name, anew), sides in alike.items()
+    ]
 
 
 def differing_bolts(result: JobResult) -> dict[str, str]:

@@ -31,7 +31,7 @@ from reconcile.sheets.tables.rows import Column, Fault, Row, as_text, open_table
 from reconcile.values.catalogue import ERROR
 from reconcile.values.problem import Problem, RowPlace, Unusable
 from reconcile.values.settings import Settings
-from reconcile.values.stock.lines import FIT, REMOVE
+from reconcile.values.stock.lines import FIT, REMOVE, what_of
 from reconcile.values.stock.parts import Stock
 from reconcile.values.stock.returns import Delivery, JobReturn, LineReturn, Returns
 from reconcile.values.words import fold
@@ -183,7 +183,7 @@ class LineColumns(ReturnColumns[LineReturn]):
         super().__init__()
         self.job = self.text("job", needed=True)
         self.direction = self.needed("do", _direction)
-        self.what = self.text("what")
+        self.what = self.maybe("what", _kind, "")
         self.name = self.text("name")
         self.side = self.text("side")
         self.part = self.maybe("part", read_part_number, "")
@@ -271,6 +271,10 @@ def _direction(cell: CellValue) -> str:
         return word
     says = f"{as_text(cell)!r} is neither fit nor remove."
     raise Unreadable("number-unreadable", says, "Write one of them.")
+
+
+def _kind(cell: CellValue) -> str:
+    return what_of(as_text(cell))
 
 
 def _raw(value: CellValue) -> CellValue:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
+from reconcile.values.stock.lines import what_of
 from reconcile.values.words import fold
 
 FilledCell = str | int | Fraction | date | None
@@ -81,7 +82,10 @@ class FilledReturns:
 
 
 def key_of(sheet: str, cells: Mapping[str, FilledCell]) -> tuple[str, ...]:
-    return tuple(fold(text_of(cells.get(heading))) for heading in KEYS.get(sheet, ()))
+    told = {heading: text_of(cells.get(heading)) for heading in KEYS.get(sheet, ())}
+    if "what" in told:
+        told["what"] = what_of(told["what"])
+    return tuple(map(fold, told.values()))
 
 
 def blank(cell: FilledCell) -> bool:

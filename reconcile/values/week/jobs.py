@@ -153,6 +153,9 @@ class Line:
     """Of a line to remove: the parts that come off one chair, where they are known; else nothing."""
     look_first: bool = False
     """Of a line to remove: nobody can say what comes off before it is looked at."""
+    anew: tuple[tuple[str, Fraction], ...] = ()
+    """Of spacers to remove that nobody knows: the parts that one stack takes if it is built anew, in case one
+    of its pieces has to be split."""
     chair: int = 0
     """Of a job that is part done: which of its chairs the line is for; 0 where the line is every chair's."""
 

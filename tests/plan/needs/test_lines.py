@@ -145,11 +145,14 @@ def test_pieces_that_nobody_can_name_are_counted_in_steps_and_looked_at_first():
     # 17 to 15 in, spacers of 1/2 and 1 in: 3 to 1 steps a side, two stacks: four steps come off.
     found = lines_for(seat_width(joint(bolts=2, spacer_reuse=True)), "17", "15", parts=(part("SP-050"),))
     assert off(found) == [(side, 4, {}) for side in ("left", "right")]
-    assert [each.code for each in found.findings] == ["stack-unknown"] * 2
-    assert found.findings[0].says == (
-        "look first: what the stack at upper front, left consists of is not known; if a piece spans the 1"
-        " steps that stay, a stack anew takes 1 x SP-050."
-    )
+    assert [(each.code, each.says) for each in found.findings] == [
+        (
+            "stack-unknown",
+            "look first: what the stack at upper front, left and right consists of is not known; if a piece"
+            " has to be split, a stack of 1 step anew takes 1 x SP-050.",
+        )
+    ]
+    assert [each.anew for each in found.lines if each.look_first] == [(("SP-050", 1),)] * 2
     assert found.look_first
 
 
