@@ -19,7 +19,6 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 from order_shop import FULL_ORDERS, PLAIN_ORDERS, planned, shop, to_come
-from reconcile.work.entries.undoing import undo
 
 from reconcile.ledger.book import open_ledger
 from reconcile.plan.ordering.standing import lines_of
@@ -28,6 +27,7 @@ from reconcile.sheets.request import Request
 from reconcile.values.ledger.orders import CREDIT, CREDITED, REPLACEMENT
 from reconcile.values.problem import Unusable
 from reconcile.work.booking import post
+from reconcile.work.entries.undoing import undo
 from reconcile.work.ordering.answering import book_answer, prepare_answer
 from reconcile.work.ordering.arriving import (
     Typed,
