@@ -13,7 +13,7 @@ from reconcile.commands.shell.terminal import Status, say
 from reconcile.values.problem import Unusable
 
 if TYPE_CHECKING:
-    from reconcile.values.beginning import Begun, Question
+    from reconcile.values.beginning import Begun, OpenQuestion
 
 ATTEMPTS = 20
 """Answers that are none of the choices before the question is left open."""
@@ -66,7 +66,7 @@ def refuse_no_folder(folder: Path) -> None:
         raise Unusable(call_fault("FOLDER", f"{folder} is no folder."))
 
 
-def ask(question: "Question") -> str:
+def ask(question: "OpenQuestion") -> str:
     """Puts a question until the answer is one of the choices; Enter takes what is offered.
 
     Raises EOFError at the end of the input.

@@ -67,7 +67,7 @@ class Looked:
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class OpenQuestion:
     """Something that is open: what is asked, what may be answered, what Enter takes ("": leave it open)."""
 
     asks: str
@@ -79,7 +79,7 @@ class Question:
 
 
 @dataclass(frozen=True, slots=True)
-class Settled:
+class SettledSheets:
     """What comes of looking and of answers, as settings."""
 
     plain: Mapping[str, str] = field(default_factory=dict)
@@ -108,7 +108,7 @@ class Begun:
     """What beginning in a folder came to."""
 
     looked: Looked
-    settled: Settled
+    settled: SettledSheets
     text: str
     """The settings, as they are written or would be."""
     written: tuple[Path, ...] = ()

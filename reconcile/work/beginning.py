@@ -13,7 +13,7 @@ from reconcile.sheets.beginning.text import difference, settings_text
 from reconcile.sheets.blanks import frame as blank_frame
 from reconcile.sheets.finding import SETTINGS_NAME
 from reconcile.sheets.request import Request
-from reconcile.values.beginning import Begun, DryRun, Looked, Settled
+from reconcile.values.beginning import Begun, DryRun, Looked, SettledSheets
 from reconcile.values.catalogue import ERROR
 from reconcile.values.problem import Problem, Unusable
 from reconcile.work.planning import plan
@@ -46,7 +46,7 @@ def begin(looked: Looked, today: date, ask: Ask = take_what_is_sure, stage: Stag
     return replace(begun, dry=dry_run(looked.folder, settled, today, stage)) if settled.used else begun
 
 
-def dry_run(folder: Path, settled: Settled, today: date, stage: Stage = unwatched) -> DryRun | None:
+def dry_run(folder: Path, settled: SettledSheets, today: date, stage: Stage = unwatched) -> DryRun | None:
     """The week planned by the settings as they lie there; None where jobs or stock are not found."""
     kinds = {sheet.kind for sheet in settled.used}
     if not {"Jobs", "Stock"} <= kinds:

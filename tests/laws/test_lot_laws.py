@@ -15,7 +15,7 @@ from reconcile.plan.orders.lot_sizes import Search, cheapest_plan, choose_lot, w
 from reconcile.plan.orders.rounds import choose_rounds
 from reconcile.plan.orders.steady_lots import SteadyPart, cycle_of, joint_cycle, steady_lot, yearly_cost
 from reconcile.values.rules import ALL_UNITS, INCREMENTAL
-from reconcile.values.week.buying import JUST_ENOUGH, DeliveryTerms, Holding, OrderLine, round_of
+from reconcile.values.week.buying import JUST_ENOUGH, DeliveryTerms, Holding, LotLine, round_of
 
 SOME = settings(max_examples=200, derandomize=True)
 FEW = settings(max_examples=60, derandomize=True)
@@ -252,7 +252,7 @@ def test_no_joint_cycle_is_cheaper(order_cost, parts):
 @st.composite
 def suppliers(draw):
     lines = [
-        OrderLine(f"P{number}", value, latest)
+        LotLine(f"P{number}", value, latest)
         for number, (value, latest) in enumerate(
             draw(st.lists(st.tuples(cents(0, 4000), st.integers(0, 3)), min_size=1, max_size=6))
         )

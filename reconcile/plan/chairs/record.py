@@ -36,7 +36,7 @@ UNKNOWN = JointState()
 
 
 @dataclass(frozen=True, slots=True)
-class Begun:
+class PartDone:
     """A job that is part done: what the chair was before it, and what is booked of it."""
 
     row: JobRow
@@ -49,13 +49,13 @@ class Chair:
     """A record while its jobs are gone through."""
 
     record: ChairRecord
-    begun: Begun | None = None
+    begun: PartDone | None = None
 
     def take(self, entry: JobEntry) -> None:
         """The next booking, in the order of the work."""
         booked = entry.booked
         going_on = self.begun is not None and self.begun.row.says_as(booked.row)
-        begun = self.begun if going_on and self.begun else Begun(booked.row, self.record.joints, ())
+        begun = self.begun if going_on and self.begun else PartDone(booked.row, self.record.joints, ())
         begun = replace(begun, bookings=(*begun.bookings, booked))
         joints = {**self.record.joints, **_left(begun, self.record, done=booked.row.standing == DONE)}
         self.record = replace(self.record, joints=joints, history=(*self.record.history, _told(entry)))
@@ -88,7 +88,7 @@ def record_key(asset: str, frame: str, adjustment: str) -> RecordKey:
 # --- one job --------------------------------------------------------------------------------------
 
 
-def _left(begun: Begun, record: ChairRecord, *, done: bool) -> dict[JointKey, JointState]:
+def _left(begun: PartDone, record: ChairRecord, *, done: bool) -> dict[JointKey, JointState]:
     """What a job, as far as it is booked, leaves at the joints that it touched or that its plan told of."""
     told = {(joint.name, joint.side): joint for booked in begun.bookings for joint in booked.joints}
     touched = _touched(begun.bookings)
@@ -136,7 +136,7 @@ def _touched(bookings: Iterable[JobBooked]) -> dict[JointKey, Touched]:
     return found
 
 
-def _before(key: JointKey, begun: Begun, record: ChairRecord) -> JointState:
+def _before(key: JointKey, begun: PartDone, record: ChairRecord) -> JointState:
     """What was taken to be there before the job: by its plan, else by the record; nothing at no steps."""
     recorded = begun.joints.get(key, UNKNOWN)
     steps = begun.row.on(key[1])

@@ -30,7 +30,7 @@ from reconcile.plan.ordering.standing import Lines, opened, with_events
 from reconcile.values.ledger.jobs import JobBooked
 from reconcile.values.ledger.orders import OrderEvent
 from reconcile.values.measure import quantity_text
-from reconcile.values.orders.arrivals import Arrival, Target
+from reconcile.values.orders.arrivals import ArrivedLine, Target
 from reconcile.values.problem import Place, Problem, RowPlace, problem
 from reconcile.values.stock.lines import FIT
 from reconcile.values.stock.movements import (
@@ -50,7 +50,7 @@ from reconcile.values.stock.returns import Delivery, JobReturn, Returns
 
 
 @dataclass(frozen=True, slots=True)
-class Closed:
+class WeekMovements:
     """What a week's returns come to."""
 
     movements: tuple[Movement, ...] = ()
@@ -67,7 +67,7 @@ class Closed:
     """Any error among them forbids the closing."""
 
 
-def close_week(returns: Returns, stock: Stock, who: str, lines: Lines | None = None) -> Closed:
+def close_week(returns: Returns, stock: Stock, who: str, lines: Lines | None = None) -> WeekMovements:
     """The movements of a week, in the order of their days, from the first bins of the sheet first.
 
     ``who`` closes; movements are by the technician where the returns name one. ``lines``: how the lines of
@@ -77,7 +77,7 @@ def close_week(returns: Returns, stock: Stock, who: str, lines: Lines | None = N
     bin-below-nothing, returns-check-open, returns-check-unkept.
     """
     jobs = {job.number: job for job in returns.jobs}
-    shelves = Shelves(stock, who)
+    shelves = MovedShelves(stock, who)
     problems = [*unclear(returns, jobs), *unlisted(returns, stock), *check_problems(returns)]
     if not returns.filled:
         place = returns.jobs[0].place if returns.jobs else RowPlace("returns", "Done", 1)
@@ -88,10 +88,10 @@ def close_week(returns: Returns, stock: Stock, who: str, lines: Lines | None = N
     arriving = orders_received(returns, stock, lines, who)
     problems += arriving.problems
     if any(fault.severity == "error" for fault in problems):
-        return Closed(problems=tuple(problems))
+        return WeekMovements(problems=tuple(problems))
     settled = [settle(line, jobs[line.job]) for line in returns.lines]
     if unreasoned := list(without_reason(returns, settled)):
-        return Closed(problems=(*problems, *unreasoned))
+        return WeekMovements(problems=(*problems, *unreasoned))
     for step in sorted(_steps(returns, settled, jobs), key=lambda step: step[:2]):
         step[2](shelves)
     uses = tuple(use for row in settled for use in row.uses(jobs, stock))
@@ -99,7 +99,7 @@ def close_week(returns: Returns, stock: Stock, who: str, lines: Lines | None = N
     usage = tuple(_usage(settled, jobs))
     done = tuple(job.number for job in returns.jobs if job.done)
     booked = tuple(booked_jobs(returns, settled, stock, who))
-    return Closed(
+    return WeekMovements(
         tuple(shelves.movements), uses, booked, usage, tuple(arriving.events), done, tuple(problems)
     )
 
@@ -137,7 +137,7 @@ def orders_received(returns: Returns, stock: Stock, lines: Lines, who: str) -> A
     for each in returns.deliveries:
         part = stock.parts.get(each.part)
         if part is not None and (each.received or each.finished):
-            arriving.book(Arrival(
+            arriving.book(ArrivedLine(
                 Target(each.order, each.line, each.part), each.day, each.received or ZERO, bin=each.bin,
                 finished=each.finished, reason=each.note, place=each.place.cell("received"),
             ), part)  # fmt: skip
@@ -216,23 +216,23 @@ def _usage(rows: Iterable[Settled], jobs: Mapping[str, JobReturn]) -> Iterator[U
 
 # --- the shelf ------------------------------------------------------------------------------------
 
-Step = tuple[date, int, Callable[["Shelves"], None]]
+Step = tuple[date, int, Callable[["MovedShelves"], None]]
 """A day, what comes first on it (deliveries, then what comes back, then what is taken), and what is done."""
 
 
 def _steps(returns: Returns, rows: Iterable[Settled], jobs: Mapping[str, JobReturn]) -> Iterator[Step]:
     for delivery in returns.deliveries:
         if delivery.received:
-            yield delivery.day, 0, partial(Shelves.receive, delivery=delivery)
+            yield delivery.day, 0, partial(MovedShelves.receive, delivery=delivery)
     for row in rows:
         if _moves(row):
             job = jobs[row.line.job]
             order = 2 if row.line.do == FIT else 1
-            yield job.day, order, partial(Shelves.move, row=row, job=job)
+            yield job.day, order, partial(MovedShelves.move, row=row, job=job)
 
 
 @dataclass(slots=True)
-class Shelves:
+class MovedShelves:
     """The bins of the stock as movements empty and fill them."""
 
     stock: Stock

@@ -18,7 +18,7 @@ from reconcile.values.ledger.orders import (
     OrderEvent,
 )
 from reconcile.values.measure import quantity_text
-from reconcile.values.orders.arrivals import Arrival, Target
+from reconcile.values.orders.arrivals import ArrivedLine, Target
 from reconcile.values.orders.lines import ZERO, OrderKey, OrderLine
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.parts import Part
@@ -35,7 +35,7 @@ class Arriving:
     events: list[OrderEvent] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
 
-    def book(self, arrival: Arrival, part: Part) -> None:
+    def book(self, arrival: ArrivedLine, part: Part) -> None:
         """``part``: the one that came. Adds the problem order-not-listed where a word is needed and lacks."""
         target = arrival.target
         key = Matcher(self.lines).key(target.order, target.line, target.part)
@@ -61,7 +61,7 @@ class Arriving:
         return ZERO if line is None else self.left.get(line.key, line.to_come)
 
     def _add(  # noqa: PLR0913, PLR0917  (one event)
-        self, order: str, number: str, what: str, part: Part, quantity: Fraction, arrival: Arrival,
+        self, order: str, number: str, what: str, part: Part, quantity: Fraction, arrival: ArrivedLine,
         line: OrderLine | None,
     ) -> None:  # fmt: skip
         supplier = "" if line else arrival.supplier or part.supplier
@@ -71,7 +71,7 @@ class Arriving:
         ))  # fmt: skip
 
 
-def _not_listed(arrival: Arrival, part: Part, came: Fraction) -> Problem:
+def _not_listed(arrival: ArrivedLine, part: Part, came: Fraction) -> Problem:
     order = arrival.target.order
     on = f" on {order}" if order else ""
     says = f"{quantity_text(came)} {part.unit} of {part.number} came in{on}; so much of it is not on order."

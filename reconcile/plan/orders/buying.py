@@ -24,8 +24,8 @@ from reconcile.values.week.buying import (
     Alternative,
     BuyingPlan,
     LotChoice,
+    LotLine,
     Offer,
-    OrderLine,
     SupplierRounds,
     weekly_holding,
 )
@@ -199,17 +199,17 @@ def round_days(inputs: Inputs) -> tuple[date, ...]:
     return tuple(inputs.today + number * WEEK for number in range(inputs.settings.buying.horizon_weeks or 1))
 
 
-def order_lines(result: PartResult, days: tuple[date, ...], inputs: Inputs) -> Iterator[OrderLine]:
+def order_lines(result: PartResult, days: tuple[date, ...], inputs: Inputs) -> Iterator[LotLine]:
     """The order of a part, and the later ones of its plan, each with the last round that is in time.
 
     What a later week uses is required on the first day of it.
     """
     if result.line_total is None:
         return
-    yield OrderLine(result.part.number, Fraction(result.line_total), last_round(result.order_by, days))
+    yield LotLine(result.part.number, Fraction(result.line_total), last_round(result.order_by, days))
     for order in result.lot.taken.plan.orders[1:] if result.lot else ():
         by = later_order_day(result.part, order.period, inputs)
-        yield OrderLine(result.part.number, order.goods, last_round(by, days))
+        yield LotLine(result.part.number, order.goods, last_round(by, days))
 
 
 def later_order_day(part: Part, period: int, inputs: Inputs) -> date | None:

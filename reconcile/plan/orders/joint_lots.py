@@ -24,8 +24,8 @@ from reconcile.values.week.buying import (
     BuyingPlan,
     DeliveryTerms,
     Holding,
+    LotLine,
     Offer,
-    OrderLine,
     RoundChoice,
     RoundPlan,
 )
@@ -126,9 +126,9 @@ class Together:
         offers = [replace(part.offer, order_cost=cost) for cost in costs]
         return Search(part.required, offers, self.holding, most_steps=MOST_STEPS).plan()
 
-    def lines(self, plans: Sequence[BuyingPlan]) -> tuple[OrderLine, ...]:
+    def lines(self, plans: Sequence[BuyingPlan]) -> tuple[LotLine, ...]:
         return tuple(
-            OrderLine(part.number, order.goods, part.latest[order.period])
+            LotLine(part.number, order.goods, part.latest[order.period])
             for part, plan in zip(self.parts, plans, strict=True)
             for order in plan.orders
         )

@@ -63,7 +63,7 @@ class Reached:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class ProgrammeOutcome:
     """A value for each column, and what each stage reached; no values where there is no solution."""
 
     values: tuple[float, ...]
@@ -78,7 +78,7 @@ class Outcome:
 
 def solve(
     programme: Programme, stages: Sequence[Stage], patience: float = INFINITE, weighty: int = 0
-) -> Outcome:
+) -> ProgrammeOutcome:
     """The lexicographic best: each stage keeps what the stages before it reached.
 
     ``patience`` (seconds) is shared by all stages. A stage that runs out of it keeps the best found, and its
@@ -86,7 +86,7 @@ def solve(
     of the patience is kept for each of the first ``weighty`` stages, so that none of these is left undone.
     The same programme gives the same answer, where time does not run out.
     """
-    model = Model(programme)
+    model = LoadedProgramme(programme)
     deadline = time.monotonic() + patience
     reached: list[Reached] = []
     for place, stage in enumerate(stages):
@@ -97,10 +97,10 @@ def solve(
             break
         reached.append(result)
         model.keep(stage, result.value)
-    return Outcome(tuple(model.values), tuple(reached), len(reached) == len(stages))
+    return ProgrammeOutcome(tuple(model.values), tuple(reached), len(reached) == len(stages))
 
 
-class Model:
+class LoadedProgramme:
     """A programme stage by stage, with the best values found so far.
 
     Each stage is first solved without its whole numbers, which takes little. Where what comes out is whole it
@@ -109,7 +109,7 @@ class Model:
     """
 
     def __init__(self, programme: Programme) -> None:
-        self._table = Table(programme)
+        self._table = RowTable(programme)
         self._whole = programme.whole
         self._relaxed = Relaxed(self._table)
         self.values: list[float] = []
@@ -185,7 +185,7 @@ def are_whole(values: Sequence[float], whole: Sequence[bool]) -> bool:
     return all(abs(value - round(value)) <= WHOLE for value, must in zip(values, whole, strict=True) if must)
 
 
-class Table:
+class RowTable:
     """Rows and bounds of a programme as arrays, for the solver and for sums over all of them."""
 
     def __init__(self, programme: Programme) -> None:
@@ -285,7 +285,7 @@ class Optimum:
 class Relaxed:
     """A programme without its whole numbers. Each stage begins where the one before it ended."""
 
-    def __init__(self, table: Table) -> None:
+    def __init__(self, table: RowTable) -> None:
         self._table = table
         self._solver, self._highspy = loaded(table)
 
@@ -312,7 +312,7 @@ class Relaxed:
 
 
 def search(
-    table: Table, whole: Sequence[bool], costs: Any, seconds: float, values: Sequence[float]
+    table: RowTable, whole: Sequence[bool], costs: Any, seconds: float, values: Sequence[float]
 ) -> tuple[list[float], float | None] | None:
     """In whole numbers, beginning with ``values``: the best found, and how good another might be.
 
@@ -334,7 +334,7 @@ def search(
     return list(solver.getSolution().col_value), None if optimal else info.mip_dual_bound
 
 
-def loaded(table: Table, whole: Sequence[bool] = ()) -> tuple[Any, Any]:
+def loaded(table: RowTable, whole: Sequence[bool] = ()) -> tuple[Any, Any]:
     """The solver with a programme in it, and the solver's package."""
     import highspy
     import numpy

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from reconcile.reports.writing.text import problem_lines, wrapped
 from reconcile.reports.writing.wording import count_text
-from reconcile.values.beginning import Begun, ColumnSeen, DryRun, Looked, Match, Question, SheetSeen
+from reconcile.values.beginning import Begun, ColumnSeen, DryRun, Looked, Match, OpenQuestion, SheetSeen
 from reconcile.values.week.results import Tally
 
 MOST_FAULTS = 3
@@ -51,7 +51,7 @@ def _named(column: ColumnSeen) -> str:
     return f'"{column.theirs}"' if column.theirs else f"column {column.letters}"
 
 
-def question_text(question: Question) -> str:
+def question_text(question: OpenQuestion) -> str:
     """A question with its choices, and what Enter takes."""
     choices = [f"  {answer:<6} {means}".rstrip() for answer, means in question.choices]
     enter = f"Enter takes {question.offered}." if question.offered else "Enter leaves it open."

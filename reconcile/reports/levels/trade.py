@@ -10,7 +10,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from reconcile.reports.week.picture_facts import axis_over
-from reconcile.reports.week.pictures import INK, LINE, WIDTH, Drawing, Plot, drawing_of, upright_scale
+from reconcile.reports.week.pictures import INK, LINE, WIDTH, Canvas, Plot, drawing_of, upright_scale
 from reconcile.reports.writing.grid import MONEY, NUMBER, TEXT, Column, Row, Table, table
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import count_text, money_text
@@ -119,7 +119,7 @@ def _legend(point: TradePoint) -> str:
     return f"{SHAPES[point.name]} {NAMES[point.name]}: {money_text(point.value)}, {percent(point.share)}"
 
 
-def _mark(drawing: Drawing, point: TradePoint, x: Fraction, y: Fraction) -> None:
+def _mark(drawing: Canvas, point: TradePoint, x: Fraction, y: Fraction) -> None:
     given: dict[str, Fraction | int | str] = {
         "data_name": point.name,
         "data_value": Fraction(point.value),
@@ -135,7 +135,7 @@ def _mark(drawing: Drawing, point: TradePoint, x: Fraction, y: Fraction) -> None
         drawing.add("polygon", points=" ".join(f"{float(a):.1f},{float(b):.1f}" for a, b in corners), **given)
 
 
-def _money_scale(drawing: Drawing, plot: Plot, currency: str) -> None:
+def _money_scale(drawing: Canvas, plot: Plot, currency: str) -> None:
     bottom = plot.top + plot.height
     for place, value in enumerate(plot.axis.ticks):
         x = plot.along(value)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from reconcile.reports.week.charts import jobs_by_day_sheet, low_parts_sheet, order_value_sheet
 from reconcile.reports.week.tables import KIT_COLUMNS, PROBLEM_COLUMNS, ranked_problems, report_tables
 from reconcile.reports.writing.csv_files import write_csv
-from reconcile.reports.writing.file_links import Link, input_links
+from reconcile.reports.writing.file_links import FileLink, input_links
 from reconcile.reports.writing.files import Writer
 from reconcile.reports.writing.grid import Row, Table
 from reconcile.reports.writing.widths import LINE, column_widths, heading_height, row_height
@@ -66,7 +66,7 @@ def report_outputs(
 
 
 def write_tables(
-    week: Week, tables: list[Table], path: Path, links: Mapping[int, Link] | None = None
+    week: Week, tables: list[Table], path: Path, links: Mapping[int, FileLink] | None = None
 ) -> None:
     """``links`` are those of the problems sheet, by row of its table from 0."""
     sheets: list[Sheet] = []
@@ -82,10 +82,10 @@ def write_report(week: Week, path: Path) -> None:
     write_tables(week, report_tables(week), path)
 
 
-def problem_links(week: Week, files: Mapping[str, str]) -> dict[int, Link]:
+def problem_links(week: Week, files: Mapping[str, str]) -> dict[int, FileLink]:
     """Where the problems' places lead, by row of their table from 0; ``files`` are as of ``input_links``."""
     return {
-        row: Link(files[problem.place.file], problem.place)
+        row: FileLink(files[problem.place.file], problem.place)
         for row, problem in enumerate(ranked_problems(week))
         if problem.place.file in files
     }
@@ -96,7 +96,7 @@ def overflow_name(week: Week, table: Table) -> str:
     return f"report-{period_name(week)}-{table.name.lower().replace(' ', '-')}.csv"
 
 
-def _sheet(table: Table, links: Mapping[int, Link]) -> Sheet:
+def _sheet(table: Table, links: Mapping[int, FileLink]) -> Sheet:
     plain = Sheet(table, table.name, known_as=table.name.lower().replace(" ", "_"))
     match table.name:
         case "At a glance":

@@ -11,9 +11,9 @@ from reconcile.values.trade_codes import rounded
 from reconcile.values.week.buying import (
     Alternative,
     LotChoice,
+    LotLine,
     NextBreak,
     Offer,
-    OrderLine,
     PlannedOrder,
     Round,
     RoundPlan,
@@ -171,5 +171,5 @@ def round_text(order_round: Round, rounds: SupplierRounds) -> str:
     return f"{day_text(rounds.days[order_round.period])}: {lines}; {', '.join(costs)}"
 
 
-def line_text(line: OrderLine, order_round: Round) -> str:
+def line_text(line: LotLine, order_round: Round) -> str:
     return f"{line.part} (could wait)" if line.latest > order_round.period else line.part

@@ -17,7 +17,7 @@ MOST_STEPS_UP = 1
 
 
 @dataclass(frozen=True, slots=True)
-class Link:
+class FileLink:
     """A relative address, percent-encoded (RFC 3986), and the place there."""
 
     target: str

@@ -7,7 +7,7 @@ from itertools import chain, islice
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from reconcile.reports.writing.file_links import Link
+from reconcile.reports.writing.file_links import FileLink
 from reconcile.reports.writing.grid import Cell, Row, Table
 from reconcile.reports.writing.large import SIZED_ROWS
 from reconcile.reports.writing.rows_xml import SheetRow, Styled, clean, pour
@@ -68,7 +68,7 @@ class Sheet:
     dress: Callable[["WriteOnlyWorksheet"], None] | None = None
     linked: int = 0
     """The column (A is 0) whose cells may be links."""
-    links: Mapping[int, Link] = field(default_factory=dict)
+    links: Mapping[int, FileLink] = field(default_factory=dict)
     """Where those cells lead, by row of the table from 0."""
 
     @property

@@ -8,7 +8,7 @@ import re
 from collections.abc import Sequence
 
 from reconcile.sheets.figures.prices import SHARED_SIGNS, read_price
-from reconcile.values.beginning import ColumnSeen, Question
+from reconcile.values.beginning import ColumnSeen, OpenQuestion
 
 Columns = Sequence[tuple[str, ColumnSeen]]
 """Our headings, each with the column that is taken for it."""
@@ -18,7 +18,7 @@ SMALLEST_MM = 150
 """From this size on a bare size of a chair can only be in mm: as many inches would be four metres."""
 
 
-def date_order_shown(columns: Columns) -> Question | None:
+def date_order_shown(columns: Columns) -> OpenQuestion | None:
     """Which of day and month comes first, where days are text like 3/12/2026."""
     days = [
         (int(found[1]), int(found[2]))
@@ -32,13 +32,13 @@ def date_order_shown(columns: Columns) -> Question | None:
     day_first, month_first = any(one > 12 for one, _ in days), any(other > 12 for _, other in days)
     offered = "" if day_first == month_first else "dmy" if day_first else "mdy"
     choices = (("dmy", "day before month"), ("mdy", "month before day"))
-    return Question("Which comes first in dates like 3/12/2026?", choices, offered, bool(offered))
+    return OpenQuestion("Which comes first in dates like 3/12/2026?", choices, offered, bool(offered))
 
 
 NUMBERS = ("on hand", "allocated", "price", "quantity", "pack", "safety stock", "reorder point", "length")
 
 
-def decimal_shown(columns: Columns) -> Question | None:
+def decimal_shown(columns: Columns) -> OpenQuestion | None:
     """The decimal mark, where numbers are text that can be read with either."""
     texts = [text for ours, column in columns if ours in NUMBERS for text in column.texts]
     figures = [found[0] for text in texts if (found := _MARKED.search(text))]
@@ -47,7 +47,7 @@ def decimal_shown(columns: Columns) -> Question | None:
     marks = {mark for figure in figures if (mark := _mark_of(figure))}
     offered = marks.pop() if len(marks) == 1 else ""
     choices = ((",", "1,5 is one and a half"), (".", "1.5 is one and a half"))
-    return Question("Which is the decimal mark?", choices, offered, bool(offered))
+    return OpenQuestion("Which is the decimal mark?", choices, offered, bool(offered))
 
 
 def _two_readings(figure: str) -> bool:
@@ -63,7 +63,7 @@ def _mark_of(figure: str) -> str:
     return figure[last] if both or after != 3 else ""
 
 
-def length_unit_shown(columns: Columns) -> Question | None:
+def length_unit_shown(columns: Columns) -> OpenQuestion | None:
     """The unit of bare sizes and lengths whose heading names none."""
     bare = [
         figure
@@ -81,14 +81,14 @@ def length_unit_shown(columns: Columns) -> Question | None:
         return None
     sure = bool(sizes) and min(sizes) >= SMALLEST_MM
     choices = (("mm", "millimetres"), ("in", "inches"))
-    return Question("What are sizes and lengths without a unit in?", choices, "mm" if sure else "", sure)
+    return OpenQuestion("What are sizes and lengths without a unit in?", choices, "mm" if sure else "", sure)
 
 
 def _bare_figures(texts: Sequence[str]) -> list[float]:
     return [float(text) for text in texts if re.fullmatch(r"\d{1,6}(?:\.\d+)?", text)]
 
 
-def currency_shown(columns: Columns) -> Question | None:
+def currency_shown(columns: Columns) -> OpenQuestion | None:
     """The currency of prices, where they show a sign of several."""
     if any(ours == "currency" for ours, _ in columns):
         return None
@@ -104,4 +104,4 @@ def currency_shown(columns: Columns) -> Question | None:
     codes = sorted(SHARED_SIGNS[sign])
     asks = f"Prices are in {sign}, which stands for several currencies. Which?"
     only = codes[0] if len(codes) == 1 else ""
-    return Question(asks, tuple((code, "") for code in codes), only, bool(only))
+    return OpenQuestion(asks, tuple((code, "") for code in codes), only, bool(only))

@@ -29,20 +29,20 @@ from reconcile.values.beginning import (
     ColumnSeen,
     Looked,
     Match,
-    Question,
-    Settled,
+    OpenQuestion,
+    SettledSheets,
     SheetSeen,
 )  # fmt: skip
 from reconcile.values.settings import Settings
 from reconcile.values.words import fold
 
-Ask = Callable[[Question], str]
+Ask = Callable[[OpenQuestion], str]
 """Puts a question; its answer is one of the choices, or "" to leave it open."""
 NONE = "-"
 BESIDE_STOCK = (ON_ORDER, SUPPLIERS, PRICE_BREAKS, USAGE)
 
 
-def take_what_is_sure(question: Question) -> str:
+def take_what_is_sure(question: OpenQuestion) -> str:
     """Answers for nobody: what is offered where it is beyond doubt."""
     return question.offered if question.sure else ""
 
@@ -59,7 +59,7 @@ class _Settling:
     open: list[str] = field(default_factory=list)
 
 
-def settle(looked: Looked, ask: Ask = take_what_is_sure) -> Settled:
+def settle(looked: Looked, ask: Ask = take_what_is_sure) -> SettledSheets:
     """Settings for the sheets of a folder; ``ask`` is put whatever is open, in order."""
     done = _Settling(ask)
     jobs = _choose(looked, JOBS.name, done)
@@ -76,7 +76,7 @@ def settle(looked: Looked, ask: Ask = take_what_is_sure) -> Settled:
                 _name_sheet(sheet, done)
                 done.used.append(_settle_columns(sheet, done))
     _settle_figures(done)
-    return Settled(
+    return SettledSheets(
         done.plain, done.sheets, {name: tuple(words) for name, words in done.headings.items()},
         tuple(done.used), tuple(done.open),
     )  # fmt: skip
@@ -95,7 +95,7 @@ def _choose(looked: Looked, kind: str, done: _Settling) -> SheetSeen | None:
         return found[0]
     choices = tuple((str(n), f"{each.file}, sheet {each.sheet}") for n, each in enumerate(found, 1))
     sure = _fit(found[0])[:2] > _fit(found[1])[:2]
-    answer = done.ask(Question(f"Which sheet holds {kind.lower()}?", choices, "1", sure))
+    answer = done.ask(OpenQuestion(f"Which sheet holds {kind.lower()}?", choices, "1", sure))
     if answer.isdecimal() and 1 <= int(answer) <= len(found):
         return found[int(answer) - 1]
     named = " and ".join(f"{each.sheet} of {each.file}" for each in found)
@@ -149,7 +149,7 @@ def _agreed(match: Match, sheet: SheetSeen, done: _Settling) -> bool:
     """Whether a column that is one of ours by its cells is taken for it."""
     cells = ", ".join(match.column.cells)
     asks = f'Is the column "{match.column.theirs}" of {sheet.sheet} ({cells}) our {match.ours}?'
-    answer = done.ask(Question(asks, (("yes", "it is"), ("no", "it is not")), "yes"))
+    answer = done.ask(OpenQuestion(asks, (("yes", "it is"), ("no", "it is not")), "yes"))
     return answer == "yes"
 
 
@@ -173,7 +173,7 @@ def _picked(heading: str, sheet: SheetSeen, free: Sequence[ColumnSeen], done: _S
         return None
     choices = tuple((column.letters, f'"{column.theirs}": {", ".join(column.cells)}') for column in named)
     asks = f"Which column of {sheet.sheet} is our {heading}? {NONE} for none."
-    answer = done.ask(Question(asks, (*choices, (NONE, "none")))).upper()
+    answer = done.ask(OpenQuestion(asks, (*choices, (NONE, "none")))).upper()
     return next((column for column in named if column.letters == answer), None)
 
 
@@ -207,7 +207,7 @@ def _settle_unit(sheet: SheetSeen, matches: Sequence[Match], done: _Settling) ->
     sure = counted is not None and counted.nature == nature.WHOLE_NUMBERS
     asks = f"No column of {sheet.sheet} says what is counted. What does every row count?"
     choices = (("each", "single pieces"), ("pack", "packs"))
-    if answer := done.ask(Question(asks, choices, "each" if sure else "", sure)):
+    if answer := done.ask(OpenQuestion(asks, choices, "each" if sure else "", sure)):
         done.plain["unit"] = answer
     else:
         done.open.append(f"No column of {sheet.sheet} says what is counted.")
@@ -225,7 +225,7 @@ def _settle_figures(done: _Settling) -> None:
             done.open.append(f"{question.asks} {key} was left out.")
 
 
-def _questions(used: Sequence[SheetSeen]) -> Iterator[tuple[str, Question]]:
+def _questions(used: Sequence[SheetSeen]) -> Iterator[tuple[str, OpenQuestion]]:
     cells = [(match.ours, match.column) for sheet in used for match in sheet.matches]
     for key, found in (
         ("date_order", date_order_shown(cells)),

@@ -4,7 +4,7 @@ import difflib
 import json
 from collections.abc import Iterator, Mapping
 
-from reconcile.values.beginning import Settled
+from reconcile.values.beginning import SettledSheets
 
 HEAD = """\
 # Settings for the sheets that lie in this folder, as `reconcile begin` found them. Change what is wrong.
@@ -12,7 +12,7 @@ HEAD = """\
 """
 
 
-def settings_text(settled: Settled) -> str:
+def settings_text(settled: SettledSheets) -> str:
     """The file's text. Plain keys come first: in TOML what follows a table's header belongs to the table."""
     lines = [HEAD]
     lines += [f"{key} = {_quoted(value)}" for key, value in settled.plain.items()]

@@ -16,7 +16,7 @@ from reconcile.sheets.stock.headings import ON_ORDER, STOCK, USAGE
 from reconcile.sheets.stock.workbook import StockRead
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
-from reconcile.sheets.tables.rows import Table, as_text, names_unit
+from reconcile.sheets.tables.rows import SheetTable, as_text, names_unit
 from reconcile.values.measure import decimal_text, fraction_text, quantity_text
 from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
 from reconcile.values.settings import Settings
@@ -37,7 +37,7 @@ class Edits:
     faults: list[Problem] = field(default_factory=list)
     remarks: list[Problem] = field(default_factory=list)
 
-    def table(self, kind: SheetKind) -> Table | None:
+    def table(self, kind: SheetKind) -> SheetTable | None:
         """The sheet of that kind, where the workbook has it."""
         return next((table for table in self.read.tables if table.sorter.kind is kind), None)
 
@@ -152,7 +152,7 @@ def measure_in(edits: Edits, part: Part) -> Measure:
     return measure_of(canonical_unit(part.unit), part.pack) if part.unit else measure_of("each", ONE)
 
 
-def raw_of(table: Table | None, place: RowPlace, heading: str) -> CellValue:
+def raw_of(table: SheetTable | None, place: RowPlace, heading: str) -> CellValue:
     """What a cell holds that was read; nothing where there is no such sheet or column."""
     if table is None or heading not in table.header.found:
         return None

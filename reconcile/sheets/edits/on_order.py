@@ -6,7 +6,7 @@ from fractions import Fraction
 from reconcile.sheets.edits.cells import Edits, add_row, as_written, bare, raw_of
 from reconcile.sheets.edits.workbook import NewValue
 from reconcile.sheets.stock.headings import ON_ORDER, STOCK
-from reconcile.sheets.tables.rows import Table
+from reconcile.sheets.tables.rows import SheetTable
 from reconcile.values.orders.lines import OnOrder, OrderLine
 from reconcile.values.problem import Place, problem
 from reconcile.values.stock.parts import Due, Part
@@ -70,7 +70,7 @@ def _shared(rows: tuple[Due, ...], to_come: Fraction) -> Iterator[tuple[Due, Fra
         yield row, row.quantity - taken
 
 
-def _empty(edits: Edits, table: Table, row: Due) -> None:
+def _empty(edits: Edits, table: SheetTable, row: Due) -> None:
     for heading in table.header.letters:
         if raw_of(table, row.place, heading) is not None:
             edits.put(ON_ORDER, row.place.cell(heading).cell, None)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reconcile.sheets.edits.refs import Shift
-from reconcile.sheets.edits.tables import SheetTable
+from reconcile.sheets.edits.tables import EditedTable
 
 _TOTAL = re.compile(r"\s*(?:(?:grand|sub)[ -]?)?(?:totals?|sum)\b", re.IGNORECASE)
 _SUMS = re.compile(r"\b(?:SUM|SUBTOTAL|AGGREGATE|SUMIFS?|COUNTA?|AVERAGE)\s*\(", re.IGNORECASE)
@@ -32,12 +32,12 @@ class Room:
     first: int
     shift: Shift | None = None
     """None where nothing moves and no sum below is to take the rows in."""
-    table: SheetTable | None = None
+    table: EditedTable | None = None
     """The table that the rows belong to."""
 
 
 def room_for(
-    count: int, data: int, filled: Sequence[RowSeen], blocked: int, tables: Sequence[SheetTable]
+    count: int, data: int, filled: Sequence[RowSeen], blocked: int, tables: Sequence[EditedTable]
 ) -> Room:
     """The place of ``count`` rows below the row ``data``, the last of the data.
 
@@ -53,7 +53,7 @@ def room_for(
     return Room(data + 1, Shift(stop, by, data, count), table)
 
 
-def _stop(filled: Sequence[RowSeen], table: SheetTable | None) -> int | None:
+def _stop(filled: Sequence[RowSeen], table: EditedTable | None) -> int | None:
     """The first row that must stay below the added ones; None where they go below everything."""
     if table is not None:
         below = [row.number for row in filled]

@@ -13,7 +13,7 @@ from reconcile.sheets.edits.on_order import put_new_parts, put_on_order
 from reconcile.sheets.edits.workbook import SheetChange
 from reconcile.sheets.stock.headings import STOCK, USAGE
 from reconcile.sheets.stock.workbook import StockRead
-from reconcile.sheets.tables.rows import Table
+from reconcile.sheets.tables.rows import SheetTable
 from reconcile.values.problem import Place, Problem, RowPlace, problem
 from reconcile.values.settings import Settings
 from reconcile.values.stock.movements import StockChange
@@ -96,6 +96,6 @@ def _shorten_usage(edits: Edits, unused: Iterable[Usage]) -> None:
                 edits.put(USAGE, place.cell(heading).cell, None)
 
 
-def _key(each: Usage, table: Table | None) -> tuple[object, ...]:
+def _key(each: Usage, table: SheetTable | None) -> tuple[object, ...]:
     job = each.job if table is not None and "job" in table.header.letters else ""
     return (each.day, each.part, each.quantity, job)

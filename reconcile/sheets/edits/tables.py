@@ -17,7 +17,7 @@ _RANGE = re.compile(r"([A-Z]+)([0-9]+):([A-Z]+)([0-9]+)")
 
 
 @dataclass(frozen=True, slots=True)
-class SheetTable:
+class EditedTable:
     """A table as its part tells it. Rows count from 1."""
 
     part: str
@@ -40,14 +40,14 @@ class SheetTable:
         return self.top <= row <= self.last
 
 
-def tables_of(packed: ZipFile, part: str, file: str) -> list[SheetTable]:
+def tables_of(packed: ZipFile, part: str, file: str) -> list[EditedTable]:
     """Those of a sheet, by the sheet's part; one whose range cannot be told is left out."""
     there = set(packed.namelist())
     found = (link.part for link in links_of(packed, part) if link.kind == "table" and link.part in there)
     return [table for each in found if (table := _table(each, _root(packed, each, file)))]
 
 
-def longer(packed: ZipFile, table: SheetTable, bottom: int, file: str) -> bytes:
+def longer(packed: ZipFile, table: EditedTable, bottom: int, file: str) -> bytes:
     """The table's part with its last row, totals included, at ``bottom``; its filter ends above them."""
     from lxml import etree
 
@@ -62,7 +62,7 @@ def longer(packed: ZipFile, table: SheetTable, bottom: int, file: str) -> bytes:
     return written
 
 
-def _area(table: SheetTable, bottom: int) -> str:
+def _area(table: EditedTable, bottom: int) -> str:
     return f"{column_letters(table.left)}{table.top}:{column_letters(table.right)}{bottom}"
 
 
@@ -74,13 +74,13 @@ def _root(packed: ZipFile, part: str, file: str) -> "_Element":
     return etree.fromstring(xml, etree.XMLParser(resolve_entities=False, no_network=True))
 
 
-def _table(part: str, root: "_Element") -> SheetTable | None:
+def _table(part: str, root: "_Element") -> EditedTable | None:
     span = _RANGE.fullmatch(root.get("ref", ""))
     if span is None:
         return None
     left = column_number(span[1])
     totals = root.get("totalsRowCount", "0")
-    return SheetTable(
+    return EditedTable(
         part, root.get("displayName", part), int(span[2]), int(span[4]), left, column_number(span[3]),
         int(totals) if totals.isdigit() else 0, dict(_calculated(root, left)),
     )  # fmt: skip

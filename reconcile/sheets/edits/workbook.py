@@ -19,7 +19,7 @@ from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 from reconcile.sheets.edits.properties import with_property, without_chain
 from reconcile.sheets.edits.refs import Shift, moved_range, reaches, shifted
 from reconcile.sheets.edits.room import Room, RowSeen, room_for
-from reconcile.sheets.edits.tables import SheetTable, longer, tables_of
+from reconcile.sheets.edits.tables import EditedTable, longer, tables_of
 from reconcile.sheets.files.archive import XLSX, column_number, open_archive, refuse_doctype, sheet_parts
 from reconcile.sheets.files.books import column_letters
 from reconcile.sheets.files.package import links_of, main_part, part_of_kind
@@ -293,7 +293,7 @@ class Page:
             return
         self._fill(cell, value)
 
-    def room(self, count: int, like: int, tables: Sequence[SheetTable]) -> Room:
+    def room(self, count: int, like: int, tables: Sequence[EditedTable]) -> Room:
         """Where so many rows go below the row ``like``, the last of the data; 0: below whatever is filled."""
         merged = {
             row: False for top, bottom in self._merges() for row in range(top, min(bottom, top + 1000) + 1)

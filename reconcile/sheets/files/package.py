@@ -21,7 +21,7 @@ XML_FAULTS = (KeyError, Xml.ParseError, ValueError, LookupError)
 
 
 @dataclass(frozen=True, slots=True)
-class Link:
+class PartLink:
     """What a part says of another."""
 
     ident: str
@@ -51,7 +51,7 @@ def part_of_kind(packed: ZipFile, kind: str) -> str:
     return part_of(packed, found or USUAL[kind])
 
 
-def links_of(packed: ZipFile, part: str) -> list[Link]:
+def links_of(packed: ZipFile, part: str) -> list[PartLink]:
     """What a part, or "" for the package itself, says of others inside; nothing where it cannot be read."""
     path = PurePosixPath(part)
     listed = part_of(packed, str(path.parent / "_rels" / f"{path.name}.rels") if part else "_rels/.rels")
@@ -63,7 +63,7 @@ def links_of(packed: ZipFile, part: str) -> list[Link]:
         return []
     resolve = partial(_resolved, packed, path.parent)
     return [
-        Link(each.get("Id", ""), each.get("Type", "").rpartition("/")[2], resolve(each.get("Target", "")))
+        PartLink(each.get("Id", ""), each.get("Type", "").rpartition("/")[2], resolve(each.get("Target", "")))
         for each in found
     ]
 

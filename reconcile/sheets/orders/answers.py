@@ -13,7 +13,7 @@ from reconcile.sheets.stock.headings import PART_WORDS
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.part_numbers import read_part_number
 from reconcile.sheets.tables.quantities import ONE, QuantityColumn, measure_of, read_counted
-from reconcile.sheets.tables.rows import Columns, Fault, Row, Table, as_text, names_unit, open_table
+from reconcile.sheets.tables.rows import Columns, Fault, Row, SheetTable, as_text, names_unit, open_table
 from reconcile.values.guard import unguarded
 from reconcile.values.orders.answers import AnswerLine, AnswerRead
 from reconcile.values.problem import Place, Problem, Unusable, problem
@@ -75,7 +75,7 @@ def read_answer(path: Path, settings: Settings, stock: Stock) -> AnswerRead:
     return AnswerRead(path.name, tuple(lines))
 
 
-def _table(book: Book, settings: Settings) -> Table:
+def _table(book: Book, settings: Settings) -> SheetTable:
     """The one sheet that has the headings: the first that does."""
     first: list[Problem] = []
     for name in book.sheet_names:
@@ -89,7 +89,7 @@ def _table(book: Book, settings: Settings) -> Table:
 
 
 def _line(  # noqa: PLR0913, PLR0917  (one row, and all that it is read by)
-    row: Row, columns: AnswerColumns, table: Table, stock: Stock, settings: Settings, found: list[Fault]
+    row: Row, columns: AnswerColumns, table: SheetTable, stock: Stock, settings: Settings, found: list[Fault]
 ) -> AnswerLine | None:
     number = unguarded(columns.part.of(row))
     if not (columns.line.of(row) or number or columns.supplier_part.of(row)):

@@ -4,18 +4,18 @@ from datetime import date
 from pathlib import Path
 
 from reconcile.sheets.files.books import open_book
-from reconcile.sheets.returns.columns import Shelves
+from reconcile.sheets.returns.columns import ReturnsBasis
 from reconcile.sheets.returns.rows import DELIVERIES, DeliveryColumns
 from reconcile.sheets.tables.rows import Fault, open_table
 from reconcile.values.catalogue import ERROR
-from reconcile.values.orders.arrivals import Arrival, Target
+from reconcile.values.orders.arrivals import ArrivedLine, Target
 from reconcile.values.problem import Problem, Unusable
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Stock
 from reconcile.values.stock.returns import Delivery
 
 
-def read_arrivals(path: Path, settings: Settings, stock: Stock, today: date) -> list[Arrival]:
+def read_arrivals(path: Path, settings: Settings, stock: Stock, today: date) -> list[ArrivedLine]:
     """Every row that is filled in; one without a day came today.
 
     Raises Unusable with every fault of every row, and as ``open_book`` does.
@@ -24,8 +24,8 @@ def read_arrivals(path: Path, settings: Settings, stock: Stock, today: date) -> 
     table, problems = open_table(book, DELIVERIES, settings, needed=True)
     if table is None:
         raise Unusable(*problems)
-    columns, shelves = DeliveryColumns(settings), Shelves(stock, settings)
-    arrivals: list[Arrival] = []
+    columns, shelves = DeliveryColumns(settings), ReturnsBasis(stock, settings)
+    arrivals: list[ArrivedLine] = []
     faults: list[Problem] = []
     for row in table.rows(columns):
         found: list[Fault] = list(row.faults)
@@ -41,8 +41,8 @@ def read_arrivals(path: Path, settings: Settings, stock: Stock, today: date) -> 
     return arrivals
 
 
-def _arrival(delivery: Delivery, day: date) -> Arrival:
-    return Arrival(
+def _arrival(delivery: Delivery, day: date) -> ArrivedLine:
+    return ArrivedLine(
         Target(delivery.order, delivery.line, delivery.part), day, delivery.received, bin=delivery.bin,
         finished=delivery.finished, reason=delivery.note, place=delivery.place.cell("received"),
     )  # fmt: skip

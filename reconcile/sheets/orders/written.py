@@ -16,7 +16,7 @@ from reconcile.sheets.stock.headings import PART_WORDS
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.part_numbers import read_part_number
 from reconcile.sheets.tables.quantities import ONE, QuantityColumn, measure_of, read_counted
-from reconcile.sheets.tables.rows import Columns, Fault, Row, Table, open_table
+from reconcile.sheets.tables.rows import Columns, Fault, Row, SheetTable, open_table
 from reconcile.values.guard import unguarded
 from reconcile.values.orders.seals import seal_of
 from reconcile.values.orders.written import OrderBook, WrittenLine, WrittenOrder
@@ -39,7 +39,7 @@ SENT_HEADINGS: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 
 
-class LineColumns(Columns):
+class WrittenLineColumns(Columns):
     """The columns of a supplier's sheet; the same are in our own."""
 
     def __init__(self, settings: Settings) -> None:
@@ -53,7 +53,7 @@ class LineColumns(Columns):
         self.designation = self.text("designation")
 
 
-class OurColumns(LineColumns):
+class OurColumns(WrittenLineColumns):
     """The columns of our own sheet."""
 
     def __init__(self, settings: Settings) -> None:
@@ -129,7 +129,7 @@ class _Reader:
         table = self._table(kind)
         if table is None:
             return None
-        columns, lines = LineColumns(self._settings), dict[str, WrittenLine]()
+        columns, lines = WrittenLineColumns(self._settings), dict[str, WrittenLine]()
         parts = {line.part: line for line in first.lines}
         for row in table.rows(columns):
             line = None if _is_foot(row, columns) else self._line(row, columns, table)
@@ -146,7 +146,7 @@ class _Reader:
             tuple(lines.values()), tuple(first.lines), Place(self._book.file, first.sheet), edited,
         )  # fmt: skip
 
-    def _table(self, kind: SheetKind) -> Table | None:
+    def _table(self, kind: SheetKind) -> SheetTable | None:
         """A sheet of the workbook; with what is wrong as order-book-unreadable."""
         if kind.name not in self._book.sheet_names:
             says = f"{self._book.file} has no sheet {kind.name}."
@@ -163,7 +163,7 @@ class _Reader:
         ]
         return table
 
-    def _line(self, row: Row, columns: LineColumns, table: Table | None) -> WrittenLine | None:
+    def _line(self, row: Row, columns: WrittenLineColumns, table: SheetTable | None) -> WrittenLine | None:
         assert table is not None
         faults = list(row.faults)
         raw, part = columns.quantity.said(row), columns.part.said(row)
@@ -190,7 +190,7 @@ class _Reader:
         self.faults.append(problem("order-line-doubled", line.place.cell("our part"), says, found=line.part))
 
 
-def _is_foot(row: Row, columns: LineColumns) -> bool:
+def _is_foot(row: Row, columns: WrittenLineColumns) -> bool:
     """A row without part and quantity: totals, notes, or a line that was cleared."""
     cells = (columns.part.said(row), columns.quantity.said(row))
     return all(isinstance(cell, Fault) and cell.code == "cell-blank" for cell in cells)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from reconcile.sheets.figures.prices import SHARED_SIGNS, PriceRead, currency_of, settled
 from reconcile.sheets.figures.text import CellValue, clean
-from reconcile.sheets.tables.rows import Fault, Table, as_text
+from reconcile.sheets.tables.rows import Fault, SheetTable, as_text
 from reconcile.values.settings import Settings
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def unread_prices(rows: "list[BinRow]") -> None:
 
 
 def settled_price(
-    said: PriceRead | None, named: str, rows: "list[BinRow]", table: Table, settings: Settings
+    said: PriceRead | None, named: str, rows: "list[BinRow]", table: SheetTable, settings: Settings
 ) -> Priced:
     """The price and its currency; ``said``: the first price of the rows, ``named``: their first currency.
 
@@ -75,7 +75,7 @@ def _named(beside: str, settings: Settings) -> str:
     return beside or settings.currency
 
 
-def _of_heading(table: Table) -> str:
+def _of_heading(table: SheetTable) -> str:
     found = table.header.found.get("price")
     unit = clean(found.unit) if found else ""
     return currency_of(unit) or (unit.upper() if len(unit) == 3 and unit.isalpha() else "")

@@ -37,7 +37,7 @@ class SheetKind:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundHeading:
     """A heading that was found: its column's index in the grid, and the unit written beside it, if any."""
 
     column: int
@@ -49,7 +49,7 @@ class Header:
     """The row of headings: its index in the grid, what stands where, and how far right it reaches."""
 
     row: int
-    found: dict[str, Found]
+    found: dict[str, FoundHeading]
     width: int
     letters: dict[str, str] = field(default_factory=dict)
     """Our heading to the sheet's column letters, shared by every row's place."""
@@ -85,7 +85,7 @@ def find_header(grid: Grid, kind: SheetKind, settings: Settings) -> tuple[Header
     rows = [at for at, row in enumerate(grid.rows[:ROWS_LOOKED_AT]) if any(map(_text, row))]
     if not rows:
         return None, []
-    matches: dict[int, dict[str, list[Found]]] = {}
+    matches: dict[int, dict[str, list[FoundHeading]]] = {}
     for at in rows:
         matches[at] = headings_in(grid.rows[at], spellings)
         if all(heading in matches[at] for heading in needed):
@@ -119,7 +119,7 @@ def unread_headings(grid: Grid, header: Header, kind: SheetKind) -> list[Problem
     return problems
 
 
-def _header(grid: Grid, at: int, matched: dict[str, list[Found]]) -> Header:
+def _header(grid: Grid, at: int, matched: dict[str, list[FoundHeading]]) -> Header:
     found = {heading: columns[0] for heading, columns in matched.items()}
     letters = {heading: grid.letters(where.column) for heading, where in found.items()}
     filled = [column for column, cell in enumerate(grid.rows[at]) if _text(cell)]
@@ -169,13 +169,13 @@ def _recognise(text: str, spellings: Spellings) -> tuple[tuple[str, ...], str]:
     return spellings.get(key_of(name), ()), unit.strip()
 
 
-def headings_in(row: list[CellValue], spellings: Spellings) -> dict[str, list[Found]]:
+def headings_in(row: list[CellValue], spellings: Spellings) -> dict[str, list[FoundHeading]]:
     """Our headings that a row of cells names, and where; several columns where one is named twice."""
-    matched: dict[str, list[Found]] = {}
+    matched: dict[str, list[FoundHeading]] = {}
     for column, cell in enumerate(row):
         headings, unit = _recognise(cell, spellings) if isinstance(cell, str) else ((), "")
         for heading in headings:
-            matched.setdefault(heading, []).append(Found(column, unit))
+            matched.setdefault(heading, []).append(FoundHeading(column, unit))
     return matched
 
 
@@ -186,7 +186,7 @@ NEAR = 0.7
 
 
 def _missing(
-    grid: Grid, kind: SheetKind, at: int, matched: Mapping[str, list[Found]], settings: Settings
+    grid: Grid, kind: SheetKind, at: int, matched: Mapping[str, list[FoundHeading]], settings: Settings
 ) -> list[Problem]:
     """One problem for all that is missing: what is there, what is near, the line for the settings."""
     missing = [heading for heading in kind.needed_with(settings) if heading not in matched]
@@ -226,7 +226,7 @@ def _cure(
     missing: list[str],
     near: Mapping[str, str],
     kind: SheetKind,
-    matched: Mapping[str, list[Found]],
+    matched: Mapping[str, list[FoundHeading]],
     settings: Settings,
 ) -> str:
     """What to do: a line for the settings; or, where a word is there under another key, that it is."""
@@ -243,7 +243,7 @@ def _cure(
 
 
 def _named_elsewhere(
-    heading: str, kind: SheetKind, matched: Mapping[str, list[Found]], settings: Settings
+    heading: str, kind: SheetKind, matched: Mapping[str, list[FoundHeading]], settings: Settings
 ) -> str:
     """That a synonym of a missing heading is named in the settings under another one; "" where none is."""
     for other, words in settings.headings.items():
@@ -256,7 +256,7 @@ def _named_elsewhere(
     return ""
 
 
-def _doubled(grid: Grid, at: int, matched: Mapping[str, list[Found]]) -> list[Problem]:
+def _doubled(grid: Grid, at: int, matched: Mapping[str, list[FoundHeading]]) -> list[Problem]:
     problems = []
     doubled = {heading: columns for heading, columns in matched.items() if len(columns) > 1}
     second = _second_table(grid, doubled)
@@ -269,7 +269,7 @@ def _doubled(grid: Grid, at: int, matched: Mapping[str, list[Found]]) -> list[Pr
     return problems
 
 
-def _second_table(grid: Grid, doubled: Mapping[str, list[Found]]) -> str:
+def _second_table(grid: Grid, doubled: Mapping[str, list[FoundHeading]]) -> str:
     """Where a second table seems to begin beside the first: several headings again, all further right."""
     if len(doubled) < 2:
         return ""

@@ -19,7 +19,7 @@ class Target:
 
 
 @dataclass(frozen=True, slots=True)
-class Arrival:
+class ArrivedLine:
     """What came in. ``quantity`` in the part's unit; None: all that is still to come."""
 
     target: Target

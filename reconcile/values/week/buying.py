@@ -245,7 +245,7 @@ class DeliveryTerms:
 
 
 @dataclass(frozen=True, slots=True)
-class OrderLine:
+class LotLine:
     """A line that is to be ordered in some weekly round, no later than ``latest`` (0: now)."""
 
     part: str
@@ -259,7 +259,7 @@ class Round:
     """The order of one week: its lines, by part, and what it costs beside the goods."""
 
     period: int
-    lines: tuple[OrderLine, ...]
+    lines: tuple[LotLine, ...]
     charge: Fraction
     order_cost: Fraction
     holding: Fraction
@@ -272,7 +272,7 @@ class Round:
         return sum((line.value for line in self.lines), ZERO)
 
     @property
-    def early(self) -> tuple[OrderLine, ...]:
+    def early(self) -> tuple[LotLine, ...]:
         """Lines that could still wait."""
         return tuple(line for line in self.lines if line.latest > self.period)
 
@@ -319,7 +319,7 @@ class RoundChoice:
         return self.alternatives[0].cost - self.taken.cost
 
     @property
-    def brought_forward(self) -> tuple[OrderLine, ...]:
+    def brought_forward(self) -> tuple[LotLine, ...]:
         """Lines ordered now that could still wait."""
         return tuple(
             line for order_round in self.taken.rounds if order_round.period == 0 for line in order_round.early
@@ -347,7 +347,7 @@ class SupplierRounds:
 
 def round_of(
     period: int,
-    lines: Iterable[OrderLine],
+    lines: Iterable[LotLine],
     terms: DeliveryTerms,
     holding: Holding,
     order_cost: Fraction = ZERO,

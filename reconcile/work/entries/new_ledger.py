@@ -31,7 +31,7 @@ from reconcile.work.marks import mark_on
 
 
 @dataclass(frozen=True, slots=True)
-class Begun:
+class LedgerBegun:
     """What came of it."""
 
     lost: Lost
@@ -44,7 +44,7 @@ class Begun:
     remarks: tuple[Problem, ...] = ()
 
 
-def begin_ledger(places: Located, who: str = "", *, in_place: bool, dry_run: bool = False) -> Begun:
+def begin_ledger(places: Located, who: str = "", *, in_place: bool, dry_run: bool = False) -> LedgerBegun:
     """Begins a ledger anew.
 
     Raises Unusable, with nothing changed: call-unusable where workbook and ledger belong together;
@@ -58,7 +58,7 @@ def begin_ledger(places: Located, who: str = "", *, in_place: bool, dry_run: boo
     desk = read_desk(places, None, who)
     lost = lost_of(desk)
     if dry_run:
-        return Begun(lost, None, None, None)
+        return LedgerBegun(lost, None, None, None)
     return _begun(desk, lost, in_place=in_place)
 
 
@@ -100,7 +100,7 @@ def posting_to_begin(desk: StockDesk, lost: Lost) -> Posting:
     return Posting(closing, [], StockChange(), marks=True)
 
 
-def _begun(desk: StockDesk, lost: Lost, *, in_place: bool) -> Begun:
+def _begun(desk: StockDesk, lost: Lost, *, in_place: bool) -> LedgerBegun:
     folder, path = desk.workbook.parent, ledger_path(desk.workbook)
     posting = posting_to_begin(desk, lost)
     writing = Writing(desk, posting)
@@ -121,7 +121,7 @@ def _begun(desk: StockDesk, lost: Lost, *, in_place: bool) -> Begun:
         raise
     remarks = _finished(path, posting.closing.name)
     kept = booking.kept if booking.kept and booking.kept.exists() else None
-    return Begun(lost, booking.target, kept, old, (*writing.remarks, *remarks))
+    return LedgerBegun(lost, booking.target, kept, old, (*writing.remarks, *remarks))
 
 
 def _made(aside: Path, booking: Booking) -> None:

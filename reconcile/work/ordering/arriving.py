@@ -22,7 +22,7 @@ from reconcile.sheets.finding import call_fault, located
 from reconcile.sheets.orders.arrivals import read_arrivals
 from reconcile.sheets.request import Request
 from reconcile.values.ledger.orders import CANCELLED, WRITTEN, OrderEvent
-from reconcile.values.orders.arrivals import Arrival, Target
+from reconcile.values.orders.arrivals import ArrivedLine, Target
 from reconcile.values.orders.lines import OrderLine
 from reconcile.values.orders.written import WrittenOrder
 from reconcile.values.problem import Place, Problem, Unusable, problem
@@ -154,7 +154,7 @@ def lines_meant(what: str, lines: Lines, option: str) -> list[OrderLine]:
     return own or picked(Target(order, line), lines, place)
 
 
-def typed_arrivals(what: str, typed: Typed, desk: StockDesk, lines: Lines) -> list[Arrival]:
+def typed_arrivals(what: str, typed: Typed, desk: StockDesk, lines: Lines) -> list[ArrivedLine]:
     day = typed.day or desk.today
     place = Place("command line", "", "--received")
     if what == NOTHING_ORDERED:
@@ -175,8 +175,8 @@ def typed_arrivals(what: str, typed: Typed, desk: StockDesk, lines: Lines) -> li
     ]
 
 
-def arrival_of(target: Target, typed: Typed, day: date, place: Place) -> Arrival:
-    return Arrival(
+def arrival_of(target: Target, typed: Typed, day: date, place: Place) -> ArrivedLine:
+    return ArrivedLine(
         target, day, typed.quantity, typed.came if typed.came != target.part else "", typed.bin,
         typed.finished, typed.reason, place=place,
     )  # fmt: skip
@@ -227,14 +227,14 @@ def moves(event: OrderEvent) -> bool:
     return event.event in ("received", "came unasked")
 
 
-def receipt(event: OrderEvent, arrival: Arrival, part: Part, who: str) -> Movement:
+def receipt(event: OrderEvent, arrival: ArrivedLine, part: Part, who: str) -> Movement:
     return Movement(
         part.number, bin_of(part, arrival.bin, arrival.place), event.quantity or Fraction(0), part.unit,
         RECEIVED, arrival.day, who, event.order, arrival.place, arrival.reason,
     )  # fmt: skip
 
 
-def came_part(arrival: Arrival, desk: StockDesk) -> Part:
+def came_part(arrival: ArrivedLine, desk: StockDesk) -> Part:
     return known_part(arrival.came or arrival.target.part, desk, arrival.place)
 
 

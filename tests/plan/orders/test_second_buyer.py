@@ -14,7 +14,7 @@ import pytest
 from reconcile.plan.orders.lot_sizes import cheapest_plan
 from reconcile.plan.orders.rounds import choose_rounds
 from reconcile.values.rules import ALL_UNITS, INCREMENTAL
-from reconcile.values.week.buying import DeliveryTerms, Holding, Offer, OrderLine, PriceStep
+from reconcile.values.week.buying import DeliveryTerms, Holding, LotLine, Offer, PriceStep
 
 SECOND_BUYER = Path(__file__).parents[2] / "helpers" / "second_buyer.py"
 
@@ -95,7 +95,7 @@ def dealt_rounds(seed):
     """25 lines over five weekly rounds, a minimum, a charge and free delivery."""
     dice = random.Random(seed)
     lines = [
-        OrderLine(f"P{number}", cents(dice, 50, 4000), dice.choice([0, 1, 2, 3, 4])) for number in range(25)
+        LotLine(f"P{number}", cents(dice, 50, 4000), dice.choice([0, 1, 2, 3, 4])) for number in range(25)
     ]
     terms = DeliveryTerms(
         cents(dice, 0, 9000), cents(dice, 300, 1500), dice.choice([None, cents(dice, 8000, 20000)])

@@ -8,7 +8,7 @@ import pytest
 
 from reconcile.plan.orders.rounds import choose_rounds, last_round, terms_of
 from reconcile.values.stock.parts import Supplier
-from reconcile.values.week.buying import ALL_NOW, AS_LATE, BEST_ROUNDS, DeliveryTerms, Holding, OrderLine
+from reconcile.values.week.buying import ALL_NOW, AS_LATE, BEST_ROUNDS, DeliveryTerms, Holding, LotLine
 
 F = Fraction
 WEEKLY = Holding(share=F(1, 100))
@@ -16,7 +16,7 @@ WEEKLY = Holding(share=F(1, 100))
 
 
 def line(part, value, latest=0):
-    return OrderLine(part, F(value), latest)
+    return LotLine(part, F(value), latest)
 
 
 def terms(minimum=0, charge=0, free_from=None):

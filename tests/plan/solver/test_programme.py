@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reconcile.plan.solver import programme as programme_room
-from reconcile.plan.solver.programme import INFINITE, Programme, Stage, Table, solve
+from reconcile.plan.solver.programme import INFINITE, Programme, RowTable, Stage, solve
 
 
 def knapsack(values, rows, capacities, upper=1):
@@ -184,7 +184,7 @@ def test_stages_reach_what_enumeration_reaches(told):
 @given(programmes(), st.data())
 def test_no_solution_costs_less_than_rows_however_weighed_say(told, data):
     programme, (stage, *_) = told
-    table = Table(programme)
+    table = RowTable(programme)
     one = st.integers(-8, 8).map(lambda each: each / 4)
     weights = data.draw(st.lists(one, min_size=len(programme.rows), max_size=len(programme.rows)))
     bound, _ = table.weighed(table.costs(stage), weights)

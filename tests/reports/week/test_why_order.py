@@ -18,7 +18,7 @@ from reconcile.reports.week.why_order import (
     supplier_figures,
 )
 from reconcile.values.rules import INCREMENTAL
-from reconcile.values.week.buying import DeliveryTerms, Holding, Offer, OrderLine, PriceStep, SupplierRounds
+from reconcile.values.week.buying import DeliveryTerms, Holding, LotLine, Offer, PriceStep, SupplierRounds
 from reconcile.values.week.results import PartResult
 
 F = Fraction
@@ -113,7 +113,7 @@ def test_a_gap_is_told():
 
 def told(terms, *lines, unpriced=()):
     choice = choose_rounds(
-        [OrderLine(part, F(value), latest) for part, value, latest in lines], terms, Holding(share=F(1, 100))
+        [LotLine(part, F(value), latest) for part, value, latest in lines], terms, Holding(share=F(1, 100))
     )
     return text(supplier_figures(SupplierRounds("NORTH", "EUR", (FRIDAY_BEFORE, FRI), choice, unpriced)))
 

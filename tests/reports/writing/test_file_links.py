@@ -11,7 +11,7 @@ from openpyxl import load_workbook
 from reconcile.reports.outputs import write_outputs
 from reconcile.reports.week.book import report_name
 from reconcile.reports.week.tables import problems
-from reconcile.reports.writing.file_links import Link, input_links
+from reconcile.reports.writing.file_links import FileLink, input_links
 from reconcile.values.problem import Place, problem
 
 
@@ -48,7 +48,7 @@ def test_files_of_one_name_are_not_told_apart(tmp_path: Path) -> None:
     ],
 )
 def test_a_link_leads_to_the_cell_in_a_workbook_and_else_to_the_file(place: Place, location) -> None:
-    assert Link(f"../{place.file}", place).location == location
+    assert FileLink(f"../{place.file}", place).location == location
 
 
 @pytest.fixture

@@ -19,7 +19,7 @@ from reconcile.sheets.beginning.words import KINDS, OURS
 from reconcile.sheets.files.books import open_book
 from reconcile.sheets.settings.file import read_settings
 from reconcile.sheets.tables.headings import key_of
-from reconcile.values.beginning import ColumnSeen, Question, Settled
+from reconcile.values.beginning import ColumnSeen, OpenQuestion, SettledSheets
 
 
 @pytest.mark.parametrize(
@@ -154,7 +154,7 @@ def test_the_currency_of_a_sign_is_never_taken_unasked():
 
 
 def test_settings_are_read_back_as_they_were_meant(tmp_path):
-    settled = Settled(
+    settled = SettledSheets(
         {"stock": 'a "b".xlsx', "unit": "each"}, {"on order": "Größe\\1"}, {"on hand": ("Zähl'er",)}
     )
     path = tmp_path / "reconcile.toml"
@@ -178,10 +178,10 @@ def test_every_question_can_be_answered(tmp_path):
     )
     workbook(tmp_path / "two.xlsx", Plan=[["job", "date", "frame", "to"], ["J-1", "3/12/2026", "F", "15"]])
     looked = look(tmp_path)
-    asked: list[Question] = []
+    asked: list[OpenQuestion] = []
 
     def answering(choose):
-        def ask(question: Question) -> str:
+        def ask(question: OpenQuestion) -> str:
             asked.append(question)
             return choose(question)
 

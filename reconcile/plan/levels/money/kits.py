@@ -35,7 +35,7 @@ SMALL, EXCHANGES = 4000, 20
 
 
 @dataclass(frozen=True)
-class Kits:
+class WholeKits:
     """Jobs and the parts they take.
 
     ``values`` (parts, places): mean shelf in money, in rising order, the last one repeated where a part has

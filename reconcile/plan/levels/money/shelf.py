@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 from math import ceil
 
-from reconcile.plan.levels.money.kits import Kits
+from reconcile.plan.levels.money.kits import WholeKits
 from reconcile.plan.levels.money.marginal import Options, for_gain, for_money, steps
 from reconcile.plan.levels.search import Array, Ladder, Task
 from reconcile.values.rules import FILL, KITS, LevelRules
@@ -113,7 +113,7 @@ class Aim:
         return [row[place] for row, place in zip(self._kits[1], places, strict=True)]
 
     @cached_property
-    def _kits(self) -> tuple[Kits, list[list[int]]]:
+    def _kits(self) -> tuple[WholeKits, list[list[int]]]:
         return kits_of(self.stalls, self.jobs)
 
     def shares(self, points: Sequence[int], values: Sequence[float] | None = None) -> tuple[float, float]:
@@ -169,7 +169,9 @@ class Aim:
         return found
 
 
-def kits_of(stalls: Sequence[Stall], jobs: Sequence[Mapping[str, Fraction]]) -> tuple[Kits, list[list[int]]]:
+def kits_of(
+    stalls: Sequence[Stall], jobs: Sequence[Mapping[str, Fraction]]
+) -> tuple[WholeKits, list[list[int]]]:
     """The stalls and jobs as the numbers of a kit problem, and the reorder point of each place."""
     import numpy as np
 
@@ -193,7 +195,7 @@ def kits_of(stalls: Sequence[Stall], jobs: Sequence[Mapping[str, Fraction]]) -> 
         for job, taken in enumerate(jobs)
         for part, quantity in taken.items()
     ]
-    return Kits(values, there, takes, len(jobs)), grid
+    return WholeKits(values, there, takes, len(jobs)), grid
 
 
 def thinned(points: Sequence[int]) -> list[int]:

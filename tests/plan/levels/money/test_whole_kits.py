@@ -7,14 +7,14 @@ from itertools import product
 import numpy as np
 import pytest
 
-from reconcile.plan.levels.money.kits import Kits
+from reconcile.plan.levels.money.kits import WholeKits
 from reconcile.plan.levels.search import Task, ladders
 from reconcile.plan.levels.service import Ordering
 from reconcile.plan.levels.weekly_laws import record_law
 
 
 def system(values, there, takes, jobs):
-    return Kits(np.asarray(values, float), np.asarray(there, float), takes, jobs)
+    return WholeKits(np.asarray(values, float), np.asarray(there, float), takes, jobs)
 
 
 def dealt(seed, most=4):
