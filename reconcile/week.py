@@ -37,7 +37,7 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
         for place, (each, verdict) in enumerate(zip(planned, settled.kits.verdicts, strict=True))
     )
     planner.problems += [*late.values(), *differing(results)]
-    parts = tuple(part_results(inputs, planner, settled.demands, settled.servings))
+    parts = tuple(part_results(inputs, planner, settled.demands, settled.servings, settled.chosen))
     week = whole_week(planner, as_of, results, parts, settled.solution)
     set_aside = {job.place.row for job in inputs.jobs} - {each.job.place.row for each in planned}
     sized = parts if inputs.settings.buying.asked else ()
@@ -62,6 +62,11 @@ class Settled:
     kits: Kits
     servings: list[Serving]
     proven: bool
+
+    @property
+    def chosen(self) -> set[int]:
+        """The places of the jobs that have a kit."""
+        return {place for place, each in enumerate(self.kits.verdicts) if each.kit != SHORT}
 
     @property
     def solution(self) -> Solution:

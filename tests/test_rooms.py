@@ -26,6 +26,7 @@ TESTED_ELSEWHERE = {
         "commands/test_close_week.py",
         "returns are read back from the workbook that was written",
     ),
+    "work/holds": ("commands/test_check_over_weeks.py", "a hold is asked for, and seen in what is planned"),
     "reports/closing": ("commands/test_close_week.py", "the returns workbook is written, filled in and read"),
     "reports/levels": ("commands/test_levels_command.py", "levels are seen as the command writes them"),
 }

@@ -108,7 +108,7 @@ def closings_text(book: "Ledger") -> str:
 def say_released(number: str, places: "Located", who: str) -> Status:
     """Ends a hold, and says so."""
     from reconcile.reports.week.hold_screen import released_screen
-    from reconcile.work.holds import release
+    from reconcile.work.holds.ending import release
 
     say(released_screen(release(number, places, who)))
     return Status.FINE

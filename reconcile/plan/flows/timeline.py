@@ -53,6 +53,11 @@ class Netted:
     """The end, less what is taken later up to the reach, and all that is still to come."""
     beyond: Fraction = ZERO
 
+    @property
+    def in_all(self) -> Fraction:
+        """What lacks up to the reach and beyond it."""
+        return self.shortfall + self.beyond
+
 
 def total(by_day: ByDay) -> Fraction:
     return sum(by_day.values(), ZERO)
@@ -105,13 +110,16 @@ def shelf_days(flow: Flow, last: date) -> tuple[ShelfDay, ...]:
     return tuple(story)
 
 
-def short_units(flow: Flow, needs: Iterable[tuple[date, Fraction]]) -> list[Fraction]:
+def short_units(
+    flow: Flow, needs: Iterable[tuple[date, Fraction]], bought: Fraction = ZERO
+) -> list[Fraction]:
     """How much of each need goes without, when ``needs`` (in order of day) take what is there in turn.
 
     Together these are the shortfall: a unit that is missing is bought and leaves later days alone.
+    ``bought``: what is there beside the shelf from the start.
     """
     arrivals = sorted([*flow.received.items(), *flow.recovered.items()])
-    there, next_arrival, short = flow.shelf, 0, []
+    there, next_arrival, short = flow.shelf + bought, 0, []
     for day, quantity in needs:
         while next_arrival < len(arrivals) and arrivals[next_arrival][0] <= day:
             there += arrivals[next_arrival][1]

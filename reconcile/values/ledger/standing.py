@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from reconcile.values.days import ONE_DAY, Period, WorkDays
+from reconcile.values.days import ONE_DAY, Period, WorkDays, monday_of
 from reconcile.values.ledger.holds import HeldRow
 from reconcile.values.ledger.jobs import JobBooked
 from reconcile.values.words import fold
@@ -50,10 +50,6 @@ class BookSays:
         week = [monday + number * ONE_DAY for number in range(7)]
         worked = [day for day in week if days.worked(day)] or [day for day in week if day.weekday() < 5]
         return all(any(day in period for period in self.closed) for day in worked)
-
-
-def monday_of(day: date) -> date:
-    return day - day.weekday() * ONE_DAY
 
 
 def each_day(period: Period) -> list[date]:

@@ -304,6 +304,15 @@ class Taking:
 
 
 @dataclass(frozen=True, slots=True)
+class ToCome:
+    """What lacks in a later week, and is left to a later run: the week's Monday, and the jobs in turn."""
+
+    monday: date
+    quantity: Fraction
+    jobs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ShelfDay:
     """One day of a part: what comes in (in the morning), what is taken, what is left at its end."""
 
@@ -347,6 +356,8 @@ class PartResult:
     at_risk: tuple[AtRisk, ...] = ()
     days: tuple[ShelfDay, ...] = ()
     """Every day of the period on which something comes or goes, and its last."""
+    to_come: tuple[ToCome, ...] = ()
+    """What lacks after ``reach``, by week; together that is ``beyond``."""
     unit_price: Decimal | None = None
     """What one unit costs at this order's quantity, in the part's currency; None where unknown."""
     goods: Fraction | None = None

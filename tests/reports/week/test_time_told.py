@@ -30,6 +30,7 @@ from reconcile.reports.week.json import check_json, to_json
 from reconcile.reports.week.screen import answer_line, week_screen
 from reconcile.reports.week.tables import report_tables
 from reconcile.values.week.jobs import DONE_ALREADY
+from reconcile.values.week.results import Answer
 from reconcile.week import plan_week
 
 FRAME = kit_frame("F", {"A": 1})
@@ -99,7 +100,7 @@ def test_the_answer_says_what_to_order_by_when():
     week = week_of("J-1", "J-3")
     result = job_of(week, "J-3")
     assert answer_line(result) == ("Yes, if 2 A are ordered by Mon 2026-11-30.")
-    assert json.loads(check_json(result, week))["answer"] == "yes if ordered"
+    assert json.loads(check_json(Answer(result, week)))["answer"] == "yes if"
 
 
 def test_the_verdict_counts_every_kind():
