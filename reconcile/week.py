@@ -39,7 +39,7 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
         for place, (each, verdict) in enumerate(zip(planned, settled.kits.verdicts, strict=True))
     )
     planner.problems += [*late.values(), *differing(results)]
-    alone = tuple(part_results(inputs, planner, settled.demands, settled.servings))
+    alone = tuple(part_results(inputs, planner, settled.demands, settled.servings, settled.chosen))
     parts, rounds = ordered_together(alone, inputs)
     week = whole_week(planner, as_of, results, parts, settled.solution)
     set_aside = {job.place.row for job in inputs.jobs} - {each.job.place.row for each in planned}
@@ -72,6 +72,11 @@ class SettledKits:
     kits: Kits
     servings: list[Serving]
     proven: bool
+
+    @property
+    def chosen(self) -> set[int]:
+        """The places of the jobs that have a kit."""
+        return {place for place, each in enumerate(self.kits.verdicts) if each.kit != SHORT}
 
     @property
     def solution(self) -> Solution:

@@ -85,6 +85,11 @@ def period_named(name: str) -> Period | None:
         return None
 
 
+def monday_of(day: date) -> date:
+    """Of the week that the day lies in."""
+    return day - day.weekday() * ONE_DAY
+
+
 def week_text(day: date) -> str:
     """The ISO 8601 week of a day: ``2026-W49``."""
     year, week, _ = day.isocalendar()

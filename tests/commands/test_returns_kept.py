@@ -7,6 +7,9 @@ import openpyxl
 import pytest
 from books import workbook
 from closing_shop import WEEKS, add, call, fill, fine, jobs_of, refused, returns_of, shop
+from typer.testing import CliRunner
+
+from reconcile.cli import app
 
 W49 = WEEKS[0]
 DAY = date(2026, 12, 3)
@@ -118,6 +121,22 @@ def test_a_workbook_with_columns_of_its_own_is_left_as_it_is_and_said(folder: Pa
     answer = call("week", folder, "--week", W49, "--force")
     assert path.read_bytes() == before
     assert "was left as it is" in answer.stderr
+
+
+def test_a_delivery_that_is_overdue_keeps_what_was_filled_in_from_day_to_day(folder: Path) -> None:
+    """PO-1 was due on Wed 2 December. On Thursday it counts as due on Friday, on Friday as due on Monday."""
+    week = ("week", folder, "--week", W49, "--force", "--today")
+    path = folder / "reports" / f"returns-{W49}.xlsx"
+    run(*week, "2026-12-03")
+    fill(path, "Deliveries", lambda row: {"received": 15} if row["order"] == "PO-1" else {})
+    run(*week, "2026-12-04")
+    (row,) = [row for row in rows(path, "Deliveries") if row["order"] == "PO-1"]
+    assert (row["due"].date(), row["received"], row["on order"]) == (date(2026, 12, 7), 15, 20)
+
+
+def run(*words: object) -> None:
+    answer = CliRunner().invoke(app, [str(word) for word in words])
+    assert answer.exit_code in (0, 1), answer.output
 
 
 def test_a_closing_names_jobs_of_the_week_that_the_returns_lack(folder: Path) -> None:

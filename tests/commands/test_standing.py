@@ -259,6 +259,41 @@ def test_an_earlier_row_of_a_job_that_has_a_later_one_is_history(folder: Path) -
     assert numbers(found.jobs) == ["J-200", "J-201", "J-101"]
 
 
+def hold(folder: Path, number: str, day: str, on: date) -> None:
+    words = ("--frame", "ZB-1", "--from", "10 in", "--to", "11 in", "--date", day)
+    run("check", number, *words, "--hold", "--in", folder, on=on, status=(0,))
+
+
+def test_a_held_job_is_left_over_as_one_of_the_sheet_is(folder: Path) -> None:
+    hold(folder, "J-900", "2026-12-02", FRIDAY)
+    path = returns(folder, W49, FRIDAY)
+    fill(path, "Done", lambda row: {"done": "yes"} if row["job"] != "J-900" else {})
+    close(folder, W49)
+    found = planned(folder, W50, MONDAY)
+    assert codes(found) == [("job-left-over", "2026-12-02")]
+    assert only(found, "J-900").job.beside == "left over"
+    told = week(folder, W50, MONDAY)
+    assert "Left over and held: J-900; give it a row with a new day, or release it." in told
+    assert "Left over, not done" not in told
+
+
+def test_a_held_job_of_a_week_that_nobody_closed_names_that_week_once(folder: Path) -> None:
+    all_done(returns(folder, W49, FRIDAY))
+    close(folder, W49)
+    hold(folder, "J-900", "2026-12-08", MONDAY)
+    assert codes(planned(folder, W51, date(2026, 12, 14))) == [("week-not-closed", W50)]
+    workbook(folder / "jobs.xlsx", Jobs=[row for row in jobs_of() if row[0] not in {"J-200", "J-201"}])
+    assert codes(planned(folder, W51, date(2026, 12, 14))) == [("week-not-closed", W50)]
+
+
+def test_the_next_planned_week_may_be_that_of_a_held_job(folder: Path) -> None:
+    hold(folder, "J-900", "2026-12-12", FRIDAY)  # a Saturday, which is the period's last day then
+    workbook(folder / "jobs.xlsx", Jobs=[row for row in jobs_of() if row[0][2] not in "12"])
+    found = plan(Request(folder, today=FRIDAY), remember=False)
+    assert (found.period.first, found.period.last) == (MONDAY, date(2026, 12, 12))
+    assert numbers(found.jobs) == ["J-900"]
+
+
 # --- the book itself -------------------------------------------------------------------------------------
 
 

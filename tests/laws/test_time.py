@@ -12,7 +12,7 @@ from itertools import product
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from strategies import FEW
+from strategies import FEW, jobs_told
 from workshop import (
     AS_OF,
     FRIDAY_BEFORE,
@@ -67,10 +67,10 @@ def jobs_of_weeks(draw, row):
 
 
 @st.composite
-def shops(draw, most_jobs=4):
+def shops(draw, most_jobs=4, most_there=2):
     """Jobs of three weeks and a shelf; N is listed by no stock."""
     jobs = [draw(jobs_of_weeks(row)) for row in range(2, 2 + draw(st.integers(1, most_jobs)))]
-    counts, leads = st.integers(0, 2), st.sampled_from([None, 0, 2, 5, 8, 12])
+    counts, leads = st.integers(0, most_there), st.sampled_from([None, 0, 2, 5, 8, 12])
     lengths = {"B-150": "1 1/2", "B-200": "2", "B-212": "2 1/8", "B-250": "2 1/2"}
     parts = [part(each, draw(counts), lead_time=draw(leads)) for each in ("A", "B")]
     parts += [screw(n, lengths[n], draw(counts), lead_time=draw(leads)) for n in lengths]
@@ -259,6 +259,92 @@ def test_which_period_is_asked_about_changes_no_number_of_kits(shop):
     assert len({tuple(count_of_kits(plan(shop, period))) for period in WEEKS}) == 1
 
 
+FRIDAY = date(2026, 12, 4)
+
+
+def as_last_week_went(shop, recovered):
+    """The second week as planned on the first one's Friday, before its closing and after it.
+
+    And the jobs that were closed; ``None`` where not all of them had their kit on the shelf.
+    """
+    jobs, shelf, asked = shop
+    jobs = [each for each in jobs if each.day >= MONDAYS[0]]
+    asked = asked | {"use_recovered": recovered, "today": FRIDAY, "period": WEEKS[1], "look_ahead": LAST}
+
+    def plan_of(jobs, shelf):
+        return plan_week(inputs_of(counting(jobs, WEEKS[1], FRIDAY), FRAMES, shelf, **asked), AS_OF)
+
+    at_first = plan_of(jobs, shelf)
+    unlikely = {each.job.number for each in at_first.others if each.kit != "complete"}
+    jobs = [each for each in jobs if each.number not in unlikely or each.day not in WEEK_49]
+    before = plan_of(jobs, shelf)
+    own = [each for each in before.others if each.job.day in WEEK_49]
+    if not own or any(each.kit != "complete" for each in own):
+        return None
+    there = {number: each.on_hand for number, each in shelf.parts.items()}
+    for result in own:
+        for number, count in result.takes.items():
+            there[number] -= count
+        for line in result.lines if recovered else ():
+            for number, count in line.parts if line.line.do == "remove" and line.line.reuse else ():
+                there[number] += count
+    parts = {number: replace(each, bins=part("", there[number]).bins) for number, each in shelf.parts.items()}
+    after = plan_of([each for each in jobs if each.day not in WEEK_49], replace(shelf, parts=parts))
+    return before, own, after
+
+
+CLOSED = settings(FEW, max_examples=150)
+
+
+@pytest.mark.slow
+@CLOSED
+@given(shops(most_jobs=6, most_there=5))
+def test_without_recovered_parts_it_does_not_matter_whether_last_week_was_closed_first(shop):
+    found = as_last_week_went(shop, recovered=False)
+    if found is None:
+        return
+    before, own, after = found
+    gone = {each.job.number for each in own}
+    told = {number: each for number, each in jobs_told(before).items() if number not in gone}
+    assert told == jobs_told(after)
+    figures = [
+        {
+            each.part.number: (each.shortfall, each.beyond, each.order, each.order_by, each.late, each.end)
+            for each in week.parts
+            if each.order or each.shortfall or each.beyond
+        }
+        for week in (before, after)
+    ]
+    assert figures[0] == figures[1]
+
+
+@pytest.mark.slow
+@CLOSED
+@given(shops(most_jobs=6, most_there=5))
+def test_with_recovered_parts_who_plans_before_the_closing_is_promised_no_more(shop):
+    found = as_last_week_went(shop, recovered=True)
+    if found is None:
+        return
+    before, own, after = found
+    gone = [sum(each.job.priority == rank for each in own) for rank in (1, 2)]
+    counts = [count - less for count, less in zip(count_of_kits(before), gone, strict=True)]
+    assert counts <= count_of_kits(after)
+
+
+def test_these_weeks_have_jobs_closed_and_others_after_them():
+    seen = 0
+
+    @CLOSED
+    @given(shops(most_jobs=6, most_there=5))
+    def look(shop):
+        nonlocal seen
+        found = as_last_week_went(shop, recovered=False)
+        seen += found is not None and bool(everyone(found[2]))
+
+    look()
+    assert seen >= 20
+
+
 @pytest.mark.slow
 @FEW
 @given(shops(most_jobs=5))
@@ -282,6 +368,10 @@ def test_without_lead_times_and_look_ahead_what_is_there_bounds_every_day(shop):
     values = [value for one in everything if (value := worth(account, one, WEEK_49)) is not None]
     best = min(values, default=(0, 0))
     assert [-each for each in best[:2]] == count_of_kits(week)
+    if values and all(each.job.chairs == 1 for each in week.jobs):
+        marked = [sum(line.substitute * line.quantity for line in each.lines) for each, _ in chosen]
+        served = [(*each, count) for each, count in zip(chosen, marked, strict=True)]
+        assert worth(account, served, WEEK_49) == best
 
 
 @pytest.mark.slow
@@ -296,5 +386,9 @@ def test_what_is_bought_serves_every_job_with_what_the_chosen_have(shop, period)
         assert line.shortfall <= line.want
         assert (line.first_short is None) == (line.shortfall == 0)
         assert line.first_short is None or line.first_short <= line.reach
+        # With the shortfall bought at the start nothing lacks on any day of the period.
+        assert all(day.left + line.shortfall >= 0 for day in line.days if day.day <= line.reach)
+        assert sum(each.quantity for each in line.at_risk) == line.shortfall
+        assert sum(each.quantity for each in line.to_come) == line.beyond
         book = line.part.on_hand + line.on_order + line.recovered
         assert book - line.needed - line.needed_later == line.position

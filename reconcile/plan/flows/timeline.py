@@ -10,8 +10,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 
-from reconcile.values.ledger.standing import monday_of
-from reconcile.values.week.results import LaterNeed, ShelfDay, Source
+from reconcile.values.week.results import ShelfDay, Source
 
 ZERO = Fraction(0)
 ByDay = Mapping[date, Fraction]
@@ -55,6 +54,11 @@ class Netted:
     position: Fraction
     """The end, less what is taken later up to the reach, and all that is still to come."""
     beyond: Fraction = ZERO
+
+    @property
+    def in_all(self) -> Fraction:
+        """What lacks up to the reach and beyond it."""
+        return self.shortfall + self.beyond
 
 
 def total(by_day: ByDay) -> Fraction:
@@ -112,19 +116,6 @@ def excesses(flow: Flow) -> list[tuple[date, Fraction]]:
     return found
 
 
-def later_needs(flow: Flow, reach: date) -> tuple[LaterNeed, ...]:
-    """What lacks after the reach, in the week in which it first does: together what ``net`` calls beyond."""
-    most, by_week = ZERO, dict[date, Fraction]()
-    for day, excess in excesses(flow):
-        if excess <= most:
-            continue
-        if day > reach:
-            monday = monday_of(day)
-            by_week[monday] = by_week.get(monday, ZERO) + excess - most
-        most = excess
-    return tuple(LaterNeed(monday, quantity) for monday, quantity in by_week.items())
-
-
 def shelf_days(flow: Flow, last: date) -> tuple[ShelfDay, ...]:
     """The part's shelf on every day on which something comes or goes, and on the period's last day."""
     days = sorted({day for day in (*flow.received, *flow.recovered, *flow.needed, last) if day <= last})
@@ -144,13 +135,16 @@ def later_days(flow: Flow, last: date) -> tuple[ShelfDay, ...]:
     return tuple(day for day in shelf_days(flow, end) if day.day > last)
 
 
-def short_units(flow: Flow, needs: Iterable[tuple[date, Fraction]]) -> list[Fraction]:
+def short_units(
+    flow: Flow, needs: Iterable[tuple[date, Fraction]], bought: Fraction = ZERO
+) -> list[Fraction]:
     """How much of each need goes without, when ``needs`` (in order of day) take what is there in turn.
 
     Together these are the shortfall: a unit that is missing is bought and leaves later days alone.
+    ``bought``: what is there beside the shelf from the start.
     """
     arrivals = sorted([*flow.received.items(), *flow.recovered.items()])
-    there, next_arrival, short = flow.shelf, 0, []
+    there, next_arrival, short = flow.shelf + bought, 0, []
     for day, quantity in needs:
         while next_arrival < len(arrivals) and arrivals[next_arrival][0] <= day:
             there += arrivals[next_arrival][1]

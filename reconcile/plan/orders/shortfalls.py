@@ -1,8 +1,8 @@
 """From demands to parts: what comes and goes of each, what runs short, and what to order."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from itertools import chain
@@ -14,7 +14,6 @@ from reconcile.plan.flows.timeline import (
     Flow,
     Netted,
     later_days,
-    later_needs,
     net,
     on_its_way,
     shelf_days,
@@ -27,8 +26,9 @@ from reconcile.plan.ordering.standing import placed_rows
 from reconcile.plan.orders.orders import order_for, wanted
 from reconcile.plan.solver.packing import Resource
 from reconcile.plan.solver.packing_solver import least
+from reconcile.values.days import monday_of
 from reconcile.values.stock.parts import Part
-from reconcile.values.week.results import AtRisk, Inputs, PartResult, Source
+from reconcile.values.week.results import AtRisk, Inputs, PartResult, Source, ToCome
 
 
 def supplies_for(demands: Iterable[Demand], inputs: Inputs) -> dict[str, Supply]:
@@ -136,20 +136,29 @@ def name_recoveries(demands: list[Demand], flows: dict[str, Flow]) -> None:
 
 
 def part_results(
-    inputs: Inputs, planner: Planner, demands: list[Demand], servings: list[Serving]
+    inputs: Inputs,
+    planner: Planner,
+    demands: list[Demand],
+    servings: list[Serving],
+    chosen: Collection[int] | None = None,
 ) -> Iterator[PartResult]:
-    """Every part that is needed or to be ordered: in the order of the sheet, then the new ones."""
+    """Every part that is needed or to be ordered: in the order of the sheet, then the new ones.
+
+    ``chosen``: the places of the jobs that have a kit; None: all have.
+    """
     from reconcile.plan.orders.buying import Buyer  # an answer about one job needs none
 
     flows = flows_of(demands, servings, inputs)
     users = Users(demands, servings)
+    sure = SureFlows(demands, servings, chosen, inputs)
     buyer = Buyer(inputs)
     new = sorted(flows.keys() - inputs.stock.parts.keys())
     for number in (*inputs.stock.parts, *new):
         part, flow = planner.part(number), flows[number]
         if flow.idle and not wanted(part, Netted(ZERO, None, flow.book, flow.book)):
             continue
-        result = part_result(part, flow, users.of(number), inputs)
+        told = [Lacking(flow, users.of(number)), *sure.of(number)]
+        result = part_result(part, told, inputs)
         if result.order:
             yield buyer.sized(result)
         elif result.needed or result.needed_later or result.beyond:
@@ -175,10 +184,47 @@ class Users:
         return [(self._demands[place], self._servings[place].takes[number]) for place in places]
 
 
-def part_result(part: Part, flow: Flow, users: list[tuple[Demand, Fraction]], inputs: Inputs) -> PartResult:
+@dataclass(frozen=True, slots=True)
+class Lacking:
+    """A part's flow, and who needs it in turn."""
+
+    flow: Flow
+    users: list[tuple[Demand, Fraction]]
+
+
+class SureFlows:
+    """The flows if only jobs that have a kit are done, of parts that the others would give back.
+
+    What those give back is there only once they have what they lack themselves. So a job with a kit does not
+    count on it, and what it lacks is to be bought all the same.
+    """
+
+    def __init__(
+        self, demands: list[Demand], servings: list[Serving], chosen: Collection[int] | None, inputs: Inputs
+    ) -> None:
+        own = range(len(demands)) if chosen is None else sorted(chosen)
+        others = set(range(len(demands))) - set(own)
+        self._given = {number for place in others for number in demands[place].gives}
+        if self._given:
+            sure, served = [demands[each] for each in own], [servings[each] for each in own]
+            self._flows, self._users = flows_of(sure, served, inputs), Users(sure, served)
+
+    def of(self, number: str) -> list[Lacking]:
+        """Nothing where nobody else gives the part back: then all jobs together lack no less."""
+        if number not in self._given:
+            return []
+        return [Lacking(self._flows[number], self._users.of(number))]
+
+
+def part_result(part: Part, told: list[Lacking], inputs: Inputs) -> PartResult:
+    """``told``: if all jobs are done; and, if need be, if only those that have a kit are."""
     period, days, otherwise = inputs.period, inputs.settings.days, inputs.settings.lead_time_days
     reach = reach_of(part, otherwise, period.last, inputs.look_ahead, days)
-    netted = net(flow, period.last, reach)
+    flow, users = told[0].flow, told[0].users
+    found = [net(each.flow, period.last, reach) for each in told]
+    netted = worse_of(found)
+    lacking = max(zip(found, told, strict=True), key=lambda each: each[0].shortfall)[1]
+    in_all = max(zip(found, told, strict=True), key=lambda each: each[0].in_all)[1]
     order = order_for(part, on_its_way(netted, flow, reach), period, inputs.today, days, otherwise)
     now = up_to(flow.needed, period.last)
     return PartResult(
@@ -200,19 +246,42 @@ def part_result(part: Part, flow: Flow, users: list[tuple[Demand, Fraction]], in
         order_by=order.order_by,
         late=order.late,
         jobs=tuple(demand.job.number for demand, _ in users),
-        at_risk=tuple(peg(flow, users, reach)) if netted.shortfall else (),
+        at_risk=tuple(peg(lacking, reach)) if netted.shortfall else (),
         days=shelf_days(flow, period.last),
         later=later_days(flow, period.last),
-        to_come=later_needs(flow, reach) if netted.beyond else (),
+        to_come=by_week(in_all, netted.shortfall) if netted.beyond else (),
     )
 
 
-def peg(flow: Flow, users: list[tuple[Demand, Fraction]], reach: date) -> Iterator[AtRisk]:
+def worse_of(found: list[Netted]) -> Netted:
+    """The end and position of the first, and what lacks in whichever lacks more."""
+    shortfall = max(each.shortfall for each in found)
+    first_short = min((each.first_short for each in found if each.first_short), default=None)
+    beyond = max(each.in_all for each in found) - shortfall
+    return replace(found[0], shortfall=shortfall, first_short=first_short, beyond=beyond)
+
+
+def peg(lacking: Lacking, reach: date) -> Iterator[AtRisk]:
     """Every unit short up to the reach with the job that goes without it, when jobs take in order of day."""
-    short = short_units(flow, [(demand.when, quantity) for demand, quantity in users])
+    users = lacking.users
+    short = short_units(lacking.flow, [(demand.when, quantity) for demand, quantity in users])
     for (demand, _), quantity in zip(users, short, strict=True):
         if quantity and demand.when <= reach:
             yield AtRisk(demand.job.number, demand.job.day, quantity)
+
+
+def by_week(lacking: Lacking, bought: Fraction) -> tuple[ToCome, ...]:
+    """What lacks beside what is ``bought`` now, by the week of the jobs that go without it."""
+    users = lacking.users
+    short = short_units(lacking.flow, [(demand.when, quantity) for demand, quantity in users], bought)
+    weeks: dict[date, list[tuple[str, Fraction]]] = {}
+    for (demand, _), quantity in zip(users, short, strict=True):
+        if quantity:
+            weeks.setdefault(monday_of(demand.when), []).append((demand.job.number, quantity))
+    return tuple(
+        ToCome(monday, sum((quantity for _, quantity in own), ZERO), tuple(number for number, _ in own))
+        for monday, own in weeks.items()
+    )
 
 
 def parts_named(supplies: Mapping[str, Supply], planner: Planner) -> dict[str, Part]:

@@ -4,7 +4,7 @@ A job that is marked as done, wholly or in part, keeps its rows as they were: wh
 as was planned then. What is filled in and no longer planned stays, on a row that says so.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from reconcile.reports.writing.grid import TEXT, Cell, Column, Row, Table
@@ -16,6 +16,7 @@ from reconcile.values.stock.filled import (
     FilledRow,
     each_job,
     key_of,
+    loose_key_of,
     text_of,
 )
 from reconcile.values.words import fold
@@ -38,25 +39,41 @@ def _rows(table: Table, kept: FilledReturns, planned: set[str]) -> Iterator[tupl
     old = kept.of(table.name)
     whole = {job for job in kept.done() if each_job(old, job)}
     gone = {row.job for row in kept.of(DONE_SHEET)} & kept.told() - planned
-    left: dict[tuple[str, ...], list[FilledRow]] = {}
-    for row in old:
-        if row.job not in whole | gone:
-            left.setdefault(row.key, []).append(row)
+    new = [dict(zip(table.headings, row, strict=True)) for row in table.rows()]
+    same = _same(new, [row for row in old if row.job not in whole | gone], table.name)
     told: set[str] = set()
-    for cells in (dict(zip(table.headings, row, strict=True)) for row in table.rows()):
+    for place, cells in enumerate(new):
         job = fold(text_of(_plain(cells.get("job"))))
         if job in whole:
             yield from ((row.cells, "") for row in each_job(old, job) if job not in told)
             told.add(job)
             continue
-        same = left.get(key_of(table.name, {name: _plain(cell) for name, cell in cells.items()}))
-        yield ({**cells, **same.pop(0).kept} if same else cells), ""
+        yield ({**cells, **same[place].kept} if place in same else cells), ""
     for row in old:
         if row.job in whole | gone:
             if row.job not in told:
                 yield row.cells, NO_LONGER if row.job in gone and table.name in KEYS else ""
-        elif row.filled and any(row is spare for spare in left.get(row.key, ())):
+        elif row.filled and not any(row is each for each in same.values()):
             yield row.cells, NO_LONGER
+
+
+def _same(new: Sequence[Mapping[str, Cell]], old: Sequence[FilledRow], sheet: str) -> dict[int, FilledRow]:
+    """By the place of a new row the old one that it is: by its full name, else by its loose one."""
+    plain = [{name: _plain(cell) for name, cell in cells.items()} for cells in new]
+    full = _paired([key_of(sheet, cells) for cells in plain], [(row.key, row) for row in old])
+    rest = [row for row in old if row.filled and not any(row is each for each in full.values())]
+    names = [() if place in full else loose_key_of(sheet, cells) for place, cells in enumerate(plain)]
+    return full | _paired(names, [(row.loose_key, row) for row in rest])
+
+
+def _paired(
+    names: Iterable[tuple[str, ...]], rows: Iterable[tuple[tuple[str, ...], FilledRow]]
+) -> dict[int, FilledRow]:
+    """Each name that is none of nothing with the first row of that name that is left."""
+    left: dict[tuple[str, ...], list[FilledRow]] = {}
+    for name, row in rows:
+        left.setdefault(name, []).append(row)
+    return {place: left[name].pop(0) for place, name in enumerate(names) if name and left.get(name)}
 
 
 def _plain(cell: Cell) -> str:

@@ -76,14 +76,13 @@ def week_screen(week: Week) -> str:
 
 def counted_beside(week: Week) -> Iterator[str]:
     """Jobs of other days that count, and those that do not: a line for each kind."""
-    left = [each.job.number for each in week.others if each.job.beside == LEFT_OVER]
-    if left:
-        does = (
-            "give it a new day or delete its row"
-            if len(left) == 1
-            else "give each a new day or delete its row"
-        )
-        yield wrapped(f"Left over, not done when its week was closed: {', '.join(left)}; {does}.", "", "  ")
+    left = [each.job for each in week.others if each.job.beside == LEFT_OVER]
+    if rows := [job.number for job in left if not job.held]:
+        does = f"give {it(rows)} a new day or delete its row"
+        yield wrapped(f"Left over, not done when its week was closed: {', '.join(rows)}; {does}.", "", "  ")
+    if held := [job.number for job in left if job.held]:
+        does = f"give {it(held)} a row with a new day, or release it"
+        yield wrapped(f"Left over and held: {', '.join(held)}; {does}.", "", "  ")
     open_weeks = dict.fromkeys(
         week_text(each.job.day) for each in week.others if each.job.beside == NOT_CLOSED
     )
@@ -95,6 +94,10 @@ def counted_beside(week: Week) -> Iterator[str]:
     if week.later:
         last = day_text(week.look_ahead)
         yield wrapped(f"Beyond the look-ahead, after {last}: {count_text(week.later, 'job')}.")
+
+
+def it(names: Sequence[str]) -> str:
+    return "it" if len(names) == 1 else "each"
 
 
 def opening(week: Week) -> Iterator[str]:

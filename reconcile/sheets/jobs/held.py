@@ -7,12 +7,22 @@ from typing import TYPE_CHECKING
 from reconcile.sheets.figures.text import Unreadable
 from reconcile.sheets.jobs.spacers import NONE, SINGLE, read_spacers_now
 from reconcile.sheets.jobs.window import counts
+from reconcile.values.days import monday_of, week_text
 from reconcile.values.frames.stacks import SaidPieces, SpacersNow
 from reconcile.values.ledger.holds import HeldRow
 from reconcile.values.ledger.standing import BookSays
 from reconcile.values.measure import length_text
 from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
-from reconcile.values.week.jobs import DONE_ALREADY, OPEN, PART_DONE, Job, SaidJob, completed
+from reconcile.values.week.jobs import (
+    DONE_ALREADY,
+    LEFT_OVER,
+    NOT_CLOSED,
+    OPEN,
+    PART_DONE,
+    Job,
+    SaidJob,
+    completed,
+)
 from reconcile.values.words import fold
 
 if TYPE_CHECKING:
@@ -39,11 +49,22 @@ def held_and_done(says: BookSays, read: "JobsRead") -> Iterator[Job]:
 
 
 def hold_remarks(says: BookSays, read: "JobsRead") -> Iterator[Problem]:
-    """Holds for a day that does not count."""
+    """Holds for a day that does not count, that are left over, or whose week nobody closed."""
+    weeks = set(read.not_closed)
     for row, place in _without_row(says, read):
-        if not counts(read.window.why(row.day)) and not _done(row, says):
-            told = f"{row.job} is held for {row.day:%a %Y-%m-%d}, which does not count."
-            yield problem("hold-not-counted", place.cell("date"), told, found=row.day.isoformat())
+        why, cell, day = read.window.why(row.day), place.cell("date"), f"{row.day:%a %Y-%m-%d}"
+        if _done(row, says):
+            continue
+        if not counts(why):
+            told = f"{row.job} is held for {day}, which does not count."
+            yield problem("hold-not-counted", cell, told, found=row.day.isoformat())
+        elif why == LEFT_OVER:
+            told = f"The week of {day} is closed, and {row.job}, which is held, is not done: it is left over."
+            yield problem("job-left-over", cell, told, found=row.day.isoformat())
+        elif why == NOT_CLOSED and monday_of(row.day) not in weeks:
+            weeks.add(monday_of(row.day))
+            told = f"Week {week_text(row.day)} is not closed: its jobs count as still to do."
+            yield problem("week-not-closed", cell, told, found=week_text(row.day))
 
 
 def _without_row(says: BookSays, read: "JobsRead") -> Iterator[tuple[HeldRow, RowPlace]]:

@@ -1,7 +1,7 @@
 """The jobs sheet: rows to planned jobs, and every fault of every row."""
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
@@ -27,9 +27,9 @@ from reconcile.sheets.jobs.window import (
     window_of,
 )
 from reconcile.sheets.tables.rows import ColumnReader, Columns, Fault, Row, SheetTable, as_text, open_table
-from reconcile.values.days import Period, week_text
+from reconcile.values.days import Period, monday_of, week_text
 from reconcile.values.frames.stacks import SpacersNow
-from reconcile.values.ledger.standing import BookSays, monday_of
+from reconcile.values.ledger.standing import BookSays
 from reconcile.values.problem import Problem, RowPlace, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.week.jobs import (
@@ -73,6 +73,8 @@ class JobsRead:
     later: int = 0
     """Rows of jobs whose day has passed, and of those beyond the look-ahead."""
     last_row: int = 0
+    not_closed: frozenset[date] = frozenset()
+    """Mondays of the weeks that a remark names as not closed."""
 
     @property
     def period(self) -> Period:
@@ -98,11 +100,13 @@ def read_jobs(
     columns = JobColumns(table, settings)
     rows = list(table.rows(columns))
     seen = [seen_row(columns, row) for row in rows]
-    period = choose_period([row.day for row in seen if row.day and not is_done(row, says)])
+    days = [row.day for row in seen if row.day and not is_done(row, says)]
+    period = choose_period([*days, *days_held({row.number for row in seen}, says)])
     window = window_of(period, today, settings, says)
     counted = count_rows(seen, window, says)
     _mark_doubled([(rows[place], seen[place].number) for place in sorted(counted.doubled)], columns)
-    judged = [(row, why) for row, why in zip(rows, counted.why, strict=True) if counts(why)]
+    told = list(zip(rows, seen, counted.why, strict=True))
+    judged = [(row, why) for row, _, why in told if counts(why)]
     jobs = [
         replace(
             columns.job(row, table.place(row.number)), beside=why, standing=standing_of(columns, row, says)
@@ -113,12 +117,7 @@ def read_jobs(
     faulty = [row for row, _ in judged if row.faults]
     table.in_error = frozenset(row.number for row in faulty)
     table.outside = frozenset(row.number for row in rows) - frozenset(row.number for row, _ in judged)
-    apart, beside = table.set_apart, sum(bool(job.beside) for job in jobs)
-    done, aside = counted.many(DONE_HERE), len(faulty) + apart
-    read = len(rows) + apart
-    tally = Tally(
-        read, len(jobs) - beside, aside, read - len(jobs) - aside - done, beside, done,
-    )  # fmt: skip
+    tally = tally_of(jobs, len(faulty), table.set_apart, len(rows), counted)
     faults = [table.problem(fault, row) for row, _ in judged for fault in row.faults]
     return JobsRead(
         tuple(jobs),
@@ -127,17 +126,33 @@ def read_jobs(
         (
             *faults,
             *table.problems_apart(),
-            *remarks(list(zip(rows, seen, counted.why, strict=True)), table, says),
+            *remarks(told, table, says),
         ),
         _set_aside(faulty, columns),
         table.place(0),
         (table,),
-        tuple(done_jobs(list(zip(rows, seen, counted.why, strict=True)), columns, table)),
+        tuple(done_jobs(told, columns, table)),
         {row_seen.number: row.number for row, row_seen in zip(rows, seen, strict=True) if row_seen.number},
         counted.many(TAKEN_AS_DONE),
         counted.many(LATER),
         max((row.number for row in rows), default=0),
+        frozenset(monday_of(row.day) for _, row, why in told if row.day and why == NOT_CLOSED),
     )
+
+
+def tally_of(jobs: Sequence[SaidJob], faulty: int, apart: int, rows: int, counted: RowStandings) -> Tally:
+    """Of the rows, ``apart`` being those that no job can be made of."""
+    beside, done = sum(bool(job.beside) for job in jobs), counted.many(DONE_HERE)
+    read, aside = rows + apart, faulty + apart
+    return Tally(read, len(jobs) - beside, aside, read - len(jobs) - aside - done, beside, done)
+
+
+def days_held(numbers: Container[str], says: BookSays) -> Iterator[date]:
+    """The days of held jobs that no row has overtaken, and that are not done."""
+    for held in says.held:
+        standing = says.of(held.job)
+        if fold(held.job) not in numbers and not (standing and standing.done):
+            yield held.day
 
 
 def seen_row(columns: "JobColumns", row: Row) -> SeenRow:

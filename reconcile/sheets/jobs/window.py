@@ -5,8 +5,8 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from reconcile.values.days import ONE_DAY, Period
-from reconcile.values.ledger.standing import BookSays, monday_of
+from reconcile.values.days import ONE_DAY, Period, monday_of
+from reconcile.values.ledger.standing import BookSays
 from reconcile.values.settings import Settings
 from reconcile.values.week.jobs import AFTER, BEFORE, LEFT_OVER, NOT_CLOSED
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from reconcile.values.days import ONE_DAY, Period, WorkDays
+from reconcile.values.days import ONE_DAY, Period, WorkDays, monday_of
 from reconcile.values.ledger.holds import HeldRow
 from reconcile.values.ledger.jobs import JobBooked
 from reconcile.values.orders.lines import OrderLine
@@ -54,10 +54,6 @@ class BookSays:
         week = [monday + number * ONE_DAY for number in range(min(7, left))]
         worked = [day for day in week if days.worked(day)] or [day for day in week if day.weekday() < 5]
         return all(any(day in period for period in self.closed) for day in worked)
-
-
-def monday_of(day: date) -> date:
-    return day - day.weekday() * ONE_DAY
 
 
 def each_day(period: Period) -> list[date]:

@@ -20,6 +20,8 @@ KEYS = {
     "Deliveries": ("order", "part", "due"),
 }
 """What names a row of each sheet that is filled in."""
+LOOSE_KEYS = {"Deliveries": ("order", "part")}
+"""What names it well enough where no row has its full name: the day an overdue order is due moves on."""
 TO_FILL = {
     DONE_SHEET: ("done", "done on"),
     "Lines": ("used", "returned", "scrapped", "bin", "reason", "came off"),
@@ -46,6 +48,11 @@ class FilledRow:
     @property
     def key(self) -> tuple[str, ...]:
         return key_of(self.sheet, self.cells)
+
+    @property
+    def loose_key(self) -> tuple[str, ...]:
+        """() on a sheet of which only the full name names a row."""
+        return loose_key_of(self.sheet, self.cells)
 
     @property
     def filled(self) -> bool:
@@ -86,6 +93,10 @@ def key_of(sheet: str, cells: Mapping[str, FilledCell]) -> tuple[str, ...]:
     if "what" in told:
         told["what"] = what_of(told["what"])
     return tuple(map(fold, told.values()))
+
+
+def loose_key_of(sheet: str, cells: Mapping[str, FilledCell]) -> tuple[str, ...]:
+    return tuple(fold(text_of(cells.get(heading))) for heading in LOOSE_KEYS.get(sheet, ()))
 
 
 def blank(cell: FilledCell) -> bool:

@@ -311,6 +311,15 @@ class Taking:
 
 
 @dataclass(frozen=True, slots=True)
+class ToCome:
+    """What lacks in a later week, and is left to a later run: the week's Monday, and the jobs in turn."""
+
+    monday: date
+    quantity: Fraction
+    jobs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ShelfDay:
     """One day of a part: what comes in (in the morning), what is taken, what is left at its end."""
 
@@ -321,14 +330,6 @@ class ShelfDay:
     left: Fraction
     sources: tuple[Source, ...] = ()
     """Where what comes in is from."""
-
-
-@dataclass(frozen=True, slots=True)
-class LaterNeed:
-    """What will lack in a week after the reach, by its Monday: for an order of a later period."""
-
-    monday: date
-    quantity: Fraction
 
 
 @dataclass(frozen=True, slots=True)
@@ -364,8 +365,8 @@ class PartResult:
     """Every day of the period on which something comes or goes, and its last."""
     later: tuple[ShelfDay, ...] = ()
     """Every later day on which something comes or goes."""
-    to_come: tuple[LaterNeed, ...] = ()
-    """What ``beyond`` consists of, week by week."""
+    to_come: tuple[ToCome, ...] = ()
+    """What lacks after ``reach``, by week; together that is ``beyond``."""
     unit_price: Decimal | None = None
     """What one unit costs at this order's quantity, in the part's currency; None where unknown."""
     goods: Fraction | None = None

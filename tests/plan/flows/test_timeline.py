@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 from fractions import Fraction
 
 import pytest
@@ -31,7 +31,7 @@ from workshop import (
     window,
 )
 
-from reconcile.plan.flows.timeline import Flow, later_needs, net, shelf_days, short_units
+from reconcile.plan.flows.timeline import Flow, net, shelf_days, short_units
 
 NEXT_MON, NEXT_TUE = date(2026, 12, 7), date(2026, 12, 8)
 
@@ -275,14 +275,3 @@ def test_what_is_due_serves_only_from_its_day_on():
     week = planned([kit_job("J-1", TUE, "T")], [TAKES], stock(part("A"), due=(due("A", 5, WED),)))
     found = part_of(week, "A")
     assert (found.on_order, found.shortfall, found.end) == (5, 1, 4)
-
-
-def test_what_lacks_after_the_reach_is_told_by_the_week_in_which_it_first_lacks():
-    # 4 there. Tuesday takes 5: 1 short, within the reach. Monday of next week takes 2 and its Tuesday 1: 3
-    # more in that week. Two weeks later 6 come and 8 are taken: 2 more.
-    after = NEXT_MON + timedelta(days=14)
-    story = flow(4, {after: 6}, needed={TUE: 5, NEXT_MON: 2, NEXT_TUE: 1, after: 8})
-    found = later_needs(story, FRI)
-    assert [(need.monday, need.quantity) for need in found] == [(NEXT_MON, 3), (after, 2)]
-    assert sum(need.quantity for need in found) == net(story, FRI, FRI).beyond
-    assert later_needs(flow(9, needed={NEXT_MON: 2}), FRI) == ()

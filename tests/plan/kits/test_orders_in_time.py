@@ -388,6 +388,31 @@ def test_the_workshops_lead_time_gives_the_reach_and_the_day_to_order():
     assert (found.reach, found.order_by, found.late) == (date(2027, 1, 22), None, False)
 
 
+def test_what_hangs_on_an_order_does_not_count_on_what_a_short_job_would_give_back():
+    # There is no B, so J-1 is short. Done on Tuesday it would give back the A that J-2 needs on Friday: then
+    # nothing of A would lack. But J-2 was told yes, if one A is ordered, and J-1 will hardly be done.
+    frames = [*FRAMES, kit_frame("GIVES", {"B": 1}, ("A",))]
+    jobs = [kit_job("J-1", TUE, "GIVES"), kit_job("J-2", FRI, "F")]
+    week = planned(jobs, frames, stock(part("A", 0, lead_time=2), part("B", 0)))
+    assert kits(week) == {"J-1": "short", "J-2": "order"}
+    found = part_of(week, "A")
+    assert (found.shortfall, found.first_short, found.order, found.order_by) == (1, FRI, 1, WED)
+    assert [(each.job, each.quantity) for each in found.at_risk] == [("J-2", 1)]
+
+
+def test_what_is_to_come_is_told_by_week_with_its_jobs():
+    # Reach Tue 8: the one of Wednesday 2 is ordered now. Two lack on Fri 11, and one more the week after.
+    jobs = [
+        kit_job("J-1", WED, "F"), kit_job("J-2", NEXT_FRI, "F"), kit_job("J-3", NEXT_FRI, "F"),
+        kit_job("J-4", date(2026, 12, 14), "F"),
+    ]  # fmt: skip
+    found = part_of(ahead(jobs, part("A", 0, lead_time=2)), "A")
+    assert (found.order, found.beyond) == (1, 3)
+    assert [(each.monday, each.quantity, each.jobs) for each in found.to_come] == [
+        (NEXT_MON, 2, ("J-2", "J-3")), (date(2026, 12, 14), 1, ("J-4",)),
+    ]  # fmt: skip
+
+
 # A job that only asks.
 
 
