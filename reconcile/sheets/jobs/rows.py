@@ -21,6 +21,7 @@ from reconcile.sheets.jobs.window import (
     TAKEN_AS_DONE,
     ChoosePeriod,
     PlanWindow,
+    RowStandings,
     SeenRow,
     count_rows,
     counts,
