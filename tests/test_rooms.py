@@ -27,6 +27,7 @@ TESTED_ELSEWHERE = {
         "commands/test_close_week.py",
         "returns are read back from the workbook that was written",
     ),
+    "commands/starting": ("commands/test_begin.py", "commands are tried by their words, wherever they lie"),
     "work/workshop": (
         "commands/test_frames_command.py",
         "frames are shown, checked and made as the command does",
