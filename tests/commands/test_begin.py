@@ -123,7 +123,7 @@ def test_what_the_books_say_is_read_as_it_is_meant(shop, tmp_path) -> None:
     ]  # fmt: skip
     bolts = [each.bolt for each in parts(folder / "12-one-column").values()]
     assert [bolt and (bolt.head, bolt.length) for bolt in bolts] == [
-        None, ("socket cap", 10), ("socket cap", 12), ("hex", 20),
+        ("socket cap", 8), ("socket cap", 10), ("socket cap", 12), ("hex", 20),
     ]  # fmt: skip
 
 
