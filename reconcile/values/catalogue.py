@@ -904,6 +904,13 @@ CODES: dict[str, Code] = {
         "Nothing more is planned for it.",
         "Mark it as done in the next close-out.",
     ),
+    "job-joint-begun": Code(
+        NOTICE,
+        "A joint of a job that is half done has some of its bolts or stacks in, and others still to be fitted.",
+        "1 bolt of 2 is in on the left",
+        "What is still to be fitted is chosen anew; the card says what is in.",
+        "Compare what is in with what goes in: one joint has one kind of bolt.",
+    ),
     "job-row-unmatched": Code(
         NOTICE,
         "Something was booked for a job that is half done and belongs to no line of it.",

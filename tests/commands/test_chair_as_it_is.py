@@ -368,3 +368,26 @@ def test_a_part_done_job_is_planned_by_the_record_before_its_own_bookings(shop) 
     assert spacers(job_of(planned(folder, W50), "J-1")) == [
         (do, "right", 1, parts) for do, parts in (("remove", {"SP-100": 1}), ("fit", {"SP-050": 1}))
     ]
+
+
+def test_the_card_of_a_job_that_is_half_done_says_what_is_in_a_joint(shop) -> None:
+    """Two bolts a side; one is in on the left. What goes in beside it is chosen anew."""
+    folder = shop(("J-1", NEXT_MONDAY, "NQ-T1", "14 in", "16 in", "WC-0443", None, None), bolts=2, after="")
+
+    def one_bolt(row: dict) -> dict | None:
+        first = (row["do"], row["what"], row["side"]) == ("fit", "bolt", "left")
+        return {"used": 1, "reason": "begun"} if first else None
+
+    fill(returns_of(folder, W50), "Lines", one_bolt)
+    fine("close", folder, "--week", W50, "--replace")
+    told = planned(folder, W50)
+    assert "job-joint-begun" in codes(told)
+    into = {
+        line["side"]: line["quantity"]
+        for line in job_of(told, "J-1")["lines"]
+        if (line["do"], line["what"]) == ("fit", "bolt")
+    }
+    assert into == {"left": 1, "right": 2}
+    said = "in upper front already: left 1 x B14-250; compare it with what goes in beside."
+    assert said in job_of(told, "J-1")["notices"]
+    assert said in card(folder, W50)

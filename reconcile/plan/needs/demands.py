@@ -11,7 +11,7 @@ from reconcile.plan.flows.supply import Demand
 from reconcile.plan.flows.timeline import ZERO
 from reconcile.plan.needs.choices import Racks
 from reconcile.plan.needs.found import checks_after, joints_found
-from reconcile.plan.needs.left import lines_left, says_the_same
+from reconcile.plan.needs.left import begun, lines_left, says_the_same
 from reconcile.plan.needs.lines import Explosion, Kind, explode, find_adjustment, kind_of
 from reconcile.values.days import NoWorkingDay
 from reconcile.values.frames.frame import Frame
@@ -105,6 +105,7 @@ class Planner:
             return replace(explosion, findings=(*explosion.findings, told))
         left = lines_left(explosion.lines, job.chairs, booked)
         findings = tuple(strange_finding(row) for row in left.strange)
+        findings += tuple(begun_finding(*each) for each in begun(explosion.lines, left.lines, booked))
         if left.nothing:
             says = "all of its lines are booked, but nobody marked it as done"
             findings = (*findings, Finding("job-booked-whole", "job", f"{says}."))
@@ -223,6 +224,12 @@ def strange_finding(row: JobLine) -> Finding:
     """A row of the book that belongs to no line of the job as it is planned now."""
     says = f"{row.part or row.key.name} was booked for it, which belongs to no line of it and counts for none"
     return Finding("job-row-unmatched", "job", f"{says}.")
+
+
+def begun_finding(joint: str, parts: str) -> Finding:
+    """What is in a joint that is half done."""
+    says = f"in {joint} already: {parts}; compare it with what goes in beside"
+    return Finding("job-joint-begun", "job", f"{says}.")
 
 
 def with_found(made: Explosion, kind: Kind, frame: Frame, racks: Racks) -> Explosion:

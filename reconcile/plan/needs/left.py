@@ -11,6 +11,8 @@ from fractions import Fraction
 
 from reconcile.values.frames.frame import Frame
 from reconcile.values.ledger.jobs import JobBooked, JobLine, JobRow, SideSteps
+from reconcile.values.measure import quantity_text
+from reconcile.values.stock.lines import BOLT, SPACER
 from reconcile.values.week.jobs import Job, Line, Steps
 from reconcile.values.week.results import ServedLine
 
@@ -167,3 +169,32 @@ def added(one: ServedLine, other: ServedLine) -> ServedLine:
         cautions=tuple(dict.fromkeys((*one.cautions, *other.cautions))),
         served=(*one.served, *other.served),
     )
+
+
+def begun(
+    lines: Iterable[Line], left: Iterable[Line], booked: Iterable[JobBooked]
+) -> Iterator[tuple[str, str]]:
+    """Joints of which some is in and some still to be fitted: the name, and the parts that are in by side.
+
+    One choice serves a joint, alike on both sides. What is left is chosen anew, so whoever fits it has to
+    know what it goes beside.
+    """
+    open_still = {(each.what, each.name) for each in left if each.do == "fit"}
+    rows = [row for each in booked for row in each.lines if row.told and row.used]
+    found: dict[tuple[str, str], dict[str, dict[str, Fraction]]] = {}
+    for line in lines:
+        named = (line.what, line.name)
+        if line.do != "fit" or line.what not in (BOLT, SPACER) or named not in open_still:
+            continue
+        for row in rows:
+            if key_of_row(row) == key_of(line):
+                parts = found.setdefault(named, {}).setdefault(line.side, {})
+                parts[row.part] = parts.get(row.part, ZERO) + (row.used or ZERO)
+    for (_, name), sides in found.items():
+        told = (
+            " ".join(
+                filter(None, (side, " + ".join(f"{quantity_text(n)} x {part}" for part, n in parts.items())))
+            )
+            for side, parts in sides.items()
+        )
+        yield name, ", ".join(told)

@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 from workshop import joint
 
-from reconcile.plan.needs.left import lines_left
+from reconcile.plan.needs.left import begun, lines_left
 from reconcile.values.frames.frame import SpacerKind
 from reconcile.values.ledger.jobs import JobBooked, JobLine, JobRow
 from reconcile.values.measure import inches
@@ -124,3 +124,17 @@ def test_a_bolt_is_out_where_the_new_one_is_in_though_nobody_writes_down_bolts_t
     assert left([off, BOLTS], 1, booked(row(BOLTS, "B-300", used=4))) == []
     other_side = line("remove", side="right")
     assert left([other_side], 1, booked(row(BOLTS, "B-300", used=4))) == [("bolt", 0, 4)]
+
+
+def in_already(lines, *closings):
+    return list(begun(lines, lines_left(lines, 1, closings).lines, closings))
+
+
+def test_what_is_in_a_joint_that_is_begun_is_told_by_side_and_part():
+    right = line(side="right", choices=(BOLT,), length=inches(3))
+    some = booked(row(BOLTS, "B-300", used=3), row(BOLTS, "B-325", used=1))
+    # The left is whole, but the right goes with it.
+    assert in_already([BOLTS, right], some) == [("upper front", "left 3 x B-300 + 1 x B-325")]
+    assert in_already([BOLTS], some) == [], "nothing goes in beside it any more"
+    assert in_already([BOLTS, right], booked()) == []
+    assert in_already([BOLTS], booked(row(BOLTS, "B-300", scrapped=1))) == []
