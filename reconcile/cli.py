@@ -19,6 +19,7 @@ from reconcile.commands.demo import demo
 from reconcile.commands.frames import frames
 from reconcile.commands.ledger import ledger
 from reconcile.commands.levels import levels
+from reconcile.commands.orders import orders
 from reconcile.commands.problems import problems
 from reconcile.commands.read_description import read_description
 from reconcile.commands.shell.terminal import Status, discard, say
@@ -56,6 +57,7 @@ for command in (
     check,
     close,
     count,
+    orders,
     levels,
     ledger,
     begin_ledger,

@@ -23,10 +23,12 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
     """Needs, plan in time, choice of kits and orders for all jobs of the period."""
     # Not needed for an answer about one job, which has to be quick.
     from reconcile.plan.flows.picks import pick_list
+    from reconcile.plan.ordering.hanging import open_orders, placed_references
     from reconcile.plan.orders.buying import ordered_together
     from reconcile.plan.orders.price_checks import price_problems, unpriced
     from reconcile.plan.orders.supplier_orders import supplier_orders
 
+    placed = placed_references((line.key for line in inputs.order_lines), inputs.stock.due)
     planner = Planner(inputs)
     planned = list(planner.planned(inputs.jobs))
     settled = settle([each.demand for each in planned], planner, memory)
@@ -43,11 +45,18 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
     set_aside = {job.place.row for job in inputs.jobs} - {each.job.place.row for each in planned}
     sized = parts if inputs.settings.buying.asked else ()
     prices = (*price_problems(inputs.stock, inputs.today), *unpriced(sized))
-    orders = supplier_orders(parts, inputs.stock, inputs.settings.currency, inputs.period)
+    orders = supplier_orders(
+        parts, inputs.stock, inputs.settings.currency, inputs.period, placed, inputs.settings.workshop
+    )
+    week = replace(week, open_orders=open_orders(week, inputs), placed_orders=placed)
     to_pick = [result for result in results if result.job.day <= inputs.period.last]
     return replace(
         week,
-        problems=(*week.problems, *prices, *(fault for order in orders for fault in order.faults)),
+        problems=(
+            *week.problems,
+            *prices,
+            *dict.fromkeys(fault for order in orders for fault in order.faults),
+        ),
         cells=tuple(cell.setting_aside(set_aside) for cell in inputs.cells),
         rounds=rounds,
         orders=orders,
@@ -156,6 +165,7 @@ def whole_week(
         settings=inputs.settings,
         stock=inputs.stock,
         frames=inputs.frames,
+        order_lines=inputs.order_lines,
         files=inputs.files,
         proposals=inputs.proposals,
     )

@@ -4,6 +4,7 @@ After a change of wording, ``python tests/test_readme.py`` writes the answers sh
 """
 
 import csv
+import json
 import os
 import re
 import shlex
@@ -171,6 +172,28 @@ def test_a_command_gives_the_status_and_the_answer_shown(folder: Path, shown: Sh
     assert (done.returncode, done.stderr) == (shown.status, "")
     if shown.answer:
         assert unlike(shown.answer, done.stdout.splitlines()) == ""
+
+
+@pytest.mark.slow
+def test_the_week_of_orders_runs_in_its_order_and_what_came_is_on_the_shelf(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Placed, answered, half received; then the week is closed and nothing on its way is ordered again."""
+    shutil.copytree(folder / "demo-workshop", tmp_path / "demo-workshop")
+    answer = "order,line,quantity,due\n2026-W49-QUIL,1,200,2026-12-03\n"
+    (tmp_path / "answer.csv").write_text(answer, "utf-8")
+    days = iter(("2026-11-30", "2026-11-30", "2026-12-01", "2026-12-01", "2026-12-02", "2026-12-02"))
+    lines = [each for each in command("a week of orders").split("\n") if each.startswith("reconcile ")]
+    for line in lines:
+        done = run(f"{line.removeprefix('reconcile ')} --today {next(days)}", tmp_path)
+        assert done.returncode in (0, 1), done.stderr
+    (told,) = (
+        each for each in done.stdout.split("\n") if "2026-W49-QUIL, line 1:" in each and "each" in each
+    )
+    assert "100 each of B14-250" in told
+    done = run("week demo-workshop --week 2026-W49 --force --today 2026-12-02 --json", tmp_path)
+    again = {part["part"] for part in json.loads(done.stdout)["parts"] if part["order"]}
+    assert "B14-250" not in again
 
 
 def test_a_false_answer_would_be_seen() -> None:

@@ -19,6 +19,7 @@ TESTED_ELSEWHERE = {
     "standards": ("outside", "its tables are held against what is published"),
     "values/frames": ("sheets/frames", "frames are made from files, and checked whole there"),
     "values/ledger": ("ledger/test_jobs_holds_orders.py", "they are what the ledger books and gives back"),
+    "values/orders": ("plan/ordering", "lines are made of what is booked of them, and looked at there"),
     "values/stock": ("sheets/stock", "parts are made from rows, and their rules are those of rows"),
     "values/week": ("plan", SHARED),
     "sheets/blanks": ("reports/writing/test_blank_books.py", "what it lists is seen in the blank workbooks"),

@@ -113,6 +113,8 @@ def say_planned(planned: "Week", written: "Written | None", json: bool) -> None:
 def say_left(written: "Written") -> None:
     """Says on standard error what became of a returns workbook that was filled in."""
     left = "was left as it is: it is open, or holds what a new one has no place for. To have it anew, move it"
+    changed = "was left as it is, for it was changed and is not placed yet. Place it, or move it away and run"
+    say(f"{written.orders_left} {changed} again." if written.orders_left else "", "stderr")
     kept = "was written anew, and what was filled in was kept."
     say(f"{written.returns_left} {left} away and run again." if written.returns_left else "", "stderr")
     say(f"{written.returns_kept} {kept}" if written.returns_kept else "", "stderr")

@@ -41,8 +41,9 @@ from reconcile.ledger.files import (
 from reconcile.ledger.marks import DETAIL, next_mark
 from reconcile.ledger.trust import belongs_beside
 from reconcile.values.ledger.mark import Mark
+from reconcile.values.ledger.orders import OrderEvent
 from reconcile.values.problem import Place, Problem, Unusable, problem
-from reconcile.values.stock.movements import Closing, Movement, PlannedUse
+from reconcile.values.stock.movements import COUNTED, Closing, Movement, PlannedUse
 
 Change = Callable[[bytes, Mark], bytes]
 """The bytes of a workbook to those of the changed one, which bears the mark. Raises Unusable before anything
@@ -56,6 +57,25 @@ NOBODY_KNOWS = "Whether it is booked cannot be told now; the next run says, and 
 
 def nothing_to_check(_data: bytes) -> None:
     """For a workbook that nobody reads."""
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """Openings, and differences taken over from the sheet: of bins, and of lines of orders."""
+
+    closing: Closing
+    movements: Sequence[Movement]
+    orders: Sequence[OrderEvent] = ()
+
+    @property
+    def says(self) -> bool:
+        """Whether there is anything to post."""
+        return bool(self.movements or self.orders)
+
+    @property
+    def taken(self) -> int:
+        """How many differences of bins were taken over."""
+        return sum(each.kind == COUNTED for each in self.movements)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +100,8 @@ class Booking:
     reverses: Sequence[int] = ()
     """See ``Ledger.post``."""
     beside: Beside = field(default_factory=Beside)
-    before: tuple[Closing, Sequence[Movement]] | None = None
-    """What is posted first, in the same transaction: openings, and differences taken over from the sheet."""
+    before: Before | None = None
+    """What is posted first, in the same transaction."""
     bears: Mark | None = None
     """The mark of the workbook that it is made from."""
     check: Check = nothing_to_check
@@ -121,8 +141,7 @@ def _write_and_post(ledger: Ledger, booking: Booking, aside: Path) -> None:
     """Within ``held``: what is refused, the new workbook aside, and the rows of the ledger."""
     _refuse(ledger, booking)
     ledger.bring_up()
-    before = booking.before is not None and bool(booking.before[1])
-    mark = next_mark(ledger, booking.closing, int(before))
+    mark = next_mark(ledger, booking.closing, int(booking.before is not None and booking.before.says))
     data = _unchanged(booking)
     new = booking.change(data, mark)
     borne = booking.bears if new == data else mark
@@ -242,10 +261,10 @@ def _complete(booking: Booking, new: bytes, aside: Path, borne: Mark | None) -> 
 
 
 def _post(ledger: Ledger, booking: Booking) -> None:
-    if booking.before is not None and booking.before[1]:
-        closing, movements = booking.before
-        ledger.post(movements, closing)
-        ledger.finish(closing.name, "no workbook")
+    before = booking.before
+    if before is not None and before.says:
+        ledger.post(before.movements, before.closing, beside=Beside(orders=before.orders))
+        ledger.finish(before.closing.name, "no workbook")
     ledger.post(booking.movements, booking.closing, booking.uses, booking.reverses, booking.beside)
 
 

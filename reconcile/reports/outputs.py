@@ -28,18 +28,20 @@ def write_outputs(  # noqa: PLR0913  (what is written, where, and what may be wr
     force: bool = False,
     delimiter: str | None = None,
     returns: bool = True,
+    orders: bool = True,
     kept: FilledReturns | None = None,
 ) -> list[Path]:
     """Writes everything or nothing, and says where. Raises Unusable as ``files.write_all`` does.
 
     ``returns``: with the returns workbook, which must not be written over once it is filled in, unless what
-    stands in it is ``kept``.
+    stands in it is ``kept``. ``orders``: with the order workbook and order files, which must not be written
+    over while a buyer's changes stand in them.
     With a ``delimiter``, every table is written as csv as well. No output ever replaces one of the
     ``inputs``, whatever ``force`` says.
     """
     outputs: list[tuple[Path, Writer]] = [
         *report_outputs(week, folder, inputs),
-        *order_outputs(week, folder),
+        *(order_outputs(week, folder) if orders else ()),
         *bench_outputs(week, folder),
     ]
     if returns:

@@ -135,6 +135,7 @@ def _inputs(found: Located, says: BookSays, read: WholeRead) -> Inputs:
         job_rows=jobs.numbers,
         unread_jobs=jobs.unread,
         jobs_header=jobs.header,
+        order_lines=says.orders,
         cells=accounts(tables) if found.request.count_cells else (),
     )
 

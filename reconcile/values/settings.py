@@ -55,6 +55,11 @@ class Workshop:
     deliver_to: tuple[str, ...] = ()
     """The whole address in lines, where it is not the one above."""
 
+    @property
+    def complete(self) -> bool:
+        """Whether a supplier can tell who orders, and where to deliver."""
+        return bool(self.name and (self.deliver_to or (self.address and self.city)))
+
 
 DEFAULT_LIMITS, NOTHING_DECLARED = Limits(), CsvForm()
 

@@ -5,6 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from reconcile.plan.ordering.standing import lines_of
 from reconcile.sheets.finding import Located, stock_path
 from reconcile.values.days import Period, period_named
 from reconcile.values.ledger.jobs import JobBooked
@@ -57,7 +58,8 @@ def book_says(ledger: "Ledger") -> BookSays:
         for number in (*done, *(number for number in booked if number not in done))
     }
     closed = tuple(period for period in periods.values() if period)
-    return BookSays(jobs, closed, held, ledger.path.name, ledger.count())
+    orders = tuple(lines_of(ledger.order_entries()).values())
+    return BookSays(jobs, closed, held, ledger.path.name, ledger.count(), orders)
 
 
 def sound_period(closing: Closing, path: Path) -> Period | None:

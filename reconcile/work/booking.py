@@ -7,10 +7,11 @@ from datetime import date
 from pathlib import Path
 
 from reconcile.ledger.book import Beside, Ledger, ledger_path, open_ledger
-from reconcile.ledger.booking import Booking, book, refuse_open, refuse_other_files, settle
+from reconcile.ledger.booking import Before, Booking, book, refuse_open, refuse_other_files, settle
 from reconcile.ledger.files import digest, free_path
 from reconcile.ledger.marks import compared
 from reconcile.plan.closing.movements import counted, difference_problem, differences, openings
+from reconcile.plan.ordering.standing import order_difference_problem
 from reconcile.sheets.edits.read_back import refuse_otherwise
 from reconcile.sheets.edits.stock import stock_changes
 from reconcile.sheets.edits.workbook import change_workbook
@@ -19,10 +20,10 @@ from reconcile.sheets.finding import Located, stock_path
 from reconcile.sheets.stock.workbook import StockRead, read_stock
 from reconcile.values.catalogue import NOTICE
 from reconcile.values.ledger.mark import APART, BEFORE, Mark
+from reconcile.values.ledger.orders import OrderEvent
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.stock.movements import (
-    COUNTED,
     SHEET,
     Closing,
     Difference,
@@ -32,6 +33,7 @@ from reconcile.values.stock.movements import (
 )
 from reconcile.values.stock.parts import Stock
 from reconcile.work.marks import BOOKABLE, PROPERTY, mark_on, noticed, refuse_apart
+from reconcile.work.ordering.beside import OrdersThere, order_rows, orders_there
 
 CLOSABLE = BOOKABLE
 
@@ -217,12 +219,21 @@ def _of_ledger(ledger: Ledger, stock: Stock, workbook: Path, digest: str, *, fin
         says = f"{workbook.name} is the workbook from before the closing {last.name}."
         return [*remarks, problem("stock-outdated", Place(workbook.name), says, found=last.name)]
     found = differences(stock, ledger.balances(), ledger.units(), workbook.name)
-    return [*remarks, *(difference_problem(difference, noticed=True) for difference in found)]
+    apart = orders_there(ledger, stock, workbook.name).differences
+    return [
+        *remarks,
+        *(difference_problem(difference, noticed=True) for difference in found),
+        *(order_difference_problem(difference, noticed=True) for difference in apart),
+    ]
 
 
 def difference_problems(desk: StockDesk, *, noticed: bool) -> list[Problem]:
-    """Part by part, what the sheet says otherwise than the ledger."""
-    return [difference_problem(difference, noticed=noticed) for difference in found_differences(desk)]
+    """Part by part and line by line, what the sheet says otherwise than the ledger."""
+    orders = orders_there(desk.ledger, desk.read.stock, desk.workbook.name)
+    return [
+        *(difference_problem(difference, noticed=noticed) for difference in found_differences(desk)),
+        *(order_difference_problem(difference, noticed=noticed) for difference in orders.differences),
+    ]
 
 
 def found_differences(desk: StockDesk) -> list[Difference]:
@@ -240,7 +251,9 @@ def post(desk: StockDesk, posting: Posting, *, in_place: bool, take_differences:
     ``change_workbook``, ``refuse_otherwise`` and ``book`` do.
     """
     refuse_apart(desk.workbook, desk.standing, desk.mark)
-    before = _before(desk, posting, take_differences)
+    orders = orders_there(desk.ledger, desk.read.stock, desk.workbook.name)
+    before = _before(desk, posting, orders, take_differences)
+    posting = replace(posting, change=with_order_rows(posting, orders, before.orders, desk.read.stock))
     writing = Writing(desk, posting)
     if desk.ledger is None:
         writing.try_out()  # so that what is refused leaves no ledger behind
@@ -252,7 +265,7 @@ def post(desk: StockDesk, posting: Posting, *, in_place: bool, take_differences:
         if desk.ledger is None:
             ledger.close()
     kept = booking.kept if booking.kept and booking.kept.exists() else None
-    taken = sum(each.kind == COUNTED for each in before[1])
+    taken = before.taken + len(orders.differences)
     done = all(each.code != "booked-unfinished" for each in settled)
     return Posted(path, writing.writes, kept, (*writing.remarks, *settled), taken, done)
 
@@ -297,7 +310,7 @@ class Writing:
 
 
 def booking_of(
-    desk: StockDesk, posting: Posting, writing: Writing, before: tuple[Closing, list[Movement]], *,
+    desk: StockDesk, posting: Posting, writing: Writing, before: Before, *,
     in_place: bool,
 ) -> Booking:  # fmt: skip
     """What the ledger's room is to do, with the names of files."""
@@ -310,6 +323,15 @@ def booking_of(
     )  # fmt: skip
 
 
+def with_order_rows(
+    posting: Posting, orders: OrdersThere, before: Sequence[OrderEvent], stock: Stock
+) -> StockChange:
+    """What the posting changes in the sheet, with the rows of the lines that it says something of."""
+    own = posting.beside.orders
+    rows = order_rows(orders, (*before, *own), own, posting.closing.undoes, stock)
+    return replace(posting.change, on_order=rows)
+
+
 def new_ledger(workbook: Path) -> Ledger:
     """The ledger of a workbook, opened for the first time. Raises Unusable as ``open_ledger`` does."""
     path = ledger_path(workbook)
@@ -318,15 +340,18 @@ def new_ledger(workbook: Path) -> Ledger:
     return ledger
 
 
-def _before(desk: StockDesk, posting: Posting, take_differences: bool) -> tuple[Closing, list[Movement]]:
-    """Openings of parts that are new to the ledger, and differences, if they may be taken over."""
+def _before(desk: StockDesk, posting: Posting, orders: OrdersThere, take_differences: bool) -> Before:
+    """Openings of parts and lines that are new to the ledger, and differences, if they may be taken over."""
     found = [] if posting.sheet_is_old else found_differences(desk)
-    if found and not take_differences:
-        raise Unusable(*(difference_problem(each, noticed=False) for each in found))
-    lost = [each for each in found if not each.source.cell]
+    apart = [] if posting.sheet_is_old else orders.differences
+    told = [difference_problem(each, noticed=False) for each in found]
+    told += [order_difference_problem(each, noticed=False) for each in apart]
+    if told and not take_differences:
+        raise Unusable(*told)
+    lost = [says for says in told if not says.place.cell]
     if lost and _set_aside(desk):
         do = "Mend the stock sheet first: some of its rows cannot be read."
-        raise Unusable(*(replace(difference_problem(each, noticed=False), do=do) for each in lost))
+        raise Unusable(*(replace(each, do=do) for each in lost))
     balances = desk.ledger.balances() if desk.ledger else {}
     movements = [
         *openings(desk.read.stock, balances, desk.today, desk.who),
@@ -334,7 +359,9 @@ def _before(desk: StockDesk, posting: Posting, take_differences: bool) -> tuple[
     ]
     name = f"sheet before {posting.closing.name}"
     name = desk.ledger.free_name(name) if desk.ledger else name
-    return Closing(name, SHEET, desk.today, desk.who, desk.sha256, desk.sha256), movements
+    closing = Closing(name, SHEET, desk.today, desk.who, desk.sha256, desk.sha256)
+    events = [] if posting.sheet_is_old else orders.events(desk.read.stock, desk.today, desk.who)
+    return Before(closing, movements, events)
 
 
 def _set_aside(desk: StockDesk) -> bool:

@@ -7,6 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from reconcile.memory import KeptChoices
+from reconcile.plan.ordering.hanging import placed_references
 from reconcile.sheets.finding import Located, input_files, located, located_by, stock_path
 from reconcile.sheets.inputs import read_inputs
 from reconcile.sheets.request import Request
@@ -31,6 +32,8 @@ class Written:
     files: tuple[Path, ...]
     returns_left: str = ""
     """The name of a returns workbook that was left as it is, since not all of it could be kept; else ""."""
+    orders_left: str = ""
+    """The name of an order workbook that was changed and not placed, and was left as it is; else ""."""
     returns_kept: str = ""
     """The name of one that was filled in, and of which every cell was kept; "" where there was none."""
 
@@ -50,7 +53,7 @@ def plan(
     ``with_chairs`` do.
     """
     stage(READING)
-    inputs = read_all(request)
+    inputs = with_records(with_unplaced(read_all(request), request.folder / REPORTS))
     stage(PLANNING)
     planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels, even_for=even_for)
     refuse_no_job(planned, inputs)
@@ -76,6 +79,25 @@ def refuse_no_job(planned: Week, inputs: Inputs) -> None:
     faults = [fault for fault in planned.problems if fault.place.file in files]
     if unusable := wholly_faulty("jobs", place, planned.rows["jobs"], faults):
         raise Unusable(*unusable)
+
+
+def with_unplaced(inputs: Inputs, folder: Path) -> Inputs:
+    """The inputs with the orders of earlier weeks that were written and not placed, and a notice on each."""
+    from reconcile.work.ordering.books import earlier_unplaced, not_placed
+
+    known = placed_references((line.key for line in inputs.order_lines), inputs.stock.due)
+    period, today = inputs.period.name, inputs.today
+    orders = earlier_unplaced(folder, period, today, known, inputs.settings, inputs.stock)
+    problems = (*inputs.problems, *not_placed(orders))
+    return replace(inputs, unplaced=tuple(orders), problems=problems) if orders else inputs
+
+
+def with_records(inputs: Inputs) -> Inputs:
+    """The inputs with a notice on each lead time that is shorter than most of what came in a year."""
+    from reconcile.plan.ordering.records import optimistic
+
+    found = optimistic(inputs.order_lines, inputs.stock, inputs.settings, inputs.today)
+    return replace(inputs, problems=(*inputs.problems, *found)) if found else inputs
 
 
 def planned_week(
@@ -127,11 +149,23 @@ def write_week(
     folder = out or request.folder / REPORTS
     inputs = input_files(located_by(planned.settings, request))
     there = returns_there(planned, folder)
+    orders_left = orders_changed(planned, folder)
     files = write_outputs(
-        planned, folder, inputs, force=force, delimiter=delimiter, returns=not there.left, kept=there.kept
-    )
+        planned, folder, inputs, force=force, delimiter=delimiter, returns=not there.left, kept=there.kept,
+        orders=not orders_left,
+    )  # fmt: skip
     name = returns_name(planned)
-    return Written(tuple(files), name if there.left else "", name if there.kept else "")
+    return Written(tuple(files), name if there.left else "", orders_left, name if there.kept else "")
+
+
+def orders_changed(planned: Week, folder: Path) -> str:
+    """The name of the week's order workbook, if it was changed and that is not placed; else ""."""
+    from reconcile.reports.orders.book import order_name
+    from reconcile.work.ordering.books import kept_back
+
+    name = order_name(planned)
+    known = planned.placed_orders
+    return name if kept_back(folder / name, known, planned.settings, planned.stock) else ""
 
 
 @dataclass(frozen=True, slots=True)

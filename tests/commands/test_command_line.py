@@ -217,8 +217,9 @@ def test_faults_cite_file_sheet_cell_and_value_all_in_one_run(shop: Path) -> Non
         "jobs.xlsx!Jobs!B6": "date-ambiguous",
         "jobs.xlsx!Jobs!D7": "length-unreadable",
         "jobs.xlsx!Jobs!C8": "frame-unknown",
+        "reconcile.toml!workshop": "buyer-not-named",
     }
-    for where, value in zip(found, ("3/12/2026", "1/2/4 in", "ZB-7"), strict=True):
+    for where, value in zip(found, ("3/12/2026", "1/2/4 in", "ZB-7", "who orders"), strict=True):
         assert value in found[where]["says"]
         assert found[where]["do"]
 
@@ -409,7 +410,8 @@ def test_inputs_are_never_rewritten_and_only_outputs_are_added(shop: Path) -> No
     call("week", shop, *TODAY)
     after = hashes(shop)
     assert {name: after[name] for name in before} == before
-    assert set(after) - set(before) == {REPORT, ORDER, ORDER_FILE, RETURNS} | BENCH
+    # No order file: these settings do not say who orders.
+    assert set(after) - set(before) == {REPORT, ORDER, RETURNS} | BENCH
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ A blank row of a job that is done means as planned; of one that is not, nothing.
 figures is as planned only if none was put back, for then nobody can tell how many were picked.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
@@ -25,8 +25,12 @@ from functools import partial
 from reconcile.plan.closing.jobs import booked_jobs, check_problems
 from reconcile.plan.closing.settled import ZERO, Settled, settle, unclear
 from reconcile.plan.flows.bins import ShelfBins
+from reconcile.plan.ordering.arriving import Arriving
+from reconcile.plan.ordering.standing import Lines, opened, with_events
 from reconcile.values.ledger.jobs import JobBooked
+from reconcile.values.ledger.orders import OrderEvent
 from reconcile.values.measure import quantity_text
+from reconcile.values.orders.arrivals import Arrival, Target
 from reconcile.values.problem import Place, Problem, RowPlace, problem
 from reconcile.values.stock.lines import FIT
 from reconcile.values.stock.movements import (
@@ -41,7 +45,7 @@ from reconcile.values.stock.movements import (
     Movement,
     PlannedUse,
 )
-from reconcile.values.stock.parts import Due, Part, Stock, Usage
+from reconcile.values.stock.parts import Part, Stock, Usage
 from reconcile.values.stock.returns import Delivery, JobReturn, Returns
 
 
@@ -55,18 +59,19 @@ class Closed:
     """What the ledger keeps of each job that is done or part done."""
     usage: tuple[Usage, ...] = ()
     """Rows for the sheet Usage."""
-    taken: tuple[Due, ...] = ()
-    """What to take off the sheet On order."""
+    orders: tuple[OrderEvent, ...] = ()
+    """What came in of orders, and what no more will come of."""
     done: tuple[str, ...] = ()
     """Numbers of the jobs that are done."""
     problems: tuple[Problem, ...] = ()
     """Any error among them forbids the closing."""
 
 
-def close_week(returns: Returns, stock: Stock, who: str) -> Closed:
+def close_week(returns: Returns, stock: Stock, who: str, lines: Lines | None = None) -> Closed:
     """The movements of a week, in the order of their days, from the first bins of the sheet first.
 
-    ``who`` closes; movements are by the technician where the returns name one. Problems:
+    ``who`` closes; movements are by the technician where the returns name one. ``lines``: how the lines of
+    orders stand; without them as the sheet has them. Problems:
     returns-line-unclear, movement-part-unknown, movement-bin-unknown, order-not-listed, closing-nothing,
     returns-reason-needed; notices: returns-job-open, returns-job-part, returns-reason-missing,
     bin-below-nothing, returns-check-open, returns-check-unkept.
@@ -78,12 +83,15 @@ def close_week(returns: Returns, stock: Stock, who: str) -> Closed:
         place = returns.jobs[0].place if returns.jobs else RowPlace("returns", "Done", 1)
         says = "No job is marked as done and no figure is filled in."
         problems.append(problem("closing-nothing", place.cell("done"), says))
+    if lines is None:
+        lines = with_events({}, opened(stock, {}, date.min, who))
+    arriving = orders_received(returns, stock, lines, who)
+    problems += arriving.problems
     if any(fault.severity == "error" for fault in problems):
         return Closed(problems=tuple(problems))
     settled = [settle(line, jobs[line.job]) for line in returns.lines]
     if unreasoned := list(without_reason(returns, settled)):
         return Closed(problems=(*problems, *unreasoned))
-    taken = [take_off(delivery, stock) for delivery in returns.deliveries if delivery.received]
     for step in sorted(_steps(returns, settled, jobs), key=lambda step: step[:2]):
         step[2](shelves)
     uses = tuple(use for row in settled for use in row.uses(jobs, stock))
@@ -91,7 +99,9 @@ def close_week(returns: Returns, stock: Stock, who: str) -> Closed:
     usage = tuple(_usage(settled, jobs))
     done = tuple(job.number for job in returns.jobs if job.done)
     booked = tuple(booked_jobs(returns, settled, stock, who))
-    return Closed(tuple(shelves.movements), uses, booked, usage, tuple(taken), done, tuple(problems))
+    return Closed(
+        tuple(shelves.movements), uses, booked, usage, tuple(arriving.events), done, tuple(problems)
+    )
 
 
 def unlisted(returns: Returns, stock: Stock) -> Iterator[Problem]:
@@ -104,7 +114,6 @@ def unlisted(returns: Returns, stock: Stock) -> Iterator[Problem]:
     for delivery in returns.deliveries:
         if delivery.received:
             yield from _not_there(delivery.part, delivery.bin, delivery.place, stock)
-    yield from _not_ordered(returns.deliveries, stock)
 
 
 def _moves(row: Settled) -> bool:
@@ -122,25 +131,17 @@ def _not_there(part: str, name: str, place: RowPlace, stock: Stock) -> Iterator[
         yield problem("movement-bin-unknown", place.cell("bin"), says, found=name)
 
 
-def _not_ordered(deliveries: Sequence[Delivery], stock: Stock) -> Iterator[Problem]:
-    """Receipts that go beyond what is on order, all rows of one order and part together."""
-    due: dict[tuple[str, str], Fraction] = {}
-    for order in stock.due:
-        due[order.order, order.part] = due.get((order.order, order.part), ZERO) + order.quantity
-    for delivery in deliveries:
-        key = (delivery.order, delivery.part)
-        due[key] = due.get(key, ZERO) - (delivery.received or ZERO)
-        if delivery.received and due[key] < 0:
-            came = f"{quantity_text(delivery.received)} of {delivery.part} came in on {delivery.order}"
-            says = f"{came}; so much of it is not on order."
-            yield problem("order-not-listed", delivery.place.cell("received"), says, found=delivery.order)
-
-
-def take_off(each: Delivery, stock: Stock) -> Due:
-    """What came in, with the day it was due, for an undo to put back."""
-    assert each.received is not None
-    due = next(row.day for row in stock.due if (row.order, row.part) == (each.order, each.part))
-    return Due(each.order, each.part, each.received, due, each.place)
+def orders_received(returns: Returns, stock: Stock, lines: Lines, who: str) -> Arriving:
+    """What came in of orders, in the order of the sheet, and where a word is needed and lacks."""
+    arriving = Arriving(lines, who)
+    for each in returns.deliveries:
+        part = stock.parts.get(each.part)
+        if part is not None and (each.received or each.finished):
+            arriving.book(Arrival(
+                Target(each.order, each.line, each.part), each.day, each.received or ZERO, bin=each.bin,
+                finished=each.finished, reason=each.note, place=each.place.cell("received"),
+            ), part)  # fmt: skip
+    return arriving
 
 
 def open_jobs(returns: Returns) -> Iterator[Problem]:

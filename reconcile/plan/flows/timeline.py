@@ -6,7 +6,7 @@ due on a day, and a recovered part usable from a day, serve jobs of that day and
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 
@@ -29,6 +29,8 @@ class Flow:
     """What is recovered, by the day of the job that gives it."""
     sources: dict[date, list[Source]] = field(default_factory=dict)
     """Where what comes in on a day is from."""
+    placed: dict[date, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
+    """Of what is received, that which was ordered through the book."""
 
     @property
     def idle(self) -> bool:
@@ -81,6 +83,23 @@ def net(flow: Flow, last: date, reach: date) -> Netted:
         shortfall, short[0][0] if short else None, end, end - later + to_come + max(given, ZERO),
         max(everything, ZERO) - shortfall if everything > shortfall else ZERO,
     )  # fmt: skip
+
+
+def on_its_way(netted: Netted, flow: Flow, reach: date) -> Netted:
+    """The same with what was ordered through the book counted whatever its day, if it is due by the reach.
+
+    What lacks until it comes is chased, and not ordered a second time.
+    """
+    whole = up_to(flow.placed, reach)
+    if not whole or not netted.shortfall:
+        return netted
+    short = [
+        (day, lacks)
+        for day, excess in excesses(flow)
+        if day <= reach and (lacks := excess - whole + up_to(flow.placed, day)) > 0
+    ]
+    shortfall = max((lacks for _, lacks in short), default=ZERO)
+    return replace(netted, shortfall=shortfall, first_short=short[0][0] if short else None)
 
 
 def excesses(flow: Flow) -> list[tuple[date, Fraction]]:

@@ -5,6 +5,7 @@ Orders follow the sheet's levels, minimums and packs; the cheapest sizes only wh
 - ``shortfalls.py``: every part's numbers over all jobs
 - ``orders.py``: how much to order and by when
 - ``supplier_orders.py``: what goes on whose order, under which reference
+- ``placing.py``: a written order to what is booked of it and what its supplier gets
 - ``buying.py``: sizes of orders and their prices
 - ``lot_sizes.py``: the cheapest plan of orders
 - ``lot_bounds.py``: what no plan of lots costs less than
@@ -13,6 +14,6 @@ Orders follow the sheet's levels, minimums and packs; the cheapest sizes only wh
 - ``price_checks.py``: prices that cannot be right or are not there
 - ``steady_lots.py``: lots for steady use, and joint cycles
 
-May import: ``standards``, ``values``, ``plan/flows``, ``plan/kits``, ``plan/needs``, ``plan/solver``.
+May import: ``standards``, ``values``; in ``plan``: flows, ordering, kits, needs, solver.
 Tests: ``tests/plan/orders``, ``tests/laws/test_lot_laws.py``, ``tests/outside/test_published_lots.py``.
 """

@@ -16,12 +16,14 @@ from reconcile.plan.flows.timeline import (
     later_days,
     later_needs,
     net,
+    on_its_way,
     shelf_days,
     short_units,
     up_to,
 )
 from reconcile.plan.kits.bundles import Bundles, Serving
 from reconcile.plan.needs.demands import Planner
+from reconcile.plan.ordering.standing import placed_rows
 from reconcile.plan.orders.orders import order_for, wanted
 from reconcile.plan.solver.packing import Resource
 from reconcile.plan.solver.packing_solver import least
@@ -106,6 +108,8 @@ def flows_of(demands: list[Demand], servings: list[Serving], inputs: Inputs) -> 
     for due in inputs.stock.due:
         flows[due.part].received[due.day] += due.quantity
         flows[due.part].sources.setdefault(due.day, []).append(delivered_on(due))
+    for due in placed_rows(inputs):
+        flows[due.part].placed[due.day] += due.quantity
     pairs = list(zip(demands, servings, strict=True))
     alike = Counter((serving.number, demand.when) for demand, serving in pairs)
     distinct = {(serving.number, demand.when): (demand, serving) for demand, serving in pairs}
@@ -175,7 +179,7 @@ def part_result(part: Part, flow: Flow, users: list[tuple[Demand, Fraction]], in
     period, days, otherwise = inputs.period, inputs.settings.days, inputs.settings.lead_time_days
     reach = reach_of(part, otherwise, period.last, inputs.look_ahead, days)
     netted = net(flow, period.last, reach)
-    order = order_for(part, netted, period, inputs.today, days, otherwise)
+    order = order_for(part, on_its_way(netted, flow, reach), period, inputs.today, days, otherwise)
     now = up_to(flow.needed, period.last)
     return PartResult(
         part=part,

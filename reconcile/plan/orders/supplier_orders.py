@@ -1,7 +1,7 @@
 """What goes on whose order, under which reference, and why an order cannot go out as a file."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from datetime import date
 from itertools import chain, count
@@ -9,6 +9,7 @@ from itertools import chain, count
 from reconcile.values.days import Period
 from reconcile.values.measure import decimal_text, quantity_text
 from reconcile.values.problem import Place, Problem, problem
+from reconcile.values.settings import Workshop
 from reconcile.values.stock.parts import Part, Stock, Supplier
 from reconcile.values.trade_codes import UNIT_CODES
 from reconcile.values.week.purchase import SupplierOrder, item_name
@@ -16,13 +17,18 @@ from reconcile.values.week.results import PartResult
 from reconcile.values.words import fold
 
 
-def supplier_orders(
-    parts: Iterable[PartResult], stock: Stock, currency: str, period: Period
+def supplier_orders(  # noqa: PLR0913, PLR0917  (all that an order is made of)
+    parts: Iterable[PartResult],
+    stock: Stock,
+    currency: str,
+    period: Period,
+    placed: Collection[str] = (),
+    workshop: Workshop | None = None,
 ) -> tuple[SupplierOrder, ...]:
     """Everything to be ordered, by supplier in order of name; what no supplier is named for comes last.
 
     An order has one currency, so a supplier with prices in two gets two orders; ``currency`` is that of a
-    line without any.
+    line without any. ``placed``: folded references that orders placed before have.
     """
     known = {fold(supplier.code): supplier for supplier in stock.suppliers.values()}
     groups: dict[str, list[PartResult]] = {}
@@ -41,7 +47,18 @@ def supplier_orders(
     orders.sort(
         key=lambda order: (order.supplier is None, fold(order.name), order.terms.code, order.currency)
     )
-    return tuple(replace(order, faults=tuple(order_faults(order))) for order in _referenced(orders, period))
+    return tuple(
+        replace(order, faults=(*buyer_faults(order, workshop), *order_faults(order)))
+        for order in _referenced(orders, period, placed)
+    )
+
+
+def buyer_faults(order: SupplierOrder, workshop: Workshop | None) -> list[Problem]:
+    """Why nobody could tell whose order it is; the same for every order. ``workshop``: None asks nothing."""
+    if order.supplier is None or workshop is None or workshop.complete:
+        return []
+    says = "The settings do not say who orders, or where to deliver."
+    return [problem("buyer-not-named", Place("reconcile.toml", "", "workshop"), says)]
 
 
 def order_faults(order: SupplierOrder) -> list[Problem]:
@@ -77,11 +94,13 @@ def _urgency(line: PartResult) -> tuple[bool, bool, date, str]:
     return (not line.at_risk, not line.late, line.required_by or date.max, line.part.number)
 
 
-def _referenced(orders: Iterable[SupplierOrder], period: Period) -> Iterator[SupplierOrder]:
+def _referenced(
+    orders: Iterable[SupplierOrder], period: Period, placed: Collection[str]
+) -> Iterator[SupplierOrder]:
     """Each order with its reference: period and supplier, ``2026-W49-NORTH``; a split one its currency too.
 
-    It is made of nothing else, so the same week gives the same reference: whoever gets a repeated run's
-    order sees that it is the order known already, not a second one.
+    Until it is placed the same week gives the same reference: whoever gets a repeated run's order sees that
+    it is the order known already, not a second one. After that the next has a number, ``2026-W49-NORTH-2``.
     """
     taken: set[str] = set()
     for order in orders:
@@ -90,6 +109,8 @@ def _referenced(orders: Iterable[SupplierOrder], period: Period) -> Iterator[Sup
             continue
         tail = f"-{order.currency}" if order.split else ""
         stem = f"{period.name}-{order.supplier.code}{tail}"
+        if fold(stem) in placed:
+            stem = next(name for n in count(2) if fold(name := f"{stem}-{n}") not in placed)
         names = chain([stem], (f"{stem} ({number})" for number in count(2)))
         reference = next(name for name in names if fold(name) not in taken)
         taken.add(fold(reference))

@@ -9,7 +9,7 @@ from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import count_text, place_text
 from reconcile.values.ledger.lost import Lost
 from reconcile.values.measure import plain_number, quantity_text
-from reconcile.values.stock.movements import Closing, Entry, Movement
+from reconcile.values.stock.movements import ORDERS, Closing, Entry, Movement
 from reconcile.values.stock.used import UsedMore
 
 
@@ -83,7 +83,8 @@ def posted_screen(  # noqa: PLR0913  (what became of a closing, each by its name
     finished: bool = True,
 ) -> str:
     """What was booked, and where the new workbook is; not ``finished``: where it will be."""
-    lines = [wrapped(f"{closing.name} is booked: {_by_kind(movements)}.")]
+    told = f": {_by_kind(movements)}" if movements or closing.kind != ORDERS else ""
+    lines = [wrapped(f"{closing.name} is booked{told}.")]
     if taken:
         differences = count_text(taken, "difference")
         lines.append(wrapped(f"Before it, {differences} between sheet and ledger taken over as counted."))

@@ -50,7 +50,7 @@ LINES = (
 DELIVERIES = (
     Column("order", TEXT, 14), Column("part", TEXT, 24), Column("unit", TEXT, 8), Column("due", DATE),
     Column("on order", QUANTITY), Column("received", QUANTITY), Column("received on", DATE),
-    Column("bin", TEXT, 12),
+    Column("bin", TEXT, 12), Column("line", TEXT, 8), Column("finished", TEXT, 10), Column("note", TEXT, 34),
 )  # fmt: skip
 HOW_TO = (
     ("Done", "Write yes in the column done for each job that is done. The day only if it was another one. "
@@ -68,7 +68,9 @@ HOW_TO = (
     ("A part not planned", "Add a row: job, fit or remove, the part, and the figure."),
     ("Checks", "ok: yes or no. reading: the figure. second person: who looked as well. tried by the user on: "
      "the day."),
-    ("Deliveries", "received: what came in. Leave it blank if it did not come."),
+    ("Deliveries", "received: what came in. Leave it blank if it did not come. finished: yes if nothing more "
+     "will come of it. For what came beyond it, instead of it, or without an order: say why in note, and add "
+     "a row where there is none."),
     ("As planned, Joints", "Leave them as they are: by them the chair's record is kept."),
     ("Then", "Save this workbook and close the week."),
 )  # fmt: skip
@@ -145,7 +147,19 @@ def lines_table(week: Week) -> Table:
 def deliveries_table(week: Week) -> Table:
     """Every order due by the end of the period, and those due later: a delivery may come early."""
     rows: list[Row] = [
-        (each.order, each.part, _unit(each.part, week), each.day, _shown(each.quantity), None, None, "")
+        (
+            each.order,
+            each.part,
+            _unit(each.part, week),
+            each.day,
+            _shown(each.quantity),
+            None,
+            None,
+            "",
+            each.line,
+            "",
+            "",
+        )
         for each in sorted(week.stock.due, key=lambda each: (each.day, each.place.row))
     ]
     return table("Deliveries", f"Orders received, {period_text(week)}", DELIVERIES, rows)

@@ -1,17 +1,22 @@
-"""The order workbook: a summary, the jobs at risk, then a sheet for each order that can be sent as it is."""
+"""The order workbook: what to chase, a summary, the jobs at risk, a sheet for each supplier, and our own."""
 
 import textwrap
 from collections.abc import Iterator, Sequence
+from datetime import date
 from functools import partial
-from itertools import zip_longest
+from itertools import chain, zip_longest
 from pathlib import Path
 
+from reconcile.reports.orders.chase import chase_table
 from reconcile.reports.orders.later_needs import later_needs
-from reconcile.reports.orders.tables import file_names, jobs_at_risk, order_summary, order_table
+from reconcile.reports.orders.our_lines import OUR_LINES, our_lines
+from reconcile.reports.orders.supplier_sheet import supplier_table
+from reconcile.reports.orders.tables import file_names, jobs_at_risk, order_summary
 from reconcile.reports.orders.xml import write_order_xml
 from reconcile.reports.writing.csv_files import write_csv
 from reconcile.reports.writing.files import Writer
-from reconcile.reports.writing.grid import Table
+from reconcile.reports.writing.grid import Cell, Table
+from reconcile.reports.writing.rows_xml import clean
 from reconcile.reports.writing.widths import column_widths
 from reconcile.reports.writing.wording import day_text, period_name, period_text
 from reconcile.reports.writing.workbook import (
@@ -23,7 +28,10 @@ from reconcile.reports.writing.workbook import (
     too_long,
     write_workbook,
 )
+from reconcile.values.guard import guarded
+from reconcile.values.orders.seals import seal_of
 from reconcile.values.settings import Workshop
+from reconcile.values.week.page_foot import PageFoot
 from reconcile.values.week.purchase import SupplierOrder
 from reconcile.values.week.results import Week
 
@@ -66,24 +74,54 @@ def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
     at_risk = jobs_at_risk(week, orders)
     if too_long(at_risk, limit):
         at_risk = moved(at_risk, _overflow_name(week))
+    chase = chase_table(week.open_orders, f"To chase in {period_text(week)}")
     to_come = later_needs(week)
-    first = (order_summary(week, orders), at_risk, *((to_come,) if to_come.count else ()))
-    sheets = [Sheet(table, table.name) for table in first]
+    first = (chase, order_summary(week, orders), at_risk, *((to_come,) if to_come.count else ()))
+    ours = [Sheet(each, each.name) for each in first]
+    taken = [*(sheet.name for sheet in ours), OUR_LINES]
+    sheets, seals = [], {}
     for order in orders:
-        table = order_table(week, order)
-        name = safe_sheet_name(table.name, [sheet.name for sheet in sheets])
-        sheets.append(Sheet(table, name, head=page_head(week, order, table)))
+        sheet = supplier_sheet(order, week.settings.workshop, week.today, taken)
+        sheets.append(sheet)
+        taken.append(sheet.name)
+        seals[order.reference] = (sheet.name, seal_of(cells_of(sheet)))
+    lines = our_lines(orders, seals, period_name(week), week.today)
+    sheets = [*ours, *sheets, Sheet(lines, OUR_LINES)]
     write_workbook(week.foot, path, f"Orders, {period_text(week)}", sheets)
 
 
-def page_head(week: Week, order: SupplierOrder, table: Table) -> list[HeadRow]:
+def write_sent_order(order: SupplierOrder, workshop: Workshop, day: date, foot: PageFoot, path: Path) -> None:
+    """One order as a workbook of its own, to send: the supplier's sheet and nothing else."""
+    write_workbook(foot, path, f"Order {order.reference}", [supplier_sheet(order, workshop, day, [])])
+
+
+def supplier_sheet(order: SupplierOrder, workshop: Workshop, day: date, taken: Sequence[str]) -> Sheet:
+    """The sheet that the supplier gets; ``day``: of the order."""
+    table = supplier_table(order)
+    name = safe_sheet_name(table.name, taken)
+    return Sheet(table, name, head=page_head(order, workshop, day, table))
+
+
+def cells_of(sheet: Sheet) -> Iterator[Cell]:
+    """Every filled cell, row by row, as they will stand there."""
+    table = sheet.table
+    for row in sheet.head:
+        yield from (clean(text) for _, text, _ in row)
+    yield from chain(table.headings, *table.rows(), *table.totals, map(clean, table.notes))
+
+
+def page_head(order: SupplierOrder, workshop: Workshop, day: date, table: Table) -> list[HeadRow]:
     """Both parties side by side, under the order's reference; long texts go on in further rows."""
     widths = column_widths(table)
-    buyer = _broken(_buyer_facts(week.settings.workshop), sum(widths[BUYER_SAYS:SELLER_AT]))
-    seller = _broken(_seller_facts(week, order), sum(widths[SELLER_SAYS:]))
+    buyer = _broken(_buyer_facts(workshop), sum(widths[BUYER_SAYS:SELLER_AT]))
+    seller = _broken(_seller_facts(order, day), sum(widths[SELLER_SAYS:]))
     title: HeadRow = [(BUYER_AT, f"Order {order.reference}" if order.supplier else order.name, True)]
     pairs = zip_longest(buyer, seller, fillvalue=("", ""))
-    return [title, *(_head_row(*pair) for pair in pairs)]
+    return [_safe(title), *(_safe(_head_row(*pair)) for pair in pairs)]
+
+
+def _safe(row: HeadRow) -> HeadRow:
+    return [(place, guarded(clean(text)), strong) for place, text, strong in row]
 
 
 def _head_row(buyer: Fact, seller: Fact) -> HeadRow:
@@ -97,7 +135,7 @@ def _head_row(buyer: Fact, seller: Fact) -> HeadRow:
 
 
 def _buyer_facts(workshop: Workshop) -> Iterator[Fact]:
-    yield "Buyer", workshop.name or "not named: see [workshop] in the settings"
+    yield "Buyer", workshop.name
     yield from (("", line) for line in workshop.address)
     town = " ".join(filter(None, (workshop.postal_code, workshop.city)))
     yield "", ", ".join(filter(None, (town, workshop.country)))
@@ -106,17 +144,17 @@ def _buyer_facts(workshop: Workshop) -> Iterator[Fact]:
     yield "Email", workshop.email
     yield "VAT number", workshop.vat_id
     yield "Tax number", workshop.tax_id
-    yield from _titled("Deliver to", workshop.deliver_to)
+    yield from _titled("Deliver to", workshop.deliver_to or (*workshop.address, town))
 
 
-def _seller_facts(week: Week, order: SupplierOrder) -> Iterator[Fact]:
+def _seller_facts(order: SupplierOrder, day: date) -> Iterator[Fact]:
     if order.supplier is not None:
         yield "Supplier", order.name
         yield "Supplier code", order.supplier.code
         yield "Email", order.supplier.email
-    yield "Date", day_text(week.today)
+    yield "Date", day_text(day)
     yield "Currency", order.currency
-    yield "Delivery by", "" if order.delivery_by is None else day_text(order.delivery_by)
+    yield "Wanted by", "" if order.delivery_by is None else day_text(order.delivery_by)
 
 
 def _titled(title: str, lines: Sequence[str]) -> Iterator[Fact]:

@@ -15,10 +15,16 @@ from reconcile.reports.writing.wording import (
     some_of,
 )
 from reconcile.values.measure import quantity_text
+from reconcile.values.trade_codes import rounded
 from reconcile.values.week.purchase import SupplierOrder, item_name
 from reconcile.values.week.results import PartResult, Week
 
 AT_RISK = "Jobs at risk"
+
+NO_ADDRESS = (
+    "No address is set: fill in name, address and city below [workshop] in the settings. Without them no"
+    " order file is written."
+)
 
 LINE_COLUMNS = (
     Column("line", NUMBER),
@@ -56,6 +62,7 @@ SUMMARY_COLUMNS = (
     Column("total", MONEY),
     Column("email", TEXT, 34),
     Column("order file", TEXT, 34),
+    Column("to note", TEXT, 60),
 )
 
 RISK_COLUMNS = (
@@ -88,7 +95,11 @@ def order_summary(week: Week, orders: Sequence[SupplierOrder]) -> Table:
     """A row for each order."""
     files = file_names(orders)
     rows = [_summary_row(order, files) for order in orders]
-    said = (proposed_text(week), "" if rows else "Nothing needs to be ordered.")
+    said = (
+        proposed_text(week),
+        "" if rows else "Nothing needs to be ordered.",
+        "" if not rows or week.settings.workshop.complete else NO_ADDRESS,
+    )
     return table("Summary", f"Orders for {period_text(week)}", SUMMARY_COLUMNS, rows, *filter(None, said))
 
 
@@ -162,6 +173,19 @@ def order_notes(order: SupplierOrder) -> Iterator[str]:
         yield "No order file: no supplier is named for these parts in stock."
     elif order.faults:
         yield "No order file: see the sheet Problems of the report."
+
+
+def cheaper_larger(order: SupplierOrder) -> Iterator[str]:
+    """Where more would cost less: ``90 of B14-250 cost 90.00, 100 cost 80.00.``"""
+    for line in order.lines:
+        there = line.next_break
+        if there is not None and there.saves > 0:
+            currency = line.part.currency
+            cost, less = rounded(there.goods, currency), rounded(there.goods_there, currency)
+            yield (
+                f"{quantity_text(there.order)} of {line.part.number} cost {money_text(cost)},"
+                f" {quantity_text(there.quantity)} cost {money_text(less)}."
+            )
 
 
 def _line_row(number: int, line: PartResult) -> Row:
@@ -239,6 +263,7 @@ def _summary_row(order: SupplierOrder, files: dict[str, str]) -> Row:
         order.total,
         terms.email,
         files.get(order.reference) or _why_no_file(order),
+        " ".join((*order_notes(order), *cheaper_larger(order))),
     )
 
 

@@ -27,8 +27,6 @@ NAMESPACES = {
     "xmlns:cbc": "urn:oasis:names:specification:ubl:schema:xsd:CommonBasicComponents-2",
 }
 VERBATIM = "Designations verbatim; no substitutes without agreement."
-NOT_NAMED = "Buyer not named"
-"""Stands for the workshop where the settings do not name it: the schema wants a buyer."""
 
 VAT, OTHER_TAX = "VAT", "OTH"
 """Kinds of tax number: UN/EDIFACT data element 5153 (from memory)."""
@@ -39,7 +37,17 @@ def write_order_xml(week: Week, order: SupplierOrder, path: Path) -> None:
     path.write_bytes(order_xml(week, order))
 
 
+def write_sent_xml(order: SupplierOrder, workshop: Workshop, day: date, path: Path) -> None:
+    """Write an order that is placed to ``path``; see ``sent_xml``."""
+    path.write_bytes(sent_xml(order, workshop, day))
+
+
 def order_xml(week: Week, order: SupplierOrder) -> bytes:
+    """An order of a planned week, as ``sent_xml``."""
+    return sent_xml(order, week.settings.workshop, week.today)
+
+
+def sent_xml(order: SupplierOrder, workshop: Workshop, day: date) -> bytes:
     """The order as a UBL 2.1 Order in UTF-8. Raises ValueError for an order with ``faults``.
 
     Quantities and prices are exact decimals, prices are for one unit; amounts are those of the order
@@ -50,14 +58,14 @@ def order_xml(week: Week, order: SupplierOrder) -> bytes:
     root = ET.Element("Order", NAMESPACES)
     _value(root, "UBLVersionID", VERSION)
     _value(root, "ID", order.reference)
-    _value(root, "IssueDate", week.today)
+    _value(root, "IssueDate", day)
     for note in _notes(order):
         _value(root, "Note", note)
     _value(root, "DocumentCurrencyCode", order.currency)
     _value(root, "LineCountNumeric", str(len(order.lines)))
-    _add_buyer(_group(root, "BuyerCustomerParty"), week.settings.workshop)
+    _add_buyer(_group(root, "BuyerCustomerParty"), workshop)
     _add_seller(_group(root, "SellerSupplierParty"), order.supplier)
-    _add_delivery(root, order.delivery_by, week.settings.workshop.deliver_to)
+    _add_delivery(root, order.delivery_by, workshop.deliver_to)
     _add_charge(root, order)
     _add_total(root, order)
     for number, line in enumerate(order.lines, 1):
@@ -109,7 +117,7 @@ def _keep_filled(parent: ET.Element, group: ET.Element) -> None:
 
 def _add_buyer(role: ET.Element, workshop: Workshop) -> None:
     party = _group(role, "Party")
-    _one(party, "PartyName", "Name", workshop.name or NOT_NAMED)
+    _one(party, "PartyName", "Name", workshop.name)
     _keep_filled(party, _address(workshop))
     for number, scheme in ((workshop.vat_id, VAT), (workshop.tax_id, OTHER_TAX)):
         if number:

@@ -91,6 +91,12 @@ NOTES: Mapping[str, Mapping[str, Note]] = {
         "part": Note("A part number of the stock sheet."),
         "quantity": Note("How much is still to come, in the part's unit.", NUMBER),
         "due": Note("The day it is due. Without one, the row is set aside.", DATE, "2026-12-03"),
+        "supplier": Note("The code of whom it comes from."),
+        "placed": Note("The day it was ordered.", DATE, "2026-11-27"),
+        "answered": Note("The day the supplier answered.", DATE, "2026-11-30"),
+        "price": Note("For one piece.", MONEY),
+        "line": Note("The number of the line on the order."),
+        "note": Note("Anything."),
     },
     SUPPLIERS.name: {
         "supplier": Note("The code that the stock sheet uses."),

@@ -5,63 +5,21 @@ stood beside the number. Every new cell is read again by the reader that will re
 what it was meant to say.
 """
 
-import re
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable
 from fractions import Fraction
 
-from reconcile.sheets.edits.workbook import NewValue, SheetChange
-from reconcile.sheets.figures.text import CellValue
-from reconcile.sheets.stock.headings import ON_ORDER, STOCK, USAGE
+from reconcile.sheets.edits.cells import Edits, add_row, as_written, bare, part_unknown, raw_of
+from reconcile.sheets.edits.on_order import put_new_parts, put_on_order
+from reconcile.sheets.edits.workbook import SheetChange
+from reconcile.sheets.stock.headings import STOCK, USAGE
 from reconcile.sheets.stock.workbook import StockRead
-from reconcile.sheets.tables.headings import SheetKind
-from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
-from reconcile.sheets.tables.rows import Table, as_text, names_unit
-from reconcile.values.measure import decimal_text, fraction_text, quantity_text
-from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
+from reconcile.sheets.tables.rows import Table
+from reconcile.values.problem import Place, Problem, RowPlace, problem
 from reconcile.values.settings import Settings
 from reconcile.values.stock.movements import StockChange
-from reconcile.values.stock.parts import Bin, Due, Part, Usage
+from reconcile.values.stock.parts import Bin, Usage
 
 ZERO = Fraction(0)
-_UNIT_BESIDE = re.compile(r"^[^A-Za-z]*([A-Za-z][\w.]*)\s*$")
-
-
-@dataclass(slots=True)
-class Edits:
-    """The changes of a stock workbook while they are gathered."""
-
-    read: StockRead
-    settings: Settings
-    cells: dict[str, dict[str, NewValue]] = field(default_factory=dict)
-    """By sheet (our name) and address."""
-    rows: dict[str, list[dict[str, NewValue]]] = field(default_factory=dict)
-    faults: list[Problem] = field(default_factory=list)
-    remarks: list[Problem] = field(default_factory=list)
-
-    def table(self, kind: SheetKind) -> Table | None:
-        """The sheet of that kind, where the workbook has it."""
-        return next((table for table in self.read.tables if table.sorter.kind is kind), None)
-
-    def put(self, kind: SheetKind, address: str, value: NewValue) -> None:
-        self.cells.setdefault(kind.name, {})[address] = value
-
-    def changes(self) -> list[SheetChange]:
-        """Every sheet's changes, for ``change_workbook``. Raises Unusable with every fault."""
-        if self.faults:
-            raise Unusable(*self.faults)
-        found = []
-        for kind in (STOCK, ON_ORDER, USAGE):
-            table = self.table(kind)
-            cells, rows = self.cells.get(kind.name, {}), self.rows.get(kind.name, [])
-            if table is not None and (cells or rows):
-                found.append(SheetChange(table.grid.sheet, cells, rows, self._last_row(kind)))
-        return found
-
-    def _last_row(self, kind: SheetKind) -> int:
-        stock = self.read.stock
-        places = [each.place.row for each in (stock.usage if kind is USAGE else stock.due)]
-        return max(places, default=0)
 
 
 def stock_changes(
@@ -75,8 +33,8 @@ def stock_changes(
     for (part, name), delta in change.on_hand.items():
         if delta:
             _put_on_hand(edits, part, name, delta)
-    _take_off_orders(edits, change.received)
-    _put_back_orders(edits, change.unreceived)
+    put_new_parts(edits, change.new_parts)
+    put_on_order(edits, change.on_order, change.new_parts)
     _lengthen_usage(edits, change.used, file)
     _shorten_usage(edits, change.unused)
     return edits.changes(), edits.remarks
@@ -94,7 +52,7 @@ def _put_on_hand(edits: Edits, number: str, name: str, delta: Fraction) -> None:
         return
     for each, new in _shared(bins, delta):
         address = each.place.cell("on hand").cell
-        edits.put(STOCK, address, _written(edits, part, each.place, "on hand", new, STOCK))
+        edits.put(STOCK, address, as_written(edits, part, each.place, "on hand", new, STOCK))
 
 
 def _shared(bins: list[Bin], delta: Fraction) -> Iterable[tuple[Bin, Fraction]]:
@@ -107,172 +65,7 @@ def _shared(bins: list[Bin], delta: Fraction) -> Iterable[tuple[Bin, Fraction]]:
         delta -= off
 
 
-def _written(  # noqa: PLR0913, PLR0917  (a cell, and all that says how it is written)
-    edits: Edits, part: Part, place: RowPlace, heading: str, new: Fraction, kind: SheetKind
-) -> NewValue:
-    """A quantity as its cell has it; with its own unit beside it where the row's gives no exact number."""
-    table = edits.table(kind)
-    measure = _measure(edits, part)
-    column = table.header.found.get(heading) if table else None
-    asked = QuantityColumn(
-        heading, column.unit if column else "", kind is not USAGE, signed=heading == "on hand",
-        decimal=edits.settings.decimal,
-    )  # fmt: skip
-    raw = _raw(table, place, heading)
-    beside = _UNIT_BESIDE.match(as_text(raw)) if names_unit(raw) else None
-    return _readable(
-        edits, Cell(part, measure, asked, place.cell(heading)), new, f" {beside[1]}" if beside else ""
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """A cell that a quantity of a part is to stand in."""
-
-    part: Part
-    measure: Measure
-    asked: QuantityColumn
-    place: Place
-
-
-def _readable(edits: Edits, cell: Cell, new: Fraction, unit: str = "") -> NewValue:
-    """The plainest way to write a quantity that is read as it; a fault where there is none.
-
-    ``unit`` stood beside the number before, with its blank; "" where none did.
-    """
-    one = read_counted(f"1{unit}" if unit else 1.0, cell.measure, cell.asked)
-    for value in _ways(new, one if isinstance(one, Fraction) else None, unit, cell.part.unit):
-        read = as_cell(value)
-        if read_counted(read, cell.measure, cell.asked) == new:
-            if isinstance(one, Fraction) and isinstance(value, str) and decimal_text(new / one) is None:
-                named = unit.strip() or _named(cell.measure, one)
-                says = f"{value} of {cell.part.number} is no exact number of {named}."
-                edits.remarks.append(problem("quantity-in-pieces", cell.place, says, found=value))
-            return value
-    amount = f"{quantity_text(new)} {cell.part.unit} of {cell.part.number}"
-    says = f"{amount} cannot be written so that it is read as that."
-    edits.faults.append(problem("cell-not-writable", cell.place, says, found=quantity_text(new)))
-    return None
-
-
-def as_cell(value: NewValue) -> CellValue:
-    """What the fast reader gives of a cell; nothing for a number beyond its floats."""
-    try:
-        return float(value) if isinstance(value, Fraction) else value
-    except OverflowError:
-        return None
-
-
-def _ways(new: Fraction, one: Fraction | None, unit: str, own: str) -> Iterator[NewValue]:
-    """Ways of writing a quantity, the plainest first: in units of ``one``, then in the part's own."""
-    if one:
-        if not unit and decimal_text(new / one) is not None:
-            yield new / one
-        if unit:
-            yield from (f"{text}{unit}" for text in _decimals(new / one))
-    yield from (f"{text} {own}" for text in (*_decimals(new), fraction_text(new)))
-
-
-def _decimals(number: Fraction) -> Iterator[str]:
-    """Its exact decimal with either mark: which of them is read as it, the settings say."""
-    text = decimal_text(number)
-    if text is not None:
-        yield text
-        yield text.replace(".", ",")
-
-
-def _named(measure: Measure, one: Fraction) -> str:
-    """``packs of 12``, ``gross``."""
-    pack = measure.sheet_unit == "pack" and one == measure.pack
-    return f"packs of {quantity_text(measure.pack)}" if pack else measure.sheet_unit
-
-
-def _measure(edits: Edits, part: Part) -> Measure:
-    return edits.read.measures.get(part.number) or measure_of("each", ONE)
-
-
-def _raw(table: Table | None, place: RowPlace, heading: str) -> CellValue:
-    """What a cell holds that was read; nothing where there is no such sheet or column."""
-    if table is None or heading not in table.header.found:
-        return None
-    return table.grid.rows[place.row - table.grid.first_row][table.header.found[heading].column]
-
-
-# --- on order -------------------------------------------------------------------------------------
-
-
-def _take_off_orders(edits: Edits, received: Iterable[Due]) -> None:
-    left = {due_row.place.row: due_row.quantity for due_row in edits.read.stock.due}
-    for one in received:
-        wanted = one.quantity
-        for row in edits.read.stock.due:
-            if (row.order, row.part) == (one.order, one.part) and wanted:
-                off = min(left[row.place.row], wanted)
-                left[row.place.row], wanted = left[row.place.row] - off, wanted - off
-    for row in edits.read.stock.due:
-        if left[row.place.row] != row.quantity:
-            _put_order(edits, row, left[row.place.row])
-
-
-def _put_order(edits: Edits, row: Due, left: Fraction) -> None:
-    """What is still to come of an order; a row of which nothing is, is emptied, so that no row moves."""
-    if left:
-        part = edits.read.stock.parts[row.part]
-        value = _written(edits, part, row.place, "quantity", left, ON_ORDER)
-        edits.put(ON_ORDER, row.place.cell("quantity").cell, value)
-        return
-    table = edits.table(ON_ORDER)
-    for heading in table.header.letters if table else ():
-        if _raw(table, row.place, heading) is not None:
-            edits.put(ON_ORDER, row.place.cell(heading).cell, None)
-
-
-def _put_back_orders(edits: Edits, unreceived: Iterable[Due]) -> None:
-    """Orders that count as not received after all: their rows are enlarged, or added again below."""
-    table = edits.table(ON_ORDER)
-    for one in unreceived:
-        same = next(
-            (row for row in edits.read.stock.due if (row.order, row.part) == (one.order, one.part)), None
-        )
-        if same is not None:
-            _put_order(edits, same, same.quantity + one.quantity)
-        elif table is not None:
-            values: dict[str, NewValue] = {
-                "order": one.order, "part": one.part, "due": one.day,
-                "quantity": _bare(edits, ON_ORDER, one.part, one.quantity),
-            }  # fmt: skip
-            _add_row(edits, ON_ORDER, values)
-
-
 # --- usage ----------------------------------------------------------------------------------------
-
-
-def _bare(edits: Edits, kind: SheetKind, number: str, quantity: Fraction) -> NewValue:
-    """A quantity in a new cell: a number, or words where its decimals never end."""
-    table, part = edits.table(kind), edits.read.stock.parts.get(number)
-    if part is None or table is None:
-        says = f"The stock sheet has no row for {number}."
-        place = Place("ledger", "", number)
-        edits.faults.append(problem("movement-part-unknown", place, says, found=number))
-        return None
-    asked = QuantityColumn(
-        "quantity", table.header.found["quantity"].unit, kind is ON_ORDER, decimal=edits.settings.decimal
-    )
-    measure = _measure(edits, part)
-    one = read_counted(1.0, measure, asked)
-    if isinstance(one, Fraction) and decimal_text(quantity / one) is None:  # words, without a unit
-        words = fraction_text(quantity / one)
-        if read_counted(words, measure, asked) == quantity:
-            return words
-    place = Place(table.grid.file, table.grid.sheet)
-    return _readable(edits, Cell(part, measure, asked, place), quantity)
-
-
-def _add_row(edits: Edits, kind: SheetKind, values: dict[str, NewValue]) -> None:
-    table = edits.table(kind)
-    letters = table.header.letters if table else {}
-    row = {letters[heading]: value for heading, value in values.items() if heading in letters}
-    edits.rows.setdefault(kind.name, []).append(row)
 
 
 def _lengthen_usage(edits: Edits, used: Iterable[Usage], file: str) -> None:
@@ -283,8 +76,12 @@ def _lengthen_usage(edits: Edits, used: Iterable[Usage], file: str) -> None:
             edits.remarks.append(problem("usage-sheet-missing", Place(file, USAGE.name), says))
         return
     for each in used:
-        quantity = _bare(edits, USAGE, each.part, each.quantity)
-        _add_row(edits, USAGE, {"date": each.day, "part": each.part, "quantity": quantity, "job": each.job})
+        part = edits.read.stock.parts.get(each.part)
+        if part is None:
+            part_unknown(edits, each.part)
+            continue
+        quantity = bare(edits, USAGE, part, each.quantity)
+        add_row(edits, USAGE, {"date": each.day, "part": each.part, "quantity": quantity, "job": each.job})
 
 
 def _shorten_usage(edits: Edits, unused: Iterable[Usage]) -> None:
@@ -299,7 +96,7 @@ def _shorten_usage(edits: Edits, unused: Iterable[Usage]) -> None:
             continue
         place = found.pop()
         for heading in table.header.letters:
-            if _raw(table, place, heading) is not None:
+            if raw_of(table, place, heading) is not None:
                 edits.put(USAGE, place.cell(heading).cell, None)
 
 

@@ -21,6 +21,7 @@ from reconcile.sheets.returns.planned import (
     JointColumns,
     PlannedColumns,
     gathered,
+    yes_or_no,
 )
 from reconcile.sheets.stock.headings import PART_WORDS
 from reconcile.sheets.tables.headings import SheetKind
@@ -82,6 +83,9 @@ DELIVERIES = SheetKind(
         "received": (),
         "received on": (),
         "bin": ("location",),
+        "line": ("line no", "order line"),
+        "finished": ("complete",),
+        "note": ("reason", "remark"),
     },
     ("order", "part", "received"),
     key="part",
@@ -229,15 +233,22 @@ class DeliveryColumns(ReturnColumns[Delivery]):
         self.received = self.maybe("received", _raw, None)
         self.received_on = self.maybe("received on", day, None)
         self.bin = self.text("bin")
+        self.line = self.text("line")
+        self.finished = self.maybe("finished", yes_or_no, False)
+        self.note = self.text("note")
 
     def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[Delivery, list[Fault]]:
         faults: list[Fault] = []
         part = self.part.of(row)
         received = _quantity(self.received, row, part, shelves, faults)
         day = self.received_on.of(row) or self.due.of(row)
-        if day is None and received is not None:
+        if day is None and (received is not None or self.finished.of(row)):
             faults.append(Fault("received on", "cell-blank", "received on is blank, and so is due."))
-        return Delivery(self.order.of(row), part, received, day or NO_DAY, self.bin.of(row), place), faults
+        delivery = Delivery(
+            self.order.of(row), part, received, day or NO_DAY, self.bin.of(row), place, self.line.of(row),
+            self.finished.of(row), self.note.of(row),
+        )  # fmt: skip
+        return delivery, faults
 
 
 # --- single cells ---------------------------------------------------------------------------------

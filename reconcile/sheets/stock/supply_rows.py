@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from functools import partial
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 from reconcile.sheets.figures.dates import read_date
 from reconcile.sheets.figures.numbers import read_money
@@ -51,7 +51,19 @@ class OrderColumns(Columns):
         self.order = self.text("order")
         self.part = self.needed("part", read_part_number)
         self.quantity = self.needed("quantity", _raw)
-        self.due = self.maybe("due", partial(read_date, date_order=settings.date_order), None)
+        day = partial(read_date, date_order=settings.date_order)
+        self.due = self.maybe("due", day, None)
+        self.supplier = self.text("supplier")
+        self.placed = self.maybe("placed", day, None)
+        self.answered = self.maybe("answered", day, None)
+        self.price = self.maybe("price", partial(read_money, decimal=settings.decimal), None)
+        self.line = self.text("line")
+        self.note = self.text("note")
+
+    def said_beside(self, row: Row) -> dict[str, Any]:
+        """What a row says in the columns that a sheet need not have; none of it is planned by."""
+        named = (self.supplier, self.placed, self.answered, self.price, self.line, self.note)
+        return {column.heading: column.of(row) for column in named}
 
 
 def read_orders(table: Table, known: Known, settings: Settings, today: date) -> SheetRead[Due]:
@@ -75,12 +87,14 @@ def read_orders(table: Table, known: Known, settings: Settings, today: date) -> 
 
     def _due(columns: OrderColumns, row: Row, count: Fraction, place: RowPlace) -> tuple[Due, list[Fault]]:
         order, part, due = columns.order.of(row), columns.part.of(row), columns.due.of(row)
+        beside = columns.said_beside(row)
         if due is not None and due >= today:
-            return Due(order, part, count, due, place), []
+            return Due(order, part, count, due, place, **beside), []
         says = f"The order {order} of {part} was due on {due}."
         day = next_worked(settings, today)
         did = f"It is taken as due on the next working day, {day}."
-        return Due(order, part, count, day, place), [Fault("due", "due-past", says, did=did)]
+        found = Due(order, part, count, day, place, due, **beside)
+        return found, [Fault("due", "due-past", says, did=did)]
 
     return _read(table, columns, make)
 

@@ -8,10 +8,14 @@ from fractions import Fraction
 WRITTEN, PLACED, OPENED, ANSWERED, CANCELLED = "written", "placed", "opened", "answered", "cancelled"
 RECEIVED, CLOSED_SHORT, SENT_BACK = "received", "closed short", "sent back"
 CREDITED, WRITTEN_OFF = "credited", "written off"
-"""WRITTEN stands in an order workbook; OPENED was first met in the sheet of what is on order; CLOSED_SHORT:
-nothing more will come; CREDITED and WRITTEN_OFF end a credit that was expected."""
+UNASKED = "came unasked"
+"""WRITTEN stands in an order workbook, with the day it is wanted by; OPENED was first met in the sheet of
+what is on order, or changed there by hand: so much more is to come than was known; ANSWERED: so much in all;
+CLOSED_SHORT: nothing more will come; CREDITED and WRITTEN_OFF end a credit that was expected; UNASKED came
+beyond what was ordered, or instead of it."""
 EVENTS = (
     WRITTEN, PLACED, OPENED, ANSWERED, CANCELLED, RECEIVED, CLOSED_SHORT, SENT_BACK, CREDITED, WRITTEN_OFF,
+    UNASKED,
 )  # fmt: skip
 
 REPLACEMENT, CREDIT = "replacement", "credit"

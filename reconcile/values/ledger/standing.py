@@ -7,6 +7,7 @@ from datetime import date
 from reconcile.values.days import ONE_DAY, Period, WorkDays
 from reconcile.values.ledger.holds import HeldRow
 from reconcile.values.ledger.jobs import JobBooked
+from reconcile.values.orders.lines import OrderLine
 from reconcile.values.words import fold
 
 
@@ -37,6 +38,8 @@ class BookSays:
     """The ledger's name."""
     closings: int = 0
     """How many there are of whatever kind, those that were written back among them."""
+    orders: tuple[OrderLine, ...] = ()
+    """Every line of an order that anything was booked of."""
 
     def of(self, number: str) -> JobStanding | None:
         return self.jobs.get(fold(number))

@@ -23,7 +23,7 @@ TO_FILL = {
     DONE_SHEET: ("done", "done on"),
     "Lines": ("used", "returned", "scrapped", "bin", "reason", "came off"),
     "Checks": ("ok", "reading", "second person", "tried by the user on"),
-    "Deliveries": ("received", "received on", "bin"),
+    "Deliveries": ("received", "received on", "bin", "finished", "note"),
 }
 """Cells that are blank until somebody fills them in."""
 ALSO_KEPT = {DONE_SHEET: ("done by",)}

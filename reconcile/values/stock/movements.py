@@ -8,10 +8,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from reconcile.values.problem import Place
 from reconcile.values.stock.lines import LineKey
-from reconcile.values.stock.parts import Due, Usage
+from reconcile.values.stock.parts import Part, Usage
+
+if TYPE_CHECKING:
+    from reconcile.values.orders.lines import OnOrder
 
 LEDGER_ENDING = "-ledger.sqlite"
 """What the ledger's name has in the place of the stock workbook's ``.xlsx``; it lies beside it."""
@@ -25,14 +29,16 @@ RETURNED = "returned"
 SCRAPPED = "scrapped"
 RECEIVED = "received"
 """Delivered on an order."""
+SENT_BACK = "sent back"
+"""To the supplier."""
 COUNTED = "counted"
 """The difference between what was counted and what the ledger said."""
 
-KINDS = (OPENING, ISSUED, RETURNED, SCRAPPED, RECEIVED, COUNTED)
+KINDS = (OPENING, ISSUED, RETURNED, SCRAPPED, RECEIVED, SENT_BACK, COUNTED)
 
-WEEK, COUNT, UNDO, SHEET = "week", "count", "undo", "sheet"
-"""What a closing closes: a week, a count, an earlier closing that is written back; or what was taken over
-from the sheet as it stood, which nobody can write back."""
+WEEK, COUNT, UNDO, SHEET, ORDERS = "week", "count", "undo", "sheet", "orders"
+"""What a closing closes: a week, a count, an earlier closing that is written back; what was taken over from
+the sheet as it stood, which nobody can write back; or what happened to orders."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,11 +150,11 @@ class StockChange:
 
     on_hand: Balances = field(default_factory=dict)
     """What is added to each part and bin; less than nothing is taken off."""
-    received: tuple[Due, ...] = ()
-    """What came in of an order, and is taken off the sheet On order."""
-    unreceived: tuple[Due, ...] = ()
-    """What an undo puts back there."""
     used: tuple[Usage, ...] = ()
     """Rows to add to the sheet Usage."""
     unused: tuple[Usage, ...] = ()
     """Rows that an undo takes out of it."""
+    on_order: tuple["OnOrder", ...] = ()
+    """Lines of orders whose rows are to say what these have."""
+    new_parts: tuple[Part, ...] = ()
+    """Parts that get a row in the sheet Stock, with nothing on hand."""

@@ -122,6 +122,20 @@ class Due:
     quantity: Fraction
     day: date
     place: RowPlace
+    said: date | None = None
+    """The day that the sheet gives, where that has passed and ``day`` is taken in its stead."""
+    line: str = ""
+    """Its number on the order, where the sheet has one; and so are all that follow."""
+    supplier: str = ""
+    placed: date | None = None
+    answered: date | None = None
+    price: Decimal | None = None
+    note: str = ""
+
+    @property
+    def stated(self) -> date:
+        """The day as the sheet gives it."""
+        return self.said or self.day
 
 
 @dataclass(frozen=True, slots=True)

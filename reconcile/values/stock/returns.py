@@ -77,6 +77,12 @@ class Delivery:
     """When it came; where that is not filled in, the day it was due."""
     bin: str
     place: RowPlace
+    line: str = ""
+    """Its number on the order, where the workbook says it."""
+    finished: bool = False
+    """Nothing more will come of it."""
+    note: str = ""
+    """Why more came than was ordered, or something else, or less."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,5 +125,5 @@ class Returns:
         return (
             any(job.done for job in self.jobs)
             or any(line.filled or line.came_off for line in self.lines)
-            or any(delivery.received is not None for delivery in self.deliveries)
+            or any(delivery.received is not None or delivery.finished for delivery in self.deliveries)
         )

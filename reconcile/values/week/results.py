@@ -11,6 +11,7 @@ from reconcile.values.chairs import ChairRecord
 from reconcile.values.days import Period
 from reconcile.values.frames.frame import Frame
 from reconcile.values.ledger.jobs import CheckAsked, JobBooked, JointFound
+from reconcile.values.orders.listed import NOTHING_OPEN, OrderList
 from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Part, Stock
@@ -20,6 +21,8 @@ from reconcile.values.week.page_foot import PageFoot
 
 if TYPE_CHECKING:  # large values that few commands work out: none but those load them
     from reconcile.values.frames.sections import JointCut
+    from reconcile.values.orders.lines import OrderLine
+    from reconcile.values.orders.written import WrittenOrder
     from reconcile.values.week.buying import LotChoice, NextBreak, SupplierRounds
     from reconcile.values.week.levels import PartLevels
     from reconcile.values.week.picks import PartPick
@@ -134,6 +137,10 @@ class Inputs:
     """Shelf levels proposed from use that stand in ``stock`` for those of the sheet; None: not asked for."""
     chairs: tuple[ChairRecord, ...] = ()
     """The chairs as the closed weeks left them."""
+    order_lines: tuple["OrderLine", ...] = ()
+    """Lines of orders by all that was booked of them."""
+    unplaced: tuple["WrittenOrder", ...] = ()
+    """Orders that were written in earlier weeks and not placed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -423,6 +430,12 @@ class Week:
     """What is ordered from whom, by supplier in order of name; nothing in an answer about one job."""
     picks: tuple["PartPick", ...] = ()
     """What is taken from which bin for the jobs that have a kit; nothing in an answer about one job."""
+    open_orders: OrderList = NOTHING_OPEN
+    """All that is on its way, and what hangs on it; nothing in an answer about one job."""
+    order_lines: tuple["OrderLine", ...] = ()
+    """As in ``Inputs``."""
+    placed_orders: frozenset[str] = frozenset()
+    """Folded numbers of all orders that were placed or given up, or stand in the sheet."""
 
     @property
     def foot(self) -> PageFoot:

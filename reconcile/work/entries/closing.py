@@ -24,6 +24,7 @@ from reconcile.values.words import fold
 from reconcile.work.book import read_book
 from reconcile.work.booking import Posted, Posting, StockDesk, open_desk, post, refuse_old
 from reconcile.work.entries.releasing import note_overtaken
+from reconcile.work.ordering.beside import orders_there
 from reconcile.work.planning import REPORTS
 
 PREFIX = "returns-"
@@ -148,7 +149,8 @@ def posting_of(name: str, path: Path, desk: StockDesk, places: Located) -> tuple
     refuse_old(desk)
     refuse_open(path)
     returns, remarks = read_returns(path, desk.read.stock, desk.settings)
-    closed = close_week(returns, desk.read.stock, desk.who)
+    orders = orders_there(desk.ledger, desk.read.stock, desk.workbook.name)
+    closed = close_week(returns, desk.read.stock, desk.who, orders.now(desk.read.stock, desk.today, desk.who))
     problems = (*remarks, *of_other_weeks(returns, name), *done_before(returns, desk), *closed.problems)
     problems += (
         *lacking(name, returns, places),
@@ -159,13 +161,10 @@ def posting_of(name: str, path: Path, desk: StockDesk, places: Located) -> tuple
     details = {
         **days_of(name), "returns": path.name, "returns sha256": digest(path), "done": list(closed.done),
         "usage": [[use.day.isoformat(), use.part, str(use.quantity), use.job] for use in closed.usage],
-        "received": [
-            [due.order, due.part, str(due.quantity), due.day.isoformat()] for due in closed.taken
-        ],
     }  # fmt: skip
     closing = Closing(name, WEEK, desk.today, desk.who, details=details)
-    change = StockChange(moved(closed.movements), received=closed.taken, used=closed.usage)
-    beside = Beside(jobs=closed.jobs)
+    change = StockChange(moved(closed.movements), used=closed.usage)
+    beside = Beside(jobs=closed.jobs, orders=closed.orders)
     return Posting(closing, closed.movements, change, closed.uses, beside=beside, marks=True), list(problems)
 
 

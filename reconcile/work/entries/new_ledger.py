@@ -16,7 +16,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from reconcile.ledger.book import Ledger, ledger_path, open_ledger
-from reconcile.ledger.booking import Booking, commit, finished_or_told
+from reconcile.ledger.booking import Before, Booking, commit, finished_or_told
 from reconcile.ledger.files import aside_name, digest, disk, free_path, sync_folder
 from reconcile.ledger.marks import compared
 from reconcile.plan.closing.movements import openings
@@ -28,6 +28,7 @@ from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import SHEET, WEEK, Closing, StockChange
 from reconcile.work.booking import CLOSABLE, Posting, StockDesk, Writing, booking_of, read_desk
 from reconcile.work.marks import mark_on
+from reconcile.work.ordering.beside import orders_there
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +106,10 @@ def _begun(desk: StockDesk, lost: Lost, *, in_place: bool) -> Begun:
     posting = posting_to_begin(desk, lost)
     writing = Writing(desk, posting)
     opened = openings(desk.read.stock, {}, desk.today, desk.who)
+    orders = orders_there(None, desk.read.stock, desk.workbook.name)
+    listed = orders.events(desk.read.stock, desk.today, desk.who)
     sheet = Closing("sheet at the beginning", SHEET, desk.today, desk.who, desk.sha256, desk.sha256)
-    booking = booking_of(desk, posting, writing, (sheet, opened), in_place=in_place)
+    booking = booking_of(desk, posting, writing, Before(sheet, opened, listed), in_place=in_place)
     aside = folder / aside_name("ledger")
     try:
         with disk(path):

@@ -125,7 +125,8 @@ def test_a_part_without_a_price_is_ordered_as_the_rule_says_and_named():
     week = week_of({"A": 2}, part("A", supplier="NORTH"), buying=FOUR_WEEKS)
     assert (ordered(week, "A"), part_of(week, "A").lot) == ((2, 2, 2), None)
     assert [(each.code, each.says) for each in week.problems] == [
-        ("price-missing", "A has no price, so its cheapest order cannot be told.")
+        ("price-missing", "A has no price, so its cheapest order cannot be told."),
+        ("buyer-not-named", "The settings do not say who orders, or where to deliver."),
     ]
 
 

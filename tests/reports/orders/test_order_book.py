@@ -8,10 +8,11 @@ import pytest
 import weeks
 from openpyxl import load_workbook
 
-from reconcile.reports.orders.book import order_outputs, write_orders
-from reconcile.reports.orders.tables import jobs_at_risk, order_tables
+from reconcile.reports.orders.book import order_outputs, write_orders, write_sent_order
+from reconcile.reports.orders.tables import NO_ADDRESS, jobs_at_risk, order_tables
 from reconcile.reports.writing.files import write_all
 from reconcile.values.settings import Settings, Workshop
+from reconcile.values.week.buying import NextBreak
 from reconcile.values.week.results import AtRisk
 
 WORKSHOP = Workshop(
@@ -47,26 +48,26 @@ def test_the_page_head_names_both_parties_reference_currency_and_day(tmp_path):
         ["12 Tern Lane", "Email", "orders@north.example"],
         ["00417 Ostwick, NO", "Date", "Fri 2026-11-27"],
         ["Phone", "555 0100", "Currency", "EUR"],
-        ["VAT number", "XX1234", "Delivery by", "Wed 2026-12-02"],
+        ["VAT number", "XX1234", "Wanted by", "Wed 2026-12-02"],
         ["Deliver to", "Gate B"],
         ["14 Tern Lane"],
         [],
     ]
 
 
-def test_without_settings_the_head_says_who_is_missing(tmp_path):
+def test_without_settings_the_head_names_nobody(tmp_path):
     assert head_of(book(weeks.week(), tmp_path)["No supplier named"]) == [
         ["No supplier named"],
-        ["Buyer", "not named: see [workshop] in the settings", "Date", "Fri 2026-11-27"],
+        ["Date", "Fri 2026-11-27"],
         ["Currency", "EUR"],
-        ["Delivery by", "Thu 2026-12-03"],
+        ["Wanted by", "Thu 2026-12-03"],
         [],
     ]
 
 
 def test_every_page_of_an_order_names_it(tmp_path):
     sheet = book(weeks.week(), tmp_path)["Northquay Fixings"]
-    assert sheet.oddHeader.left.text == "Order 2026-W49-NORTH for week 2026-W49: Northquay Fixings"
+    assert sheet.oddHeader.left.text == "Order 2026-W49-NORTH: Northquay Fixings"
 
 
 def test_a_long_name_goes_on_below_and_is_whole(tmp_path):
@@ -75,11 +76,12 @@ def test_a_long_name_goes_on_below_and_is_whole(tmp_path):
     sheet = book(week, tmp_path)["Northquay Fixings"]
     rows = sheet.iter_rows(min_row=2, max_row=len(head_of(sheet)))
     cells = [row[2] for row in rows if row[2].value]
-    assert " ".join(cell.value for cell in cells) == f"{name}=Ostwick"
+    # The place of delivery is the address where no other is given.
+    assert " ".join(cell.value for cell in cells) == f"{name}'=Ostwick '=Ostwick"
     assert {cell.data_type for cell in cells} == {"s"}
 
 
-@pytest.mark.parametrize(("lines", "frozen"), [(8, "A13"), (30, None)])
+@pytest.mark.parametrize(("lines", "frozen"), [(8, "A21"), (30, None)])
 def test_a_head_too_tall_for_a_screen_does_not_stand_still(tmp_path, lines, frozen):
     address = tuple(f"line {number}" for number in range(lines))
     week = weeks.week(settings=Settings(workshop=Workshop(name="Tern Lane", address=address)))
@@ -154,7 +156,58 @@ def test_jobs_at_risk_too_many_for_a_sheet_go_to_csv_and_the_sheet_says_so(tmp_p
 def test_a_supplier_called_as_another_sheet_still_gets_its_own(tmp_path):
     odd = replace(weeks.part_results()[1], part=replace(weeks.B300, supplier="jobs at risk"))
     assert book(weeks.week(parts=(odd,)), tmp_path).sheetnames == [
+        "To chase",
         "Summary",
         "Jobs at risk",
         "jobs at risk (2)",
+        "Our lines",
     ]
+
+
+# --- what is ours, and what is the supplier's -----------------------------------------------------------
+
+
+def summary_of(week) -> dict[str, dict[str, object]]:
+    summary = order_tables(week)[0]
+    return {row[2]: dict(zip(summary.headings, row, strict=True)) for row in summary.rows()}
+
+
+def test_the_summary_says_where_more_would_cost_less():
+    line = weeks.part_results()[1]
+    more = NextBreak(Fraction(90), Fraction(90), Fraction(100), Fraction(4, 5), Fraction(80))
+    week = weeks.week(parts=(replace(line, next_break=more),))
+    told = summary_of(week)["2026-W49-NORTH"]["to note"]
+    assert "90 of B-14-300 cost 90.00, 100 cost 80.00." in told
+
+
+def test_the_summary_says_that_no_address_is_set():
+    assert NO_ADDRESS in order_tables(weeks.week())[0].notes
+    settled = weeks.week(settings=Settings(currency="EUR", workshop=WORKSHOP))
+    assert NO_ADDRESS not in order_tables(settled)[0].notes
+
+
+OURS = ("late", "order by", "for jobs", "at risk", "minimum", "J-101", "J-102", "see Problems", "not named")
+
+
+def test_a_suppliers_sheet_holds_nothing_that_is_ours_and_no_formula(tmp_path):
+    odd = replace(weeks.B300, supplier_part="=1+1", finish="@x", description="+5")
+    week = weeks.week(
+        parts=(replace(weeks.part_results()[1], part=odd),),
+        settings=Settings(currency="EUR", workshop=replace(WORKSHOP, name="=Tern")),
+    )
+    cells = [cell for row in book(week, tmp_path)["Northquay Fixings"].iter_rows() for cell in row]
+    texts = [cell.value for cell in cells if isinstance(cell.value, str)]
+    assert [text for text in texts if any(word in text for word in OURS)] == []
+    assert [text for text in texts if text.startswith(("=", "+", "-", "@"))] == []
+    assert {cell.data_type for cell in cells} <= {"s", "n", "d"}
+    assert "No other length or grade without our agreement." in texts
+
+
+def test_what_is_sent_is_that_sheet_alone(tmp_path):
+    week = weeks.week(settings=Settings(currency="EUR", workshop=WORKSHOP))
+    north = next(order for order in week.orders if order.reference == "2026-W49-NORTH")
+    write_sent_order(north, WORKSHOP, week.today, week.foot, tmp_path / "sent.xlsx")
+    sent = load_workbook(tmp_path / "sent.xlsx")
+    assert sent.sheetnames == ["Northquay Fixings"]
+    rows = list(sent["Northquay Fixings"].iter_rows(values_only=True))
+    assert rows == list(book(week, tmp_path)["Northquay Fixings"].iter_rows(values_only=True))
