@@ -27,6 +27,7 @@ from reconcile.sheets.request import Request
 from reconcile.values.ledger.orders import CREDIT, CREDITED, REPLACEMENT
 from reconcile.values.problem import Unusable
 from reconcile.work.booking import post
+from reconcile.work.entries.undoing import undo
 from reconcile.work.ordering.answering import book_answer, prepare_answer
 from reconcile.work.ordering.arriving import (
     Typed,
@@ -37,7 +38,6 @@ from reconcile.work.ordering.arriving import (
 )
 from reconcile.work.ordering.placing import book_placing, prepare_placing
 from reconcile.work.planning import plan
-from reconcile.work.entries.undoing import undo
 
 TODAY = date(2026, 11, 27)
 COUNTS = st.integers(1, 30).map(Fraction)
