@@ -1,6 +1,7 @@
 """The command line: its commands in one program. It holds no rules of the trade."""
 
 import gc
+import signal
 import sys
 from contextlib import suppress
 from typing import Annotated
@@ -73,12 +74,20 @@ for command in (
     app.command()(command)
 
 
+def stopped(number: int, _frame: object) -> None:
+    """Ends as by Ctrl-C: files aside and copies of inputs are cleared away on the way out."""
+    raise SystemExit(128 + number)
+
+
 def main() -> None:
     """The console command."""
     gc.disable()  # a run is short and keeps nearly all it makes; looking for garbage costs a third of it
     for stream in (sys.stdout, sys.stderr):
         with suppress(AttributeError, ValueError):
             stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
+    for name in ("SIGTERM", "SIGHUP"):
+        with suppress(AttributeError, ValueError, OSError):  # not every system has them
+            signal.signal(getattr(signal, name), stopped)
     try:
         app(prog_name="reconcile")  # however it was started: usage and completion go by this name
     except KeyboardInterrupt:

@@ -38,7 +38,7 @@ from reconcile.commands.shell.options import (
     request_of,
 )
 from reconcile.commands.shell.progress import stages
-from reconcile.commands.shell.terminal import Status, say
+from reconcile.commands.shell.terminal import Status, report, say
 
 if TYPE_CHECKING:
     from reconcile.sheets.jobs.question import Question
@@ -113,6 +113,9 @@ def asked(
     question: "Question", request: "Request", quiet: bool, who: str, *, hold: bool, into_jobs: bool
 ) -> "tuple[Answer, Holding | None]":
     """The answer; and, of a job that is to be held, what became of the hold."""
+    from reconcile.work.marks import told_apart
+
+    report(told_apart(request))
     if into_jobs and not hold:
         refuse("--into-jobs", "Only a job that is held gets a row; give --hold too.")
     with stages(quiet) as stage:

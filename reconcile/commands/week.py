@@ -117,6 +117,7 @@ def say_left(written: "Written") -> None:
     say(f"{written.orders_left} {changed} again." if written.orders_left else "", "stderr")
     kept = "was written anew, and what was filled in was kept."
     say(f"{written.returns_left} {left} away and run again." if written.returns_left else "", "stderr")
+    say("\n".join(written.told), "stderr")
     say(f"{written.returns_kept} {kept}" if written.returns_kept else "", "stderr")
 
 

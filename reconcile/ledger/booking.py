@@ -38,8 +38,7 @@ from reconcile.ledger.files import (
     sync_folder,
     write_aside,
 )
-from reconcile.ledger.marks import DETAIL, next_mark
-from reconcile.ledger.trust import belongs_beside
+from reconcile.ledger.trust import DETAIL, belongs_beside, next_mark
 from reconcile.values.ledger.mark import Mark
 from reconcile.values.ledger.orders import OrderEvent
 from reconcile.values.problem import Place, Problem, Unusable, problem

@@ -1,16 +1,33 @@
 """What lies in the ledger's file is looked at like any input before it is believed.
 
 ``strange_triggers`` finds what would act by itself; ``refuse_names`` holds names of files to our own pattern,
-so that no row leads out of the folder; ``audit`` reads every row of every table as it will be read.
+so that no row leads out of the folder; ``row_faults`` reads every row of every table as it will be read.
+
+A mark ties a workbook to its ledger: drawn for each closing, kept among its details, borne by the workbook.
+So a ledger that was lost, put back from an older copy, or taken from another workshop is told by the
+workbook, and an older workbook by the ledger.
 """
 
 import re
+import secrets
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from reconcile.ledger.faults import broken
 from reconcile.ledger.schema import statements
+from reconcile.values.days import period_named
+from reconcile.values.ledger.mark import (
+    BEFORE,
+    EMPTY,
+    FITS,
+    FOREIGN,
+    LOST,
+    OLDER,
+    UNMARKED,
+    Mark,
+    mark_of,
+)
 from reconcile.values.problem import Problem, Unusable
 from reconcile.values.stock.movements import COUNT, KINDS, LEDGER_ENDING, ORDERS, SHEET, UNDO, WEEK, Closing
 
@@ -113,3 +130,58 @@ def row_faults(run: sqlite3.Connection, ledger: "Ledger") -> Iterator[Problem]:
             yield broken(path, f"{path.name}, {table}: rows were taken out.")
     for table, row, parent, _ in run.execute("PRAGMA foreign_key_check").fetchmany(5):
         yield broken(path, f"{path.name}, {table}, row {row}: what it belongs to is not in {parent}.")
+
+
+# --- marks ----------------------------------------------------------------------------------------
+
+DETAIL = "mark"
+"""What the details of a closing call the mark of its workbook; "" where that bears none."""
+
+
+def next_mark(ledger: "Ledger", closing: Closing, ahead: int) -> Mark:
+    """The mark of a closing that is about to be posted, ``ahead`` closings before it; within ``held``."""
+    own = ledger.mark()
+    weeks = {each.name for each in ledger.standing_closings() if each.kind == WEEK} - {closing.undoes}
+    if closing.kind == WEEK:
+        weeks.add(closing.name)
+    return Mark(own.identity, own.counter + ahead + 1, secrets.token_hex(8), last_week(weeks))
+
+
+def last_week(names: Iterable[str]) -> str:
+    """The latest of some weeks; "" where none has a name that tells its days."""
+    periods = {period: name for name in names if (period := period_named(name))}
+    return periods[max(periods, key=lambda period: period.last)] if periods else ""
+
+
+def compared(borne: Mark | None, digest: str, ledger: "Ledger | None") -> str:
+    """How a workbook stands to the ledger beside it: FITS, UNMARKED, BEFORE or one of APART.
+
+    ``borne``: the mark of the workbook; ``digest``: the SHA-256 of its bytes.
+    """
+    last = ledger.last() if ledger else None
+    if last is not None and last.old_workbook == digest != last.new_workbook:
+        return BEFORE
+    if borne is None:
+        return UNMARKED
+    if ledger is None or last is None:
+        return LOST if ledger is None else EMPTY
+    return _by_marks(borne, ledger, last)
+
+
+def _by_marks(borne: Mark, ledger: "Ledger", last: Closing) -> str:
+    own = ledger.mark()
+    if own.identity and own.identity != borne.identity:
+        return FOREIGN
+    if borne.counter > own.counter or not own.identity:
+        return OLDER
+    there = ledger.closing_numbered(borne.counter)
+    if there is not None and (kept := mark_kept(there)) is not None and kept != borne:
+        return FOREIGN
+    expected = mark_kept(last)
+    return FITS if expected is None or expected == borne else BEFORE
+
+
+def mark_kept(closing: Closing) -> Mark | None:
+    """The mark that a closing left on its workbook; None where it left none, or none is known."""
+    told = closing.details.get(DETAIL)
+    return mark_of(told) if isinstance(told, str) else None

@@ -31,7 +31,7 @@ def period_chooser(request: Request, today: date, days: WorkDays) -> Callable[[l
 
 
 def refuse_far(day: date, option: str) -> None:
-    """Raises Unusable (call-unusable) for a day so near an end of the calendar that no plan reaches around it."""
+    """Raises Unusable (call-unusable) for a day too near an end of the calendar to plan around."""
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
         says = f"{day} lies outside the years {FIRST_YEAR} to {LAST_YEAR}."
         raise Unusable(call_fault(option, says))

@@ -9,7 +9,7 @@ from pathlib import Path
 from reconcile.ledger.book import Beside, Ledger, ledger_path, open_ledger
 from reconcile.ledger.booking import Before, Booking, book, refuse_open, refuse_other_files, settle
 from reconcile.ledger.files import digest, free_path
-from reconcile.ledger.marks import compared
+from reconcile.ledger.trust import compared
 from reconcile.plan.closing.movements import counted, difference_problem, differences, openings
 from reconcile.plan.ordering.standing import order_difference_problem
 from reconcile.sheets.edits.read_back import refuse_otherwise

@@ -8,7 +8,7 @@ from pathlib import Path
 from reconcile.ledger.book import Ledger, ledger_path, open_ledger
 from reconcile.ledger.booking import settle
 from reconcile.ledger.files import digest
-from reconcile.ledger.marks import compared
+from reconcile.ledger.trust import compared
 from reconcile.plan.closing.used import used_more
 from reconcile.sheets.finding import Located, call_fault, stock_path
 from reconcile.values.ledger.mark import APART

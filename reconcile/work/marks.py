@@ -8,6 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from reconcile.sheets.finding import located, stock_path
+from reconcile.sheets.request import Request
 from reconcile.values.catalogue import NOTICE
 from reconcile.values.ledger.mark import APART, EMPTY, FOREIGN, LOST, OLDER, Mark, mark_of
 from reconcile.values.problem import Place, Problem, Unusable, problem
@@ -68,7 +70,7 @@ def noticed(workbook: Path, standing: str, borne: Mark | None) -> Problem:
 
 def standing_of(workbook: Path, digest: str, ledger: "Ledger | None") -> str:
     """How a workbook stands to the ledger beside it, by its mark."""
-    from reconcile.ledger.marks import compared
+    from reconcile.ledger.trust import compared
 
     return compared(mark_on(workbook), digest, ledger)
 
@@ -79,7 +81,7 @@ def is_foreign(workbook: Path, ledger: "Ledger") -> bool:
     if borne is None:
         return False
     from reconcile.ledger.files import digest
-    from reconcile.ledger.marks import compared
+    from reconcile.ledger.trust import compared
 
     return compared(borne, digest(workbook), ledger) == FOREIGN
 
@@ -89,3 +91,25 @@ def _last(borne: Mark | None) -> str:
         return ""
     week = f", up to {borne.week}" if borne.week else ""
     return f" ({borne.counter} closings{week})" if borne.counter != 1 else f" (1 closing{week})"
+
+
+def told_apart(request: Request) -> list[Problem]:
+    """For an answer that shows no problems of its own: that workbook and ledger do not belong together.
+
+    Nothing, and nothing loaded, where the workbook bears no mark.
+    """
+    workbook = stock_path(located(request))
+    borne = mark_on(workbook)
+    if borne is None:
+        return []
+    from reconcile.ledger.book import open_ledger
+    from reconcile.ledger.files import digest
+    from reconcile.ledger.trust import compared
+
+    ledger = open_ledger(ledger_beside(workbook), create=False)
+    try:
+        standing = compared(borne, digest(workbook), ledger)
+    finally:
+        if ledger is not None:
+            ledger.close()
+    return [noticed(workbook, standing, borne)] if standing in APART else []

@@ -36,6 +36,8 @@ class Written:
     """The name of an order workbook that was changed and not placed, and was left as it is; else ""."""
     returns_kept: str = ""
     """The name of one that was filled in, and of which every cell was kept; "" where there was none."""
+    told: tuple[str, ...] = ()
+    """What was done otherwise than for a week of a usual size."""
 
 
 def plan(
@@ -143,7 +145,7 @@ def write_week(
     kept is left as it is. Raises Unusable as ``write_outputs`` does.
     """
     from reconcile.reports.closing.returns_book import returns_name
-    from reconcile.reports.outputs import write_outputs
+    from reconcile.reports.outputs import large_told, write_outputs
 
     stage(WRITING)
     folder = out or request.folder / REPORTS
@@ -152,10 +154,13 @@ def write_week(
     orders_left = orders_changed(planned, folder)
     files = write_outputs(
         planned, folder, inputs, force=force, delimiter=delimiter, returns=not there.left, kept=there.kept,
-        orders=not orders_left,
+        orders=not orders_left, stage=stage,
     )  # fmt: skip
     name = returns_name(planned)
-    return Written(tuple(files), name if there.left else "", orders_left, name if there.kept else "")
+    return Written(
+        tuple(files), name if there.left else "", orders_left, name if there.kept else "",
+        tuple(large_told(planned)),
+    )  # fmt: skip
 
 
 def orders_changed(planned: Week, folder: Path) -> str:

@@ -88,7 +88,7 @@ def agrees(folder: Path, name: str, target: str, old: str) -> bool:
 
 
 def finished_after_each_kill(folder: Path, tmp_path: Path, target: str, words: Words, again: int = 2) -> None:
-    """From each state the next start finishes it or finds nothing of it; ``again``: the status if it is done."""
+    """From each state the next start finishes it or finds nothing of it; ``again``: the status if it is done."""  # noqa: E501
     old, count, done, whole, name = digest(folder / "stock.xlsx"), 0, 0, {}, ""
     for copy in killed_states(folder, tmp_path, words):
         if not name:

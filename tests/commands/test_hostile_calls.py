@@ -96,11 +96,11 @@ def test_a_settings_file_that_is_named_must_be_there(folder: Path) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "a." * 300_000 + "a = 1", "[" + "a." * 300_000 + "a]", "a = " + "[" * 400_000, "a = " + "{a = " * 150_000,
+        "a." * 300_000 + "a = 1", "[" + "a." * 300_000 + "a]", "a = " + "[" * 400_000, "a = " + "{a = " * 150_000,  # noqa: E501
         "a" * 900_000 + " = 1", '"' + "b" * 900_000 + '" = 1', "\n".join(f"k{n} = 1" for n in range(50_000)),
-        "holidays = [" + "1, " * 200_000 + "]", f"look_ahead_weeks = {'9' * 5000}", "\n" * 900_000 + "a.a.a = [[",
+        "holidays = [" + "1, " * 200_000 + "]", f"look_ahead_weeks = {'9' * 5000}", "\n" * 900_000 + "a.a.a = [[",  # noqa: E501
     ],
-    ids=["parts", "parts of a table", "lists", "tables", "long key", "long quoted key", "many keys", "many days",
+    ids=["parts", "parts of a table", "lists", "tables", "long key", "long quoted key", "many keys", "many days",  # noqa: E501
          "digits", "lines"],
 )  # fmt: skip
 def test_toml_beyond_all_use_ends_at_once(folder: Path, text: str) -> None:

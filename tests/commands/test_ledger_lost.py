@@ -116,6 +116,14 @@ def test_every_plan_names_it_with_how_to_go_on(folder: Path, lose) -> None:
 
 
 @LOST
+@pytest.mark.parametrize("words", [("check", "J-300"), ("why", "CLIP")])
+def test_so_does_every_answer(folder: Path, lose, words: tuple) -> None:
+    assert "ledger-lost" not in call(*words, "--in", folder).stderr
+    lose(folder)
+    assert "notice ledger-lost at stock-ledger.sqlite" in call(*words, "--in", folder).stderr
+
+
+@LOST
 def test_the_ledger_put_back_is_enough(folder: Path, closed_once: Path, lose) -> None:
     lose(folder)
     shutil.copy(closed_once / LEDGER, folder / LEDGER)

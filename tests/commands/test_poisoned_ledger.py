@@ -2,7 +2,7 @@
 
 A ledger may have been prepared by somebody, or its bytes may have rotted. Each column of each table in turn
 holds what it never does; names of files lead out of the folder; triggers and tables are not ours.
-"""
+"""  # noqa: E501
 
 import hashlib
 import sqlite3
@@ -127,7 +127,7 @@ def test_a_prepared_ledger_moves_no_file(folder: Path, target: str, aside: str, 
 
     def prepared(run: sqlite3.Connection) -> None:
         run.execute(
-            "INSERT INTO closings VALUES (99, 'x', 'week', '2026-12-01', 'me', '2026-12-01T00:00:00', ?, ?, ?, ?, ?,"
+            "INSERT INTO closings VALUES (99, 'x', 'week', '2026-12-01', 'me', '2026-12-01T00:00:00', ?, ?, ?, ?, ?,"  # noqa: E501
             " NULL, '{}')", (digest, poison, target, aside, kept),
         )  # fmt: skip
 
@@ -182,7 +182,7 @@ WRONG: tuple[object, ...] = (
     "x", -1, b"\xff\xfe", "", 9.5, "9999-99-99", "1/0", "[[", "9" * 400, 2**62, "9999-12-31", "0001-01-01",
     '{"from": "0001-01-01", "to": "9999-12-31", "done": [[]], "usage": [[1]], "mark": 7}', "[" * 5000,
 )  # fmt: skip
-TABLES = ("closings", "finished", "movements", "uses", "balances", "job_rows", "job_lines", "job_joints", "checks",
+TABLES = ("closings", "finished", "movements", "uses", "balances", "job_rows", "job_lines", "job_joints", "checks",  # noqa: E501
           "holds", "hold_ends", "order_events", "identity")  # fmt: skip
 
 
@@ -194,7 +194,7 @@ def columns(folder: Path) -> Iterator[tuple[str, str]]:
 
 
 FURTHER = (
-    "INSERT INTO order_events VALUES (1, NULL, 'PO-9', '1', 'placed', '2026-11-27', 'me', 'CLIP', 'each', '5',"
+    "INSERT INTO order_events VALUES (1, NULL, 'PO-9', '1', 'placed', '2026-11-27', 'me', 'CLIP', 'each', '5',"  # noqa: E501
     " '2026-12-03', '1.5', 'EUR', 'ALFA', '', '', '')",
     "INSERT INTO job_joints VALUES (1, 1, 'upper', '', 'k', 1, 1, '{\"SP\": \"1\"}', 'B', '10')",
     "INSERT INTO checks VALUES (1, 1, 'locks hold', 1, '', '', '2026-12-01')",

@@ -7,6 +7,7 @@ full; see ``test_faults_of_disk.py``.
 import builtins
 import io
 import os
+import shutil
 import signal
 import sys
 from collections.abc import Callable, Iterator
@@ -110,19 +111,44 @@ def worth_trying(calls: list[tuple[str, str]], thin: int = 1) -> Iterator[int]:
             yield number
 
 
+class Kept(Disk):
+    """Keeps what lies in a folder at each call, each different state once: what a kill then leaves."""
+
+    def __init__(self, folder: str, keep_as: str) -> None:
+        super().__init__(sys.maxsize, killed)
+        self.folder, self.keep_as = folder, keep_as
+        self.last: dict[str, bytes] = {}
+        self.busy = False
+        """It keeps files itself, by the calls that it watches."""
+
+    def reached(self, what: str, path: object) -> None:
+        if self.busy:
+            return
+        self.busy = True
+        try:
+            super().reached(what, path)
+            self.keep()
+        finally:
+            self.busy = False
+
+    def keep(self) -> None:
+        files = {str(each): each.read_bytes() for each in Path(self.folder).rglob("*") if each.is_file()}
+        if files != self.last:
+            self.last = files
+            shutil.copytree(self.folder, f"{self.keep_as}-{len(self.calls)}")
+            print(len(self.calls), flush=True, file=sys.__stdout__)
+
+
 def main() -> None:
-    """``faulty_disk.py SHOP WORDS...``: the command killed at call N, in SHOP-N, for N worth trying.
+    """``faulty_disk.py SHOP WORDS...``: what a kill at call N leaves, in SHOP-N, for every N that differs.
 
     Prints every N. SHOP-0 is a run that nobody kills.
     """
-    import shutil
-
     from reconcile.cli import app
 
     shop, *words = sys.argv[1:]
 
-    def run(number: int, disk: Disk) -> None:
-        folder = f"{shop}-{number}"
+    def run(folder: str, disk: Disk) -> None:
         shutil.copytree(shop, folder)
         Path(folder, "tmp").mkdir()
         os.environ["RECONCILE_CACHE"] = f"{folder}/cache"
@@ -130,14 +156,8 @@ def main() -> None:
         with redirect_stdout(io.StringIO()), faulty(disk):
             app([word.replace(shop, folder) for word in words], standalone_mode=False)
 
-    whole = Disk(sys.maxsize, killed)
-    run(0, whole)  # whatever is loaded here, no child need load
-    for number in worth_trying(whole.calls, thin=10):
-        if (child := os.fork()) == 0:
-            run(number, Disk(number, killed))
-            os._exit(1)
-        if os.WIFSIGNALED(os.waitpid(child, 0)[1]):
-            print(number, flush=True)
+    run(f"{shop}-0", Disk(sys.maxsize, killed))
+    run(f"{shop}-run", Kept(f"{shop}-run", shop))
 
 
 if __name__ == "__main__":

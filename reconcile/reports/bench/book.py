@@ -5,6 +5,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from reconcile.reports.bench.batches import Batch
 from reconcile.reports.bench.cards import (
     BEFORE_USE,
     DO_NOT_OPEN,
@@ -49,14 +50,14 @@ SIGN = "agreed by (qualified technician), date:"
 DRAWINGS = "Drawings to scale are on the bench page, the file that ends in .html."
 
 
-def book_name(week: Week) -> str:
+def book_name(week: Week, ending: str = "") -> str:
     """``bench-2026-W49.xlsx``."""
-    return f"bench-{period_name(week)}.xlsx"
+    return f"bench-{period_name(week)}{ending}.xlsx"
 
 
-def write_bench(week: Week, path: Path) -> None:
-    """Write the workbook to ``path``: the sheets Bench and Pick list."""
-    runs = [list(card_rows(card)) for card in bench_cards(week)]
+def write_bench(week: Week, path: Path, batch: Batch | None = None) -> None:
+    """Write the workbook to ``path``: the sheets Bench and Pick list, of all jobs or of a ``batch``."""
+    runs = [list(card_rows(card)) for card in bench_cards(week, batch.jobs if batch else None)]
     rows = [row for run in runs for row in run]
     notes = () if rows else ("No job of the period could be planned.",)
     bench = table("Bench", f"{CARDS}, {period_text(week)}", COLUMNS, rows, *notes)
@@ -69,7 +70,11 @@ def write_bench(week: Week, path: Path) -> None:
             page_head=" ".join(CAUTIONS),
             dress=partial(break_pages, ends=ends_of(runs)),
         ),
-        Sheet(pick_table(week), "Pick list", known_as="pick_list"),
+        *(
+            [Sheet(pick_table(week), "Pick list", known_as="pick_list")]
+            if batch is None or batch.first
+            else ()
+        ),
     ]
     write_workbook(week.foot, path, f"{CARDS}, {period_text(week)}", sheets)
 

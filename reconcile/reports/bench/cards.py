@@ -2,7 +2,7 @@
 
 import hashlib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -216,10 +216,10 @@ class BenchCard:
     cautions: tuple[str, ...] = CAUTIONS
 
 
-def bench_cards(week: Week) -> list[BenchCard]:
-    """A card for each job, in order of day, priority and row."""
+def bench_cards(week: Week, jobs: Sequence[JobResult] | None = None) -> list[BenchCard]:
+    """A card for each job, or for each of ``jobs``, in order of day, priority and row."""
     maker = Maker(week)
-    in_order = sorted(week.jobs, key=lambda result: result.job.order)
+    in_order = sorted(week.jobs if jobs is None else jobs, key=lambda result: result.job.order)
     names = anchors(result.job.number for result in in_order)
     return [maker.card(result, name) for result, name in zip(in_order, names, strict=True)]
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as Xml
 
+from reconcile.reports.bench.batches import Batch
 from reconcile.reports.bench.cards import (
     BEFORE_USE,
     DO_NOT_OPEN,
@@ -32,7 +33,7 @@ from reconcile.reports.drawings.joint import (
     drawing_style,
     joint_drawing,
 )
-from reconcile.reports.week.pictures import page_pictures
+from reconcile.reports.week.pictures import PagePictures, page_pictures
 from reconcile.reports.writing.style import mark, mark_defs, page_style
 from reconcile.reports.writing.wording import (
     PROGRAM,
@@ -50,6 +51,8 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 TEMPLATE = "page.html"
+NO_PICTURES = PagePictures("", (), 0, ())
+"""Of a page that is not the first of its week."""
 
 FEW_JOINTS = 2
 """So many joints have room to describe each part where it goes in."""
@@ -66,17 +69,20 @@ KEY = (
 """The layers that the key explains, and how."""
 
 
-def page_name(week: Week) -> str:
+def page_name(week: Week, ending: str = "") -> str:
     """``bench-2026-W49.html``."""
-    return f"bench-{period_name(week)}.html"
+    return f"bench-{period_name(week)}{ending}.html"
 
 
-def write_page(week: Week, path: Path) -> None:
-    """Write the page to ``path``, in UTF-8."""
-    path.write_text(page_text(week), "utf-8", errors="replace", newline="\n")
+def write_page(week: Week, path: Path, batch: Batch | None = None, drawn: "Drawn | None" = None) -> None:
+    """Write the page to ``path``, in UTF-8: of all jobs, or of a ``batch``.
+
+    ``drawn``: what pages of one week share, so that each joint is drawn once.
+    """
+    path.write_text(page_text(week, batch, drawn), "utf-8", errors="replace", newline="\n")
 
 
-def page_text(week: Week) -> str:
+def page_text(week: Week, batch: Batch | None = None, drawn: "Drawn | None" = None) -> str:
     """The page as HTML. Every text from a sheet is escaped."""
     from importlib.resources import files
 
@@ -85,9 +91,10 @@ def page_text(week: Week) -> str:
 
     source = files("reconcile.reports.bench").joinpath(TEMPLATE).read_text("utf-8")
     page = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    bodies = Bodies()
-    cards = [shown(bench_card, bodies) for bench_card in bench_cards(week)]
-    remarks = PickRemarks(week.jobs)
+    bodies = Bodies({} if drawn is None else drawn)
+    cards = [shown(bench_card, bodies) for bench_card in bench_cards(week, batch.jobs if batch else None)]
+    once = batch is None or batch.first
+    remarks = PickRemarks(week.jobs if once else ())
     return page.from_string(source).render(
         period=period_text(week),
         verdict=verdict(week),
@@ -100,8 +107,8 @@ def page_text(week: Week) -> str:
         drawing_defs=Markup(drawing_defs() + bodies.defs()),
         days=[(day, list(group)) for day, group in groupby(cards, key=lambda each: each["day_words"])],
         cards=cards,
-        picks=[shown_pick(place, pick, remarks) for place, pick in enumerate(week.picks, 1)],
-        pictures=page_pictures(week),
+        picks=[shown_pick(place, pick, remarks) for place, pick in enumerate(week.picks if once else (), 1)],
+        pictures=page_pictures(week) if once else NO_PICTURES,
         do_not_open=DO_NOT_OPEN,
         wait_first=WAIT_FIRST,
         look_first=LOOK_FIRST,
@@ -111,13 +118,17 @@ def page_text(week: Week) -> str:
     )
 
 
+Drawn = dict[tuple[object, ...], Drawing | None]
+"""Drawings by what they show."""
+
+
 class Bodies:
     """Drawings of the page by what they show: equal ones are written once and used wherever they stand."""
 
-    def __init__(self) -> None:
+    def __init__(self, made: Drawn) -> None:
         self._idents: dict[str, str] = {}
         self._looks: dict[str, str] = {}
-        self._made: dict[tuple[object, ...], Drawing | None] = {}
+        self._made = made
 
     def drawing(self, view: View, unit: str) -> Drawing | None:
         """The drawing of a view; what it shows is made once for joints that look alike."""

@@ -1,13 +1,15 @@
 """Outputs are written whole or not at all: aside first, then renamed into place."""
 
 import os
+import platform
 import re
-import secrets
 import shutil
 import time
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from hashlib import sha256
+from itertools import count
 from pathlib import Path
 
 from reconcile.values.problem import Place, Problem, Unusable, problem
@@ -15,11 +17,16 @@ from reconcile.values.problem import Place, Problem, Unusable, problem
 Writer = Callable[[Path], None]
 """Writes one file at the path it is given."""
 
-_ASIDE = re.compile(r"\.reconcile-[0-9a-f]{16}\.(?:new|old)")
+_ASIDE = re.compile(r"\.reconcile-([0-9a-f]{16,})\.(?:new|old)")
+_NUMBERS = count(1)
 """How files are named until an output is in its place."""
 
 FORGOTTEN = 24 * 60 * 60
 """Seconds after which such a file belongs to no run that could still finish."""
+
+
+def unwatched(_stage: str) -> None:
+    """For whom nobody watches."""
 
 
 @dataclass(slots=True)
@@ -38,8 +45,12 @@ def write_whole(path: Path, write: Writer, force: bool = False) -> None:
     write_all([(path, write)], force)
 
 
-def write_all(outputs: Sequence[tuple[Path, Writer]], force: bool = False) -> None:
+def write_all(
+    outputs: Sequence[tuple[Path, Writer]], force: bool = False, stage: Callable[[str], None] = unwatched
+) -> None:
     """Write several files: every one is finished beside its place before the first is renamed into it.
+
+    ``stage`` is told which of them is being written.
 
     Raises Unusable: ``output-exists`` for each file that is there already, unless ``force``;
     ``output-locked`` where a file or folder may not be written, the disk is full, or the like. All files
@@ -52,7 +63,8 @@ def write_all(outputs: Sequence[tuple[Path, Writer]], force: bool = False) -> No
     made: list[Path] = []
     under_way: list[_Output] = []
     try:
-        for path, write in targets:
+        for number, (path, write) in enumerate(targets, 1):
+            stage(f"Writing {path.name} ({number} of {len(targets)})")
             _make_folder(path, made)
             under_way.append(_Output(path, _place_aside(path)))
             _write_one(under_way[-1], write)
@@ -97,15 +109,40 @@ def _make_folder(path: Path, made: list[Path]) -> None:
 
 
 def _clear_forgotten(folder: Path) -> None:
-    """Removes what a run that was killed here days ago had not finished."""
+    """Removes what a run that was killed here had not finished.
+
+    At once where that run was one of this machine and is no longer there; else after a day.
+    """
     with suppress(OSError):
         for path in folder.iterdir():
-            if _ASIDE.fullmatch(path.name) and path.stat().st_mtime < time.time() - FORGOTTEN:
+            found = _ASIDE.fullmatch(path.name)
+            if found and (_is_over(found[1]) or path.stat().st_mtime < time.time() - FORGOTTEN):
                 path.unlink()
 
 
 def _name_aside(path: Path, ending: str) -> Path:
-    return path.with_name(f".reconcile-{secrets.token_hex(8)}.{ending}")
+    """Named by machine, process and a number, so that the next run knows whether it may be cleared."""
+    return path.with_name(
+        f".reconcile-{_machine()}{os.getpid() & 0xFFFFFFFF:08x}{next(_NUMBERS):04x}.{ending}"
+    )
+
+
+def _machine() -> str:
+    return sha256(platform.node().encode()).hexdigest()[:4]
+
+
+def _is_over(ident: str) -> bool:
+    """Whether a process of this machine by which a file aside is named has ended. Not told on Windows."""
+    machine, process = ident[:4], int(ident[4:12], 16)
+    if os.name != "posix" or machine != _machine() or process == os.getpid() or not process:
+        return False
+    try:
+        os.kill(process, 0)  # asks only
+    except ProcessLookupError:
+        return True
+    except (OSError, OverflowError):
+        return False
+    return False
 
 
 def _place_aside(path: Path) -> Path:

@@ -10,10 +10,11 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
-from itertools import chain
+from itertools import chain, islice
 from math import ceil
 
 from reconcile.reports.writing.grid import TEXT, Cell, Column, Row, Table
+from reconcile.reports.writing.large import SAMPLE, SIZED_ROWS
 from reconcile.reports.writing.wording import money_text
 from reconcile.values.measure import quantity_text
 
@@ -42,7 +43,8 @@ WIDE_FROM = "\u1100"
 def column_widths(table: Table) -> list[int]:
     """Each column's width: its heading with filter arrow, and what it holds, up to the column's limit."""
     widest = [_heading_width(column) for column in table.columns]
-    for row in chain(table.rows(), table.totals):
+    rows = table.rows() if table.count <= SIZED_ROWS else islice(table.rows(), SAMPLE)
+    for row in chain(rows, table.totals):
         for place, cell in enumerate(row):
             if isinstance(cell, str):
                 widest[place] = max(widest[place], text_width(cell) + MARGIN)

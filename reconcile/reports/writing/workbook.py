@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from reconcile.reports.writing.file_links import Link
 from reconcile.reports.writing.grid import Cell, Row, Table
+from reconcile.reports.writing.large import SIZED_ROWS
 from reconcile.reports.writing.rows_xml import SheetRow, Styled, clean, pour
 from reconcile.reports.writing.styles import FONT, LONGEST_AS_TEXT, POINTS, Styles
 from reconcile.reports.writing.widths import column_widths, heading_height, row_height
@@ -228,7 +229,7 @@ def _body_rows(sheet: Sheet, widths: list[int], styles: Styles) -> Iterator[Shee
             strong = slice(0, None if section is None else 1)
             cells[strong] = [(letter, value, styles.strong) for letter, value, _ in cells[strong]]
             section = row[0]
-        yield cells, row_height(row, widths)
+        yield cells, row_height(row, widths) if table.count <= SIZED_ROWS else None
 
 
 def _foot_rows(table: Table, styles: Styles) -> Iterator[SheetRow]:
@@ -261,5 +262,5 @@ def too_long(table: Table, limit: int = SHEET_ROWS) -> bool:
 
 def moved(table: Table, file: str) -> Table:
     """What the sheet of a table that is too long says instead of its rows."""
-    says = f"{table.count} rows are more than a sheet can hold. They are in {file}, beside this workbook."
+    says = f"{table.count} rows are more than a sheet is good for. They are in {file}, beside this workbook."
     return Table(table.name, table.title, table.columns, lambda: iter(()), 0, notes=(says, *table.notes))

@@ -48,7 +48,7 @@ def tables_of(packed: ZipFile, part: str, file: str) -> list[SheetTable]:
 
 
 def longer(packed: ZipFile, table: SheetTable, bottom: int, file: str) -> bytes:
-    """The table's part with its last row, totals included, at ``bottom``; its filter ends above the totals."""
+    """The table's part with its last row, totals included, at ``bottom``; its filter ends above them."""
     from lxml import etree
 
     root = _root(packed, table.part, file)

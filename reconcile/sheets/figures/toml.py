@@ -155,7 +155,7 @@ def _refuse_deep(text: str) -> None:
         for mark in _BRACKETS.findall(written):
             depth = max(depth + (1 if mark in "[{" else -1), 0)
             if depth > DEEPEST:
-                raise NotToml("It nests lists or tables too deeply to be read.", line)
+                raise NotToml("It nests lists or tables too deeply to be read.")
         for piece in written.split("="):
             key = _ENDS.split(piece)[-1]
             if key.count(".") > LONGEST_KEY:

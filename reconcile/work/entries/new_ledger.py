@@ -18,7 +18,7 @@ from pathlib import Path
 from reconcile.ledger.book import Ledger, ledger_path, open_ledger
 from reconcile.ledger.booking import Before, Booking, commit, finished_or_told
 from reconcile.ledger.files import aside_name, digest, disk, free_path, sync_folder
-from reconcile.ledger.marks import compared
+from reconcile.ledger.trust import compared
 from reconcile.plan.closing.movements import openings
 from reconcile.sheets.finding import Located, call_fault, stock_path
 from reconcile.values.days import period_named

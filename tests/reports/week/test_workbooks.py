@@ -309,7 +309,7 @@ def test_a_table_too_long_for_its_sheet_goes_to_csv_and_the_sheet_says_so(tmp_pa
     write_all(report_outputs(weeks.week(), tmp_path, limit=20))
     says = load_workbook(tmp_path / "report-2026-W49.xlsx")["Kit lines"]["A3"].value
     assert says == (
-        "18 rows are more than a sheet can hold. "
+        "18 rows are more than a sheet is good for. "
         "They are in report-2026-W49-kit-lines.csv, beside this workbook."
     )
     lines = (tmp_path / "report-2026-W49-kit-lines.csv").read_text(encoding="utf-8-sig").splitlines()

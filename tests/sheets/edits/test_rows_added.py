@@ -94,18 +94,18 @@ def with_table(
     office = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
     space = "http://schemas.openxmlformats.org/package/2006/relationships"
     altered(path, lambda xml: xml.replace(
-        b"</sheetData>", f'</sheetData><tableParts xmlns:r="{office}" count="1"><tablePart r:id="rId1"/></tableParts>'.encode()))  # fmt: skip
+        b"</sheetData>", f'</sheetData><tableParts xmlns:r="{office}" count="1"><tablePart r:id="rId1"/></tableParts>'.encode()))  # fmt: skip  # noqa: E501
     kind = "application/vnd.openxmlformats-officedocument.spreadsheetml"
     override = f'<Override PartName="/xl/tables/table1.xml" ContentType="{kind}.table+xml"/>'
     if chain:
         override += f'<Override PartName="/xl/calcChain.xml" ContentType="{kind}.calcChain+xml"/>'
-        altered(path, lambda xml: xml.replace(b"</Relationships>", f'<Relationship Id="rId99" Type="{office}/calcChain" Target="calcChain.xml"/></Relationships>'.encode()), "xl/_rels/workbook.xml.rels")  # fmt: skip
+        altered(path, lambda xml: xml.replace(b"</Relationships>", f'<Relationship Id="rId99" Type="{office}/calcChain" Target="calcChain.xml"/></Relationships>'.encode()), "xl/_rels/workbook.xml.rels")  # fmt: skip  # noqa: E501
     altered(path, lambda xml: xml.replace(b"</Types>", f"{override}</Types>".encode()), "[Content_Types].xml")
     with zipfile.ZipFile(path, "a") as packed:
         packed.writestr("xl/tables/table1.xml", table)
-        packed.writestr("xl/worksheets/_rels/sheet1.xml.rels", f'<Relationships xmlns="{space}"><Relationship Id="rId1" Type="{office}/table" Target="../tables/table1.xml"/></Relationships>')  # fmt: skip
+        packed.writestr("xl/worksheets/_rels/sheet1.xml.rels", f'<Relationships xmlns="{space}"><Relationship Id="rId1" Type="{office}/table" Target="../tables/table1.xml"/></Relationships>')  # fmt: skip  # noqa: E501
         if chain:
-            packed.writestr("xl/calcChain.xml", '<calcChain xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><c r="E2" i="1"/></calcChain>')  # fmt: skip
+            packed.writestr("xl/calcChain.xml", '<calcChain xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><c r="E2" i="1"/></calcChain>')  # fmt: skip  # noqa: E501
     return path
 
 
@@ -247,7 +247,7 @@ def renamed(path: Path, names: dict[str, str]) -> Path:
     for old, new in names.items():
         parts = {
             (new if name == old else name): (
-                data.replace(old.encode(), new.encode()).replace(old.removeprefix("xl/").encode(), new.removeprefix("xl/").encode())
+                data.replace(old.encode(), new.encode()).replace(old.removeprefix("xl/").encode(), new.removeprefix("xl/").encode())  # noqa: E501
                 if name.endswith(".rels") or name == "[Content_Types].xml" else data
             )
             for name, data in parts.items()
