@@ -10,17 +10,17 @@ import typer
 
 from reconcile import __version__
 from reconcile.commands.begin import begin
-from reconcile.commands.begin_ledger import begin_ledger
 from reconcile.commands.blank import blank
 from reconcile.commands.chair import chair
 from reconcile.commands.check import check
-from reconcile.commands.close import close
-from reconcile.commands.count import count
 from reconcile.commands.demo import demo
+from reconcile.commands.entries.begin_ledger import begin_ledger
+from reconcile.commands.entries.close import close
+from reconcile.commands.entries.count import count
+from reconcile.commands.entries.ledger import ledger
+from reconcile.commands.entries.orders import orders
 from reconcile.commands.frames import frames
-from reconcile.commands.ledger import ledger
 from reconcile.commands.levels import levels
-from reconcile.commands.orders import orders
 from reconcile.commands.problems import problems
 from reconcile.commands.read_description import read_description
 from reconcile.commands.shell.terminal import Status, discard, say

@@ -69,7 +69,7 @@ def read_all(request: Request) -> Inputs:
 
 
 def with_remarks(planned: Week, inputs: Inputs, request: Request, *, finishes: bool = False) -> Week:
-    """The week with what the ledger has to say of the stock workbook; ``finishes``: as ``remarks_of_ledger``."""
+    """The week with what the ledger says of the stock workbook; ``finishes``: as ``remarks_of_ledger``."""
     remarks = remarks_of_ledger(inputs, located_by(inputs.settings, request), finishes=finishes)
     return replace(planned, problems=(*planned.problems, *remarks)) if remarks else planned
 
