@@ -11,17 +11,17 @@ import typer
 from reconcile import __version__
 from reconcile.commands.chair import chair
 from reconcile.commands.check import check
-from reconcile.commands.close import close
-from reconcile.commands.count import count
+from reconcile.commands.entries.begin_ledger import begin_ledger
+from reconcile.commands.entries.close import close
+from reconcile.commands.entries.count import count
+from reconcile.commands.entries.ledger import ledger
+from reconcile.commands.entries.orders import orders
 from reconcile.commands.frames import frames
-from reconcile.commands.ledger import ledger
 from reconcile.commands.levels import levels
-from reconcile.commands.orders import orders
 from reconcile.commands.problems import problems
 from reconcile.commands.read_description import read_description
 from reconcile.commands.shell.terminal import Status, discard, say
 from reconcile.commands.starting.begin import begin
-from reconcile.commands.starting.begin_ledger import begin_ledger
 from reconcile.commands.starting.blank import blank
 from reconcile.commands.starting.demo import demo
 from reconcile.commands.week import week

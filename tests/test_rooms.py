@@ -16,6 +16,7 @@ TESTS = ROOT / "tests"
 SHARED = "its values are made and looked at in every other room's tests"
 TESTED_ELSEWHERE = {
     "commands/shell": ("commands/test_quiet_and_progress.py", "it is seen in what the commands print"),
+    "commands/entries": ("commands/test_orders_command.py", "all commands are tried side by side"),
     "standards": ("outside", "its tables are held against what is published"),
     "values/frames": ("sheets/frames", "frames are made from files, and checked whole there"),
     "values/ledger": ("ledger/test_jobs_holds_orders.py", "they are what the ledger books and gives back"),

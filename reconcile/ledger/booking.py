@@ -67,7 +67,7 @@ class Before:
     orders: Sequence[OrderEvent] = ()
 
     @property
-    def says_something(self) -> bool:
+    def says(self) -> bool:
         """Whether there is anything to post."""
         return bool(self.movements or self.orders)
 
@@ -99,7 +99,7 @@ class Booking:
     reverses: Sequence[int] = ()
     """See ``Ledger.post``."""
     beside: Beside = field(default_factory=Beside)
-    before: "Before | None" = None
+    before: Before | None = None
     """What is posted first, in the same transaction."""
     bears: Mark | None = None
     """The mark of the workbook that it is made from."""
@@ -140,8 +140,7 @@ def _write_and_post(ledger: Ledger, booking: Booking, aside: Path) -> None:
     """Within ``held``: what is refused, the new workbook aside, and the rows of the ledger."""
     _refuse(ledger, booking)
     ledger.bring_up()
-    before = booking.before is not None and booking.before.says_something
-    mark = next_mark(ledger, booking.closing, int(before))
+    mark = next_mark(ledger, booking.closing, int(booking.before is not None and booking.before.says))
     data = _unchanged(booking)
     new = booking.change(data, mark)
     borne = booking.bears if new == data else mark
@@ -262,7 +261,7 @@ def _complete(booking: Booking, new: bytes, aside: Path, borne: Mark | None) -> 
 
 def _post(ledger: Ledger, booking: Booking) -> None:
     before = booking.before
-    if before is not None and before.says_something:
+    if before is not None and before.says:
         ledger.post(before.movements, before.closing, beside=Beside(orders=before.orders))
         ledger.finish(before.closing.name, "no workbook")
     ledger.post(booking.movements, booking.closing, booking.uses, booking.reverses, booking.beside)

@@ -29,7 +29,7 @@ from reconcile.values.ledger.mark import (
     mark_of,
 )
 from reconcile.values.problem import Problem, Unusable
-from reconcile.values.stock.movements import COUNT, KINDS, LEDGER_ENDING, SHEET, UNDO, WEEK, Closing
+from reconcile.values.stock.movements import COUNT, KINDS, LEDGER_ENDING, ORDERS, SHEET, UNDO, WEEK, Closing
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -105,7 +105,7 @@ _BAD_MOVEMENT = (
     + f" OR kind NOT IN ({', '.join(repr(kind) for kind in KINDS)})"
 )
 _GAPS = "SELECT count(*), coalesce(max(id), 0), coalesce(min(id), 1) FROM {table}"
-CLOSING_KINDS = (WEEK, COUNT, UNDO, SHEET)
+CLOSING_KINDS = (WEEK, COUNT, UNDO, SHEET, ORDERS)
 
 
 def row_faults(run: sqlite3.Connection, ledger: "Ledger") -> Iterator[Problem]:

@@ -253,8 +253,7 @@ def post(desk: StockDesk, posting: Posting, *, in_place: bool, take_differences:
     refuse_apart(desk.workbook, desk.standing, desk.mark)
     orders = orders_there(desk.ledger, desk.read.stock, desk.workbook.name)
     before = _before(desk, posting, orders, take_differences)
-    change = with_order_rows(posting, orders, before.orders, desk.read.stock)
-    posting = replace(posting, change=change)
+    posting = replace(posting, change=with_order_rows(posting, orders, before.orders, desk.read.stock))
     writing = Writing(desk, posting)
     if desk.ledger is None:
         writing.try_out()  # so that what is refused leaves no ledger behind

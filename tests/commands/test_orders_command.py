@@ -97,7 +97,7 @@ def test_next_mondays_order_holds_nothing_that_is_on_its_way(folder: Path) -> No
     placed(folder, MON)
     fine(MON, "week", folder, "--week", "2026-W49", "--force")
     book = openpyxl.load_workbook(folder / "reports" / "order-2026-W49.xlsx")
-    assert book.sheetnames == ["To chase", "Summary", "Jobs at risk", "Our lines"]
+    assert book.sheetnames == ["To chase", "Summary", "Jobs at risk", "To come", "Our lines"]
 
 
 def test_what_an_answer_puts_off_is_chased_and_not_ordered_again(folder: Path) -> None:

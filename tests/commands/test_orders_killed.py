@@ -5,14 +5,13 @@ finds sheet, ledger and lines of orders in agreement; what was done once is refu
 was not can be done.
 """
 
-import shutil
 from pathlib import Path
 
 import pytest
 from killed_at import CAN_WATCH
 from order_response import line, response
 from order_shop import FRIDAY_BEFORE, REFERENCE, call, fine, lines, placed, planned, shop, to_come
-from test_closing_killed import agrees, book_of, kill_points, litter
+from test_closing_killed import agrees, book_of, killed_states, litter, typed
 
 from reconcile.ledger.files import digest
 
@@ -33,19 +32,18 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def after_each_kill(folder: Path, tmp_path: Path, done: dict, *words: object) -> tuple[int, int]:
     """How often it was killed, and how often it was done all the same; ``done``: what is then to come."""
     old, before = digest(folder / "stock.xlsx"), to_come(folder)
-    whole = tmp_path / "whole"
-    shutil.copytree(folder, whole)
-    fine(FRIDAY_BEFORE, *(whole if word == folder else word for word in words))
-    name = book_of(whole).last().name  # type: ignore[union-attr]
-    count = was = 0
-    for _, copy, typed in kill_points(folder, tmp_path, *words):
+    name, count, was = "", 0, 0
+    for copy in killed_states(folder, tmp_path, words):
+        if not name:
+            with book_of(tmp_path / "whole") as ledger:
+                name = ledger.last().name
         count += 1
         call(FRIDAY_BEFORE, "ledger", "--in", copy)  # the next start, whatever it is
         there = agrees(copy, name, "stock.xlsx", old)
         was += there
         assert to_come(copy) == (done if there else before)
         if not there:
-            fine(FRIDAY_BEFORE, *typed)
+            fine(FRIDAY_BEFORE, *typed(words, folder, copy))
         assert to_come(copy) == done
         booked = {key: each.to_come for key, each in lines(copy).items() if each.to_come}
         assert booked == done

@@ -5,7 +5,7 @@ written is read again by the reader that will read it next week, and must say wh
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -15,7 +15,7 @@ from reconcile.sheets.figures.units import canonical_unit
 from reconcile.sheets.stock.headings import ON_ORDER, STOCK, USAGE
 from reconcile.sheets.stock.workbook import StockRead
 from reconcile.sheets.tables.headings import SheetKind
-from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
+from reconcile.sheets.tables.quantities import Measure, QuantityColumn, measure_of, read_counted
 from reconcile.sheets.tables.rows import SheetTable, as_text, names_unit
 from reconcile.values.measure import decimal_text, fraction_text, quantity_text
 from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
@@ -69,7 +69,6 @@ def as_written(  # noqa: PLR0913, PLR0917  (a cell, and all that says how it is 
 ) -> NewValue:
     """A quantity as its cell has it; with its own unit beside it where the row's gives no exact number."""
     table = edits.table(kind)
-    measure = measure_in(edits, part)
     column = table.header.found.get(heading) if table else None
     asked = QuantityColumn(
         heading, column.unit if column else "", kind is not USAGE, signed=heading == "on hand",
@@ -77,9 +76,8 @@ def as_written(  # noqa: PLR0913, PLR0917  (a cell, and all that says how it is 
     )  # fmt: skip
     raw = raw_of(table, place, heading)
     beside = _UNIT_BESIDE.match(as_text(raw)) if names_unit(raw) else None
-    return _readable(
-        edits, Cell(part, measure, asked, place.cell(heading)), new, f" {beside[1]}" if beside else ""
-    )
+    cell = Cell(part, measure_in(edits, part), asked, place.cell(heading))
+    return _readable(edits, cell, new, f" {beside[1]}" if beside else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,11 +143,8 @@ def _named(measure: Measure, one: Fraction) -> str:
 
 
 def measure_in(edits: Edits, part: Part) -> Measure:
-    """How the part is counted in its row; as the part says where it has none yet."""
-    known = edits.read.measures.get(part.number)
-    if known is not None:
-        return known
-    return measure_of(canonical_unit(part.unit), part.pack) if part.unit else measure_of("each", ONE)
+    """How bare numbers of a part are counted; of one that stock does not list yet, as its row will say."""
+    return edits.read.measures.get(part.number) or measure_of(canonical_unit(part.unit), part.pack)
 
 
 def raw_of(table: SheetTable | None, place: RowPlace, heading: str) -> CellValue:
@@ -159,13 +154,10 @@ def raw_of(table: SheetTable | None, place: RowPlace, heading: str) -> CellValue
     return table.grid.rows[place.row - table.grid.first_row][table.header.found[heading].column]
 
 
-def bare(edits: Edits, kind: SheetKind, part: Part | None, number: str, quantity: Fraction) -> NewValue:
+def bare(edits: Edits, kind: SheetKind, part: Part, quantity: Fraction) -> NewValue:
     """A quantity in a new cell: a number, or words where its decimals never end."""
     table = edits.table(kind)
-    if part is None or table is None:
-        says = f"The stock sheet has no row for {number}."
-        place = Place("ledger", "", number)
-        edits.faults.append(problem("movement-part-unknown", place, says, found=number))
+    if table is None:
         return None
     asked = QuantityColumn(
         "quantity", table.header.found["quantity"].unit, kind is ON_ORDER, decimal=edits.settings.decimal
@@ -180,8 +172,14 @@ def bare(edits: Edits, kind: SheetKind, part: Part | None, number: str, quantity
     return _readable(edits, Cell(part, measure, asked, place), quantity)
 
 
-def add_row(edits: Edits, kind: SheetKind, values: dict[str, NewValue]) -> None:
-    """A row to be added, by heading; what is blank, or has no column, is left out."""
+def part_unknown(edits: Edits, number: str) -> None:
+    """The fault that a change is about a part that the stock sheet does not have."""
+    says = f"The stock sheet has no row for {number}."
+    edits.faults.append(problem("movement-part-unknown", Place("ledger", "", number), says, found=number))
+
+
+def add_row(edits: Edits, kind: SheetKind, values: Mapping[str, NewValue]) -> None:
+    """A row below the last of a sheet, in the columns that it has; nothing is written for what is empty."""
     table = edits.table(kind)
     letters = table.header.letters if table else {}
     row: dict[str, NewValue] = {

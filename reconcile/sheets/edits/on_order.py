@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from reconcile.sheets.edits.cells import Edits, add_row, as_written, bare, raw_of
+from reconcile.sheets.edits.cells import Edits, add_row, as_written, bare, part_unknown, raw_of
 from reconcile.sheets.edits.workbook import NewValue
 from reconcile.sheets.stock.headings import ON_ORDER, STOCK
 from reconcile.sheets.tables.rows import SheetTable
@@ -12,6 +12,8 @@ from reconcile.values.problem import Place, problem
 from reconcile.values.stock.parts import Due, Part
 
 ZERO = Fraction(0)
+LONGEST_WHOLE = 15
+"""Digits of a whole number that a cell keeps exactly."""
 
 
 def put_new_parts(edits: Edits, parts: Iterable[Part]) -> None:
@@ -36,7 +38,10 @@ def put_on_order(edits: Edits, changes: Iterable[OnOrder], new_parts: Iterable[P
             _change_rows(edits, change)
         elif line.to_come > 0 and edits.table(ON_ORDER) is not None:
             part = edits.read.stock.parts.get(line.part) or new.get(line.part)
-            add_row(edits, ON_ORDER, _new_row(edits, line, part))
+            if part is None:
+                part_unknown(edits, line.part)
+            else:
+                _add_row(edits, line, part)
         elif line.to_come > 0:
             says = f"The stock workbook has no sheet {ON_ORDER.name}."
             edits.faults.append(problem("order-sheet-missing", Place("stock", ON_ORDER.name), says))
@@ -45,8 +50,7 @@ def put_on_order(edits: Edits, changes: Iterable[OnOrder], new_parts: Iterable[P
 
 def _change_rows(edits: Edits, change: OnOrder) -> None:
     line, table = change.line, edits.table(ON_ORDER)
-    if table is None:
-        return
+    letters = table.header.letters if table else {}
     for row, left in _shared(change.rows, line.to_come):
         if left <= 0:
             _empty(edits, table, row)
@@ -56,7 +60,7 @@ def _change_rows(edits: Edits, change: OnOrder) -> None:
             value = as_written(edits, part, row.place, "quantity", left, ON_ORDER)
             edits.put(ON_ORDER, row.place.cell("quantity").cell, value)
         for heading, value in _beside(line, row, change).items():
-            if heading in table.header.letters:
+            if heading in letters:
                 edits.put(ON_ORDER, row.place.cell(heading).cell, value)
 
 
@@ -70,8 +74,8 @@ def _shared(rows: tuple[Due, ...], to_come: Fraction) -> Iterator[tuple[Due, Fra
         yield row, row.quantity - taken
 
 
-def _empty(edits: Edits, table: SheetTable, row: Due) -> None:
-    for heading in table.header.letters:
+def _empty(edits: Edits, table: SheetTable | None, row: Due) -> None:
+    for heading in table.header.letters if table else ():
         if raw_of(table, row.place, heading) is not None:
             edits.put(ON_ORDER, row.place.cell(heading).cell, None)
 
@@ -90,10 +94,15 @@ def _beside(line: OrderLine, row: Due, change: OnOrder) -> dict[str, NewValue]:
     return values
 
 
-def _new_row(edits: Edits, line: OrderLine, part: Part | None) -> dict[str, NewValue]:
-    return {
+def _add_row(edits: Edits, line: OrderLine, part: Part) -> None:
+    add_row(edits, ON_ORDER, {
         "order": line.order, "part": line.part, "due": line.due, "supplier": line.supplier,
-        "quantity": bare(edits, ON_ORDER, part, line.part, line.to_come), "placed": line.placed,
+        "quantity": bare(edits, ON_ORDER, part, line.to_come), "placed": line.placed,
         "answered": line.answered, "price": None if line.price is None else Fraction(line.price),
-        "line": Fraction(line.line) if line.line.isdigit() else line.line, "note": line.note,
-    }  # fmt: skip
+        "line": Fraction(line.line) if _is_number(line.line) else line.line, "note": line.note,
+    })  # fmt: skip
+
+
+def _is_number(line: str) -> bool:
+    """Whether a line's number is read as it was from a cell that holds a number: ``3``, but not ``007``."""
+    return line.isascii() and line.isdigit() and str(int(line)) == line and len(line) <= LONGEST_WHOLE

@@ -14,9 +14,10 @@ from reconcile.sheets.stock.headings import ON_ORDER, USAGE
 from reconcile.sheets.stock.workbook import StockRead
 from reconcile.values.catalogue import ERROR
 from reconcile.values.measure import quantity_text
+from reconcile.values.orders.lines import OnOrder
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import StockChange
-from reconcile.values.stock.parts import Part, Stock, Usage
+from reconcile.values.stock.parts import Due, Part, Stock, Usage
 from reconcile.values.week.jobs import SaidJob
 from reconcile.values.words import fold
 
@@ -64,14 +65,15 @@ def _otherwise(before: StockRead, change: StockChange, after: StockRead) -> Iter
         meant[key] = meant.get(key, ZERO) + delta
     for (part, name), there in _differ(meant, _on_hand(new)):
         yield "Stock", f"{part} in {name or 'no bin'} reads {_told(there[1])}, not {_told(there[0])}."
-    added = [part.number for part in new.parts.values() if part.number not in old.parts]
-    if _bare(old.parts.values()) != _bare(new.parts[number] for number in new.parts if number in old.parts):
+    added = {part.number: part for part in change.new_parts if part.number not in old.parts}
+    kept = [part for number, part in new.parts.items() if number not in added]
+    if _bare(old.parts.values()) != _bare(kept):
         yield "Stock", "Something else than what is on hand has changed."
-    if sorted(added) != sorted(part.number for part in change.new_parts):
-        yield "Stock", "The parts that were to be added are not those that are read."
+    for each in added.values():
+        if each.number not in new.parts or new.parts[each.number].unit != each.unit:
+            yield "Stock", f"The new row of {each.number} does not read as it was meant."
     if _has(before, ON_ORDER.name):
-        for (order, part), there in _differ(_orders_meant(old, change), _orders(new)):
-            yield "On order", f"{part} of {order} reads {_told(there[1])}, not {_told(there[0])}."
+        yield from _orders_otherwise(old, change, new)
     if _has(before, USAGE.name):
         yield from _usage_otherwise(before, change, after)
     if (old.suppliers, old.breaks) != (new.suppliers, new.breaks):
@@ -112,18 +114,48 @@ def _bare(parts: Iterable[Part]) -> list[Part]:
 def _orders(stock: Stock) -> Sums:
     found: Sums = {}
     for each in stock.due:
-        key = each.order, each.part
+        key = fold(each.order), each.part
         found[key] = found.get(key, ZERO) + each.quantity
     return found
 
 
+def _orders_otherwise(old: Stock, change: StockChange, new: Stock) -> Iterator[tuple[str, str]]:
+    """Quantities of each order and part; rows that nobody meant; and days that were said anew."""
+    for (order, part), there in _differ(_orders_meant(old, change), _orders(new)):
+        yield "On order", f"{part} of {order} reads {_told(there[1])}, not {_told(there[0])}."
+    touched = {row.place.row for each in change.on_order for row in each.rows}
+    others = Counter(_due_row(row) for row in old.due if row.place.row not in touched)
+    for row in others - Counter(map(_due_row, new.due)):
+        yield "On order", f"The row of {row[1]} on {row[0]} does not read as it did."
+    days = {(fold(row.order), row.part, row.stated) for row in new.due}
+    for each in change.on_order:
+        line = each.line
+        if line.to_come <= 0 or line.due is None or not (each.redated or len(each.rows) <= 1):
+            continue
+        if (fold(_order_of(each)), line.part, line.due) not in days:
+            yield "On order", f"{line.part} of {line.order} does not read as due on {line.due}."
+
+
+def _due_row(row: Due) -> tuple[str, str, object]:
+    """All that a row of what is on order says, but for where it stands."""
+    return (
+        row.order, row.part,
+        (row.line, row.quantity, row.stated, row.supplier, row.placed, row.answered, row.price, row.note),
+    )  # fmt: skip
+
+
 def _orders_meant(stock: Stock, change: StockChange) -> Sums:
     meant = _orders(stock)
-    for changed in change.on_order:
-        key = changed.line.order, changed.line.part
-        there = sum((row.quantity for row in changed.rows), ZERO)
-        meant[key] = meant.get(key, ZERO) - there + max(changed.line.to_come, ZERO)
+    for each in change.on_order:
+        key = fold(_order_of(each)), each.line.part
+        there = sum((row.quantity for row in each.rows), ZERO)
+        meant[key] = meant.get(key, ZERO) - there + max(each.line.to_come, ZERO)
     return meant
+
+
+def _order_of(each: OnOrder) -> str:
+    """The order's number as the sheet has it; where it has no row of it yet, as the line has it."""
+    return each.rows[0].order if each.rows else each.line.order
 
 
 def _differ(meant: Sums, read: Sums) -> Iterator[tuple[tuple[str, str], tuple[Fraction, Fraction]]]:

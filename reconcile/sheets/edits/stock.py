@@ -8,7 +8,7 @@ what it was meant to say.
 from collections.abc import Iterable
 from fractions import Fraction
 
-from reconcile.sheets.edits.cells import Edits, add_row, as_written, bare, raw_of
+from reconcile.sheets.edits.cells import Edits, add_row, as_written, bare, part_unknown, raw_of
 from reconcile.sheets.edits.on_order import put_new_parts, put_on_order
 from reconcile.sheets.edits.workbook import SheetChange
 from reconcile.sheets.stock.headings import STOCK, USAGE
@@ -76,7 +76,11 @@ def _lengthen_usage(edits: Edits, used: Iterable[Usage], file: str) -> None:
             edits.remarks.append(problem("usage-sheet-missing", Place(file, USAGE.name), says))
         return
     for each in used:
-        quantity = bare(edits, USAGE, edits.read.stock.parts.get(each.part), each.part, each.quantity)
+        part = edits.read.stock.parts.get(each.part)
+        if part is None:
+            part_unknown(edits, each.part)
+            continue
+        quantity = bare(edits, USAGE, part, each.quantity)
         add_row(edits, USAGE, {"date": each.day, "part": each.part, "quantity": quantity, "job": each.job})
 
 

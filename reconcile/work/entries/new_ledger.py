@@ -28,6 +28,7 @@ from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import SHEET, WEEK, Closing, StockChange
 from reconcile.work.booking import CLOSABLE, Posting, StockDesk, Writing, booking_of, read_desk
 from reconcile.work.marks import mark_on
+from reconcile.work.ordering.beside import orders_there
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +106,10 @@ def _begun(desk: StockDesk, lost: Lost, *, in_place: bool) -> LedgerBegun:
     posting = posting_to_begin(desk, lost)
     writing = Writing(desk, posting)
     opened = openings(desk.read.stock, {}, desk.today, desk.who)
+    orders = orders_there(None, desk.read.stock, desk.workbook.name)
+    listed = orders.events(desk.read.stock, desk.today, desk.who)
     sheet = Closing("sheet at the beginning", SHEET, desk.today, desk.who, desk.sha256, desk.sha256)
-    booking = booking_of(desk, posting, writing, Before(sheet, opened), in_place=in_place)
+    booking = booking_of(desk, posting, writing, Before(sheet, opened, listed), in_place=in_place)
     aside = folder / aside_name("ledger")
     try:
         with disk(path):

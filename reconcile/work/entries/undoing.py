@@ -77,6 +77,10 @@ def unreceived(closing: Closing, desk: StockDesk, path: Path) -> Iterator[OrderE
     lines = orders_there(desk.ledger, stock, desk.workbook.name).now(stock, desk.today, desk.who)
     matcher = Matcher(lines)
     for due in dues(path, closing):
+        if due.part not in stock.parts:
+            says = f"The stock sheet has no row for {due.part}."
+            place = Place(path.name, "", due.part)
+            raise Unusable(problem("movement-part-unknown", place, says, found=due.part))
         line = lines.get(matcher.of(due))
         order, number = (line.order, line.line) if line else (due.order, "")
         yield OrderEvent(

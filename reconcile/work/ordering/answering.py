@@ -54,7 +54,7 @@ def prepare_answer(request: Request, path: Path, who: str = "") -> AnswerToBook:
         closing_name("answer to", named or [path.stem], desk), ORDERS, desk.today, desk.who,
         details={"answer": path.name},
     )  # fmt: skip
-    posting = Posting(closing, (), StockChange(), beside=Beside(orders=tuple(answering.events)))
+    posting = Posting(closing, (), StockChange(), beside=Beside(orders=tuple(answering.events)), marks=True)
     after = with_answers(stock, answering.answered, lines)
     kits = kit_changes(places, after.due)
     return AnswerToBook(desk, tuple(answering.answered), kits, posting, desk.remarks)

@@ -214,7 +214,7 @@ def to_book(
     named = list(dict.fromkeys(event.order or "no order" for event in events))
     closing = Closing(closing_name(what, named, desk), ORDERS, desk.today, desk.who)
     change = StockChange(moved(movements))
-    posting = Posting(closing, tuple(movements), change, beside=Beside(orders=tuple(events)))
+    posting = Posting(closing, tuple(movements), change, beside=Beside(orders=tuple(events)), marks=True)
     return OrdersToBook(desk, posting, desk.remarks)
 
 

@@ -12,6 +12,7 @@ from reconcile.values.orders.lines import OrderLine
 from reconcile.values.orders.listed import OrderList
 from reconcile.values.orders.records import SupplierRecord
 from reconcile.values.problem import Problem
+from reconcile.work.marks import CODES, is_foreign, told_apart
 from reconcile.work.ordering.books import order_books, unplaced_of
 from reconcile.work.planning import REPORTS, plan
 from reconcile.work.stages import Stage, unwatched
@@ -46,16 +47,21 @@ def list_orders(request: Request, stage: Stage = unwatched) -> OrdersListed:
     return OrdersListed(order_list(week, lines, written), (*faults, *told))
 
 
-SAID_WITH_ORDERS = ("order-differs-noticed", "lead-time-optimistic", "due-past", "stock-outdated")
+SAID_WITH_ORDERS = (
+    "order-differs-noticed", "lead-time-optimistic", "due-past", "stock-outdated", *CODES.values(),
+)  # fmt: skip
 """Of all that a plan remarks, what is about orders."""
 
 
 def booked_lines(places: Located) -> tuple[OrderLine, ...]:
-    """The lines of all orders by the ledger; none where there is no ledger."""
-    ledger = open_ledger(ledger_path(stock_path(places)), create=False)
+    """The lines of all orders by the ledger; none where there is no ledger, or another workbook's."""
+    workbook = stock_path(places)
+    ledger = open_ledger(ledger_path(workbook), create=False)
     if ledger is None:
         return ()
     with ledger:
+        if is_foreign(workbook, ledger):
+            return ()
         return tuple(lines_of(ledger.order_entries()).values())
 
 
@@ -69,4 +75,4 @@ def suppliers_recorded(request: Request) -> Recorded:
     stock = read_stock(book, places.settings, places.today).stock
     lines = booked_lines(places)
     found = optimistic(lines, stock, places.settings, places.today)
-    return Recorded(tuple(records(lines, places.settings.days)), tuple(found))
+    return Recorded(tuple(records(lines, places.settings.days)), (*found, *told_apart(request)))

@@ -82,7 +82,7 @@ def prepare_placing(request: Request, which: str, who: str = "", out: Path | Non
     closing = Closing(name, ORDERS, desk.today, desk.who)
     events = tuple(event for each in placings for event in each.events)
     change = StockChange(new_parts=tuple(new.values()))
-    posting = Posting(closing, (), change, beside=Beside(orders=events))
+    posting = Posting(closing, (), change, beside=Beside(orders=events), marks=True)
     return ToPlace(desk, placings, posting, folder, (*desk.remarks, *problems))
 
 

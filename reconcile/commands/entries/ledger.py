@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from reconcile.commands.close import posted_text
+from reconcile.commands.entries.close import posted_text
 from reconcile.commands.shell import terminal
 from reconcile.commands.shell.options import (
     AsJson,

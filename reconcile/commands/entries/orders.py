@@ -205,7 +205,7 @@ def say_list(request: "Request", json: bool) -> int:
 
 def say_placed(request: "Request", which: str, who: str, how: How) -> int:
     """Shows what a buyer changed, then places."""
-    from reconcile.commands.close import posted_text
+    from reconcile.commands.entries.close import posted_text
     from reconcile.reports.orders.screen import changes_screen
     from reconcile.reports.writing.text import written_lines
     from reconcile.work.ordering.placing import book_placing, prepare_placing
@@ -224,7 +224,7 @@ def say_placed(request: "Request", which: str, who: str, how: How) -> int:
 
 def say_answer(request: "Request", path: Path, who: str, how: How, *, post: bool) -> int:
     """Shows what an answer changes, and books it where that is asked for."""
-    from reconcile.commands.close import posted_text
+    from reconcile.commands.entries.close import posted_text
     from reconcile.reports.orders.screen import answer_screen
     from reconcile.work.ordering.answering import book_answer, prepare_answer
 
@@ -241,7 +241,7 @@ def say_answer(request: "Request", path: Path, who: str, how: How, *, post: bool
 
 def say_booked(to_book: "OrdersToBook", how: How) -> int:
     """Books what was typed, or says what would be booked."""
-    from reconcile.commands.close import posted_text
+    from reconcile.commands.entries.close import posted_text
     from reconcile.reports.closing.ledger_screen import to_book_screen
     from reconcile.reports.orders.screen import events_screen
     from reconcile.work.booking import post
