@@ -11,6 +11,13 @@ from typing import Any
 
 from raw_book import Xml
 
+BUYER = """[workshop]
+name = "Tern Lane Frame Workshop"
+address = ["12 Tern Lane"]
+city = "Ostwick"
+"""
+"""Settings: who orders."""
+
 MON, TUE, WED = date(2026, 11, 30), date(2026, 12, 1), date(2026, 12, 2)
 
 CODE, TEXT, NUMBER, LENGTH, DAY, WORD = "code", "text", "number", "length", "day", "word"

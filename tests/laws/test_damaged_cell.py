@@ -11,7 +11,18 @@ from typing import Any
 
 import pytest
 from cells_counted import counted
-from damages import DAMAGES, DRESSES, HEADING_DAMAGES, KINDS, NAMES, SOUND, Damage, Spared, sound_sheets
+from damages import (
+    BUYER,
+    DAMAGES,
+    DRESSES,
+    HEADING_DAMAGES,
+    KINDS,
+    NAMES,
+    SOUND,
+    Damage,
+    Spared,
+    sound_sheets,
+)
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from raw_book import raw_book
@@ -96,6 +107,7 @@ def result_of(told: dict[str, Any]) -> dict[str, Any]:
 def shop(request, tmp_path_factory) -> tuple[str, Path, dict[str, Any]]:
     """A form of file, a folder for it, and what the sound workshop gives in it."""
     form, folder = request.param, tmp_path_factory.mktemp(request.param)
+    (folder / "reconcile.toml").write_text(BUYER, "utf-8")
     status, told = answer(folder, form, sound_sheets())
     assert (status, told["problems"]) == (1, [])
     assert counts_add_up(told)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from damages import BUYER
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from structures import BOOK, EDITS, LINKS, TEXTS, Edit, Parts, Spared, packed, sound_books
@@ -45,6 +46,7 @@ class Shop:
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory) -> Shop:
     folder = tmp_path_factory.mktemp("structure")
+    (folder / "reconcile.toml").write_text(BUYER, "utf-8")
     books = sound_books(folder)
     status, told = answer(folder, books)
     assert (status, told["problems"]) == (1, [])
