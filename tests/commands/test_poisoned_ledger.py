@@ -194,7 +194,7 @@ def columns(folder: Path) -> Iterator[tuple[str, str]]:
 
 
 FURTHER = (
-    "INSERT INTO order_events VALUES (1, NULL, 'PO-9', '1', 'placed', '2026-11-27', 'me', 'CLIP', 'each', '5',"  # noqa: E501
+    "INSERT INTO order_events VALUES (9001, NULL, 'PO-9', '1', 'placed', '2026-11-27', 'me', 'CLIP', 'each', '5',"  # noqa: E501
     " '2026-12-03', '1.5', 'EUR', 'ALFA', '', '', '')",
     "INSERT INTO job_joints VALUES (1, 1, 'upper', '', 'k', 1, 1, '{\"SP\": \"1\"}', 'B', '10')",
     "INSERT INTO checks VALUES (1, 1, 'locks hold', 1, '', '', '2026-12-01')",

@@ -59,12 +59,13 @@ J-4123 | Size now    | bolt-unknown        | 2 1/4 in of SAE 8 or SAE 5: which c
 J-4130 | Size now    | bolt-unknown        | 50 mm in 12.9 or 8.8: which comes out, not known
 J-4138 | Size now    | bolt-unknown        | 80 mm in 8.8 or 10.9: which comes out, not known
 J-4153 | Size now    | bolt-unknown        | bolts of several grades: which comes out, not known
-J-4153 | Size now    | stack-unknown       | what comes off each of 2 joints on 2 sides, not known | 4
+J-4153 | Size now    | stack-unknown       | what comes off each of 2 joints on 2 sides, not known | 2
 J-4157 | Size now    | bolt-unknown        | bolts of several grades: which comes out, not known
-J-4161 | Size now    | stack-unknown       | what comes off each of 4 joints on 2 sides, not known | 8
+J-4161 | Size now    | stack-unknown       | what comes off each of 4 joints on 2 sides, not known | 4
 J-4164 | Size now    | split-assumed       | odd number of steps now, split not given
 J-4164 | Size wanted | sides-differ        | odd number of steps wanted
 J-4094 | Planned day | day-past            | day that has passed
+J-4094 | Job no      | job-joint-begun     | one side of a joint is done, the other is not
 J-4094 | Planned day | job-left-over       | half done when its week was closed
 J-4095 | Planned day | day-past            | day that has passed
 J-4095 | Planned day | job-left-over       | not begun when its week was closed
