@@ -5,7 +5,7 @@ Poisson demand", *Management Science* 12 (1966), 391-411: what is owed depends o
 pipeline alone. C. C. Sherbrooke, *Optimal Inventory Modeling of Systems*, 1992, chapter 2: two items, with
 pipelines of 1 and 4 and costs of 5 and 1, and the order in which marginal analysis buys them. Of the repair
 kit of Smith, Chambers and Shlifer (1980) no printed data is remembered with its result; kits are held to
-every choice there is (``tests/plan/levels/money/test_kits.py``).
+every choice there is (``tests/plan/levels/money/test_kits_for_money.py``).
 """
 
 from math import exp, factorial

@@ -231,7 +231,8 @@ def test_an_empty_text_is_counted_and_said_to_show_nothing(tmp_path: Path, cell:
         lambda xml: xml.replace(b"<c ", b"\n  <c ").replace(b"</c>", b"\n</c>"),
         lambda xml: xml.replace(b"<sheetData>", b"<!-- <c r='A1'><v>1</v></c> --><sheetData>"),
         lambda xml: xml.replace(
-            b"</row>", b'<c r="E1"/><c r="F1"></c><c r="G1"><v/></c><c r="H1"><v></v></c></row>'
+            b"</row></sheetData>",
+            b'<c r="E2"/><c r="F2"></c><c r="G2"><v/></c><c r="H2"><v></v></c></row></sheetData>',
         ),
         lambda xml: xml.replace(b"<v>3</v>", b"<v>3</v>\n"),
     ],

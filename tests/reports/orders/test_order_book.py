@@ -147,7 +147,7 @@ def test_jobs_at_risk_too_many_for_a_sheet_go_to_csv_and_the_sheet_says_so(tmp_p
     write_all(order_outputs(week, tmp_path, limit=20))
     says = load_workbook(tmp_path / "order-2026-W49.xlsx")["Jobs at risk"]["A3"].value
     assert says.startswith(
-        "30 rows are more than a sheet can hold. They are in order-2026-W49-jobs-at-risk.csv"
+        "30 rows are more than a sheet is good for. They are in order-2026-W49-jobs-at-risk.csv"
     )
     written = (tmp_path / "order-2026-W49-jobs-at-risk.csv").read_text("utf-8-sig").splitlines()
     assert len(written) == 31
