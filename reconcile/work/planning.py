@@ -78,6 +78,7 @@ def refuse_no_job(planned: Week, inputs: Inputs) -> None:
     """Raises Unusable where not one job can be planned, be it for its row or for its frame's file."""
     place = Place(inputs.jobs_header.file, inputs.jobs_header.sheet)
     files = {place.file, *(file.name for file in inputs.files if file.role == "frame")}
+    files |= {name for names in inputs.faulty.values() for name in names}  # also those that nobody could read
     faults = [fault for fault in planned.problems if fault.place.file in files]
     if unusable := wholly_faulty("jobs", place, planned.rows["jobs"], faults):
         raise Unusable(*unusable)

@@ -159,7 +159,7 @@ def picture(path: Path) -> None:
     [
         (protected, "file-protected"),
         (cut_short, "file-broken"),
-        (broken_inside, "file-broken"),
+        (broken_inside, "sheet-broken"),
         (picture, "file-kind"),
     ],
 )

@@ -164,7 +164,7 @@ def test_the_week_orders_by_it_only_when_it_is_named(tmp_path, monkeypatch):
     workbook(folder / "stock.xlsx", Stock=STOCK, Usage=jobs(weeks=17))
     workbook(
         folder / "jobs.xlsx",
-        Jobs=[["job", "date", "frame", "from", "to"], ["J-1", date(2026, 12, 1), "NONE", "14 in", "15 in"]],
+        Jobs=[["job", "date", "frame", "from", "to"], ["J-1", date(2026, 12, 1), "NQ-T1", "16 in", "17 in"]],
     )
     (folder / "frames").mkdir()
     shutil.copy(DEMO / "frames" / "NQ-T1.toml", folder / "frames")
