@@ -17,6 +17,7 @@ from typer.testing import CliRunner
 from reconcile.cli import app
 
 FRAMES = Path(__file__).parent.parent / "cases" / "hand_week" / "frames"
+BUYER = '[workshop]\nname = "Tern Lane Frame Workshop"\naddress = ["12 Tern Lane"]\ncity = "Ostwick"\n'
 ANSWER = ("period", "today", "jobs", "parts", "first_come", "solution", "problems", "rows")
 MANY = settings(max_examples=500, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 
@@ -45,6 +46,7 @@ class Shop:
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory) -> Shop:
     folder = tmp_path_factory.mktemp("structure")
+    (folder / "reconcile.toml").write_text(BUYER, "utf-8")
     books = sound_books(folder)
     status, told = answer(folder, books)
     assert (status, told["problems"]) == (1, [])
