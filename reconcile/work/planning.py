@@ -78,8 +78,9 @@ def with_remarks(planned: Week, inputs: Inputs, request: Request, *, finishes: b
 def refuse_no_job(planned: Week, inputs: Inputs) -> None:
     """Raises Unusable where not one job can be planned, be it for its row or for its frame's file."""
     place = Place(inputs.jobs_header.file, inputs.jobs_header.sheet)
-    others = {file.name for file in inputs.files if file.role not in ("jobs", "frame")}
-    faults = [fault for fault in planned.problems if fault.place.file not in others]
+    files = {place.file, *(file.name for file in inputs.files if file.role == "frame")}
+    files |= {name for names in inputs.faulty.values() for name in names}  # also those that nobody could read
+    faults = [fault for fault in planned.problems if fault.place.file in files]
     if unusable := wholly_faulty("jobs", place, planned.rows["jobs"], faults):
         raise Unusable(*unusable)
 
