@@ -18,7 +18,6 @@ from typer.testing import CliRunner
 from reconcile.cli import app
 
 FRAMES = Path(__file__).parent.parent / "cases" / "hand_week" / "frames"
-BUYER = '[workshop]\nname = "Tern Lane Frame Workshop"\naddress = ["12 Tern Lane"]\ncity = "Ostwick"\n'
 ANSWER = ("period", "today", "jobs", "parts", "first_come", "solution", "problems", "rows")
 MANY = settings(max_examples=500, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 
