@@ -1,7 +1,7 @@
 """Values in, a planned week out: the whole pipeline on one screen."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 from reconcile.plan.flows.supply import Demand
@@ -15,6 +15,7 @@ from reconcile.plan.needs.left import together
 from reconcile.plan.orders.shortfalls import Users, part_results, parts_named, serve_all, supplies_for
 from reconcile.plan.solver.packing import Memory
 from reconcile.values.problem import Problem, problem
+from reconcile.values.records import dataclass
 from reconcile.values.week.jobs import SaidJob, Steps
 from reconcile.values.week.results import DONE, SHORT, Inputs, JobResult, PartResult, Solution, Taking, Week
 

@@ -8,7 +8,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 
 from reconcile.sheets.figures.text import Unreadable, clean, shown
@@ -20,6 +20,7 @@ from reconcile.sheets.stock.headings import STOCK
 from reconcile.sheets.tables.headings import SheetKind, find_header, sheet_named
 from reconcile.sheets.tables.rows import Columns, Fault, Row, Table, as_text, open_table
 from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.records import dataclass
 from reconcile.values.settings import Settings
 from reconcile.values.week.results import Tally
 

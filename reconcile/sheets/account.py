@@ -9,7 +9,7 @@ import io
 import zipfile
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from operator import itemgetter
 from pathlib import Path
@@ -26,6 +26,7 @@ from reconcile.sheets.tables.remarks import rows_text
 from reconcile.sheets.tables.rows import Table
 from reconcile.sheets.unseen.filled_cells import filled_in_ods, filled_in_xlsx
 from reconcile.values.problem import Unusable
+from reconcile.values.records import dataclass
 from reconcile.values.week.results import Ignored, SheetAccount
 from reconcile.values.words import nearest
 

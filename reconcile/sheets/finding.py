@@ -1,12 +1,13 @@
 """Where the files of a run are."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 from reconcile.sheets.request import Request
 from reconcile.sheets.settings.file import read_settings
 from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.records import dataclass
 from reconcile.values.settings import Settings
 
 BOOK_SUFFIXES = (".xlsx", ".xlsm", ".ods", ".xlsb", ".xls", ".csv")

@@ -1,7 +1,7 @@
 """All inputs of a week, found and read: settings, jobs, stock and frames, with every problem at once."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -22,6 +22,7 @@ from reconcile.values.frames.frame import Adjustment, Disturbed, Extra, Frame, J
 from reconcile.values.ledger.standing import BookSays
 from reconcile.values.measure import Amount
 from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Stock
 from reconcile.values.week.results import InputFile, Inputs
 

@@ -1,8 +1,9 @@
 """What a run was asked for."""
 
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+
+from reconcile.values.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

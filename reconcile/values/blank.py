@@ -1,7 +1,8 @@
 """What a blank workbook is made of: sheets of columns, each with a note, a kind and an example."""
 
-from dataclasses import dataclass
 from datetime import date
+
+from reconcile.values.records import dataclass
 
 TEXT, DATE, WHOLE, NUMBER, MONEY = "text", "date", "whole", "number", "money"
 """Kinds of column. A column of text keeps ``1/2 in`` as it is typed; a number may have its unit beside it."""

@@ -4,7 +4,7 @@ Each entry gives the severity, what the code means, an example, what the program
 the reader can do. The problems page of the documentation is generated from this list.
 """
 
-from dataclasses import dataclass
+from reconcile.values.records import dataclass
 
 ERROR, NOTICE = "error", "notice"
 

@@ -1,11 +1,12 @@
 """The chair's record: what the closings that stand left on a chair, joint by joint."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from fractions import Fraction
 
 from reconcile.values.ledger.jobs import CheckDone, Pieces
+from reconcile.values.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

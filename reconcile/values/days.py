@@ -1,7 +1,9 @@
 """Working days and the period that is planned."""
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date, timedelta
+
+from reconcile.values.records import dataclass
 
 DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 ONE_DAY = timedelta(days=1)

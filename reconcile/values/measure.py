@@ -4,8 +4,9 @@ A length is a ``Fraction`` in millimetres, a quantity a ``Fraction`` in the part
 never stands for either: 0.1 has no exact float, and a bolt that is "almost" long enough is not.
 """
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+from reconcile.values.records import dataclass
 
 MM_PER_INCH = Fraction(254, 10)
 """1 in = 25.4 mm exactly (NIST SP 811, appendix B.8)."""

@@ -1,9 +1,10 @@
 """A problem with an input, as a value: its code, its place, what is wrong, what was done, what to do."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from reconcile.values.catalogue import CODES
+from reconcile.values.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

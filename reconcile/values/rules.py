@@ -4,8 +4,10 @@ Apart from the values that are worked out by them: a command that only reads set
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
+
+from reconcile.values.records import dataclass
 
 ZERO = Fraction(0)
 

@@ -1,9 +1,10 @@
 """The workshop's settings, all optional, each with the default that the formats page gives."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from reconcile.values.days import WorkDays
+from reconcile.values.records import dataclass
 from reconcile.values.rules import Buying, Counting, LevelRules
 
 MEGABYTE = 1_000_000

@@ -11,7 +11,7 @@ chair as it was before the first of them.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from fractions import Fraction
 
 from reconcile.values.chairs import ChairJob, ChairRecord, FittedBolt, JointState
@@ -25,6 +25,7 @@ from reconcile.values.ledger.jobs import (
     SideSteps,
     of_joint,
 )
+from reconcile.values.records import dataclass
 from reconcile.values.stock.lines import BOLT, SPACER
 from reconcile.values.words import fold
 

@@ -6,7 +6,7 @@ out anew, and what is gone from the file is unknown.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from reconcile.plan.chairs.record import JointKey
@@ -17,6 +17,7 @@ from reconcile.values.frames.stacks import KnownJoint, SaidPieces, SpacersNow
 from reconcile.values.ledger.jobs import DONE, LEFT, RIGHT, SINGLE
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.problem import Finding
+from reconcile.values.records import dataclass
 from reconcile.values.week.jobs import Job, SaidJob, Steps, completed
 from reconcile.values.words import fold
 

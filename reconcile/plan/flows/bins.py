@@ -4,10 +4,10 @@ The first bin of the sheet comes first. What is allocated is told by bin, not by
 in whose row it stands; what that bin cannot bear stays in the last bins.
 """
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from reconcile.plan.flows.timeline import ZERO
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Part
 
 

@@ -1,10 +1,10 @@
 """What there is of a part, what comes in, and what a job asks for and gives back."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Due
 from reconcile.values.week.jobs import Job, Line
 from reconcile.values.week.results import JOB, ORDER, Source

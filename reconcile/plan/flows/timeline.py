@@ -6,10 +6,11 @@ due on a day, and a recovered part usable from a day, serve jobs of that day and
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from fractions import Fraction
 
+from reconcile.values.records import dataclass
 from reconcile.values.week.results import ShelfDay, Source
 
 ZERO = Fraction(0)

@@ -6,7 +6,6 @@ and what goes in is told apart by the parts, where these are known.
 """
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 
 from reconcile.plan.kits.bundles import Serving
@@ -26,6 +25,7 @@ from reconcile.values.frames.sections import (
     Section,
     Slice,
 )
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Bolt, Part
 from reconcile.values.week.jobs import Steps
 from reconcile.values.week.results import ServedLine

@@ -7,12 +7,12 @@ options are the line's choices; a day is a period. What a job gives back is a yi
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 
 from reconcile.plan.flows.supply import FROM_THE_START, Demand, Supply
 from reconcile.plan.kits.shares import Share, shares_of
 from reconcile.plan.solver.packing import Ask, Bundle, Option, Resource, Served, Yield
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.jobs import Choice, Line
 from reconcile.values.week.results import ServedLine

@@ -1,9 +1,9 @@
 """Lines of a chair that one choice has to serve: a joint's bolts, its stacks, alike on both sides."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
+from reconcile.values.records import dataclass
 from reconcile.values.week.jobs import Choice, Line
 
 SHARED = ("bolt", "spacer")

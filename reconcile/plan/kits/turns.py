@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
@@ -11,6 +10,7 @@ from reconcile.plan.flows.supply import Arrival, Demand, Supply, recovered_from
 from reconcile.plan.kits.bundles import Serving
 from reconcile.plan.solver.packing import Memory
 from reconcile.values.days import WorkDays
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.results import Awaited
 

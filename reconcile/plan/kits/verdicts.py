@@ -3,7 +3,7 @@
 from bisect import bisect_left
 from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -22,6 +22,7 @@ from reconcile.plan.solver.packing import (
 )
 from reconcile.plan.solver.packing_solver import least, most_remembered
 from reconcile.values.days import NoWorkingDay, WorkDays
+from reconcile.values.records import dataclass
 from reconcile.values.week.results import COMPLETE, SHORT, TO_ORDER, WAITS, Awaited, Missing
 
 ZERO = Fraction(0)

@@ -1,11 +1,12 @@
 """Which parts may serve a line, best first."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from fractions import Fraction
 
 from reconcile.standards import preferred_lengths, standard_thread_length
 from reconcile.values.frames.frame import Joint, Window
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Bolt, Part, Stock, Thread
 from reconcile.values.week.jobs import Choice
 from reconcile.values.words import fold

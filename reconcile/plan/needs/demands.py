@@ -1,7 +1,7 @@
 """From jobs to demands: each kind of job is exploded once; what is said of it names each job's cells."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -17,6 +17,7 @@ from reconcile.values.days import NoWorkingDay
 from reconcile.values.frames.frame import Frame
 from reconcile.values.ledger.jobs import JobBooked, JobLine
 from reconcile.values.problem import Finding, Place, Problem, problem
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Part, Stock
 from reconcile.values.week.jobs import Job, Line, SaidJob, Steps
 from reconcile.values.week.results import Inputs, Tally

@@ -6,11 +6,12 @@ last ones.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from reconcile.values.frames.frame import Frame
 from reconcile.values.ledger.jobs import JobBooked, JobLine, JobRow, SideSteps
+from reconcile.values.records import dataclass
 from reconcile.values.week.jobs import Job, Line, Steps
 from reconcile.values.week.results import ServedLine
 

@@ -1,7 +1,6 @@
 """From a job to its steps on each side, and from those to the lines that it needs."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 
 from reconcile.plan.chairs.stacks import (
@@ -20,6 +19,7 @@ from reconcile.values.frames.stacks import KnownJoint, SpacersNow
 from reconcile.values.ledger.jobs import CheckAsked, JointFound
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.problem import Finding
+from reconcile.values.records import dataclass
 from reconcile.values.week.jobs import Choice, Job, Line, Steps
 from reconcile.values.words import fold, nearest
 

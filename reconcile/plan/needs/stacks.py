@@ -1,13 +1,13 @@
 """What a stack of spacers consists of, and what of it stays, comes off and is fitted. Lengths in mm."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 
 from reconcile.plan.chairs.stacks import Counts, height
 from reconcile.plan.needs.choices import Racks
 from reconcile.values.frames.frame import Joint
+from reconcile.values.records import dataclass
 from reconcile.values.week.jobs import Choice
 
 

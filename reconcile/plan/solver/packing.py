@@ -14,9 +14,11 @@ apart. Where nothing is scarce nothing is solved.
 from bisect import bisect_left, bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from hashlib import sha256
 from typing import Protocol
+
+from reconcile.values.records import dataclass
 
 PLENTY = 10**12
 """Units of a resource that can be had as wanted."""

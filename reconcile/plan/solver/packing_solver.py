@@ -4,7 +4,7 @@ import math
 import time
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from reconcile.plan.solver.packing import (
     Balance,
@@ -27,6 +27,7 @@ from reconcile.plan.solver.packing import (
     share_out,
 )
 from reconcile.plan.solver.programme import INFINITE, Outcome, Programme, Reached, Stage, solve
+from reconcile.values.records import dataclass
 
 BLOCK = 8
 """Periods whose balance rows add up from one start."""

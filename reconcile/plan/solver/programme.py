@@ -7,8 +7,10 @@ stage to the next.
 
 import time
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
+
+from reconcile.values.records import dataclass
 
 INFINITE = float("inf")
 

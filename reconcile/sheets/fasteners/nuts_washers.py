@@ -1,7 +1,7 @@
 """Nuts, washers and spacers from the tokens of a description. Nothing is guessed: no pitch, no thickness."""
 
 from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 
 from reconcile.sheets.fasteners.slips import slip_in_number
@@ -12,6 +12,7 @@ from reconcile.sheets.figures.numbers import read_number
 from reconcile.sheets.figures.text import Unreadable
 from reconcile.sheets.figures.units import MILLIMETRES, canonical_unit
 from reconcile.standards import UNIFIED
+from reconcile.values.records import dataclass
 from reconcile.values.stock.descriptions import Nut, Spacer, Washer
 from reconcile.values.stock.parts import Thread
 

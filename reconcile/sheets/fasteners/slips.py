@@ -8,7 +8,6 @@ bolt of another length or pitch: ``2. LG`` of ``2.5 LG``, ``11/2`` of ``1 1/2``,
 import math
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
@@ -17,6 +16,7 @@ from reconcile.sheets.fasteners.words import COUNT_WORDS, KNOWN_WORDS, LONG_WORD
 from reconcile.sheets.figures.units import MILLIMETRES
 from reconcile.standards.grades import ASTM_SPECIFICATIONS
 from reconcile.values.measure import FINEST_INCH, MM_PER_INCH
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Thread
 
 _LEADING_NOUGHT = re.compile(r"(?<![\d.,])0(?:\d|[ -])")

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from string import ascii_lowercase
 from typing import Any
 
@@ -23,6 +22,7 @@ from reconcile.sheets.fasteners.spellings import (
 from reconcile.sheets.fasteners.words import KNOWN_WORDS
 from reconcile.sheets.figures.text import Unreadable
 from reconcile.standards import PROPERTY_CLASSES, metric_pitches
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Thread
 
 

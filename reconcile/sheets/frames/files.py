@@ -8,7 +8,7 @@ fault of a file in one go, and no half-read frame ever plans a job.
 import hashlib
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 from pathlib import Path
 
@@ -33,6 +33,7 @@ from reconcile.values.frames.frame import (
     Washer,
 )
 from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Thread
 from reconcile.values.words import fold
 

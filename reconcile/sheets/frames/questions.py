@@ -6,7 +6,7 @@ one is asked for again; ``<`` goes back to the question before, where the earlie
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from reconcile.sheets.fasteners.spellings import (
@@ -38,6 +38,7 @@ from reconcile.sheets.frames.keys import (
 from reconcile.values.catalogue import ERROR
 from reconcile.values.frames.sections import SUNK_HEADS
 from reconcile.values.problem import Problem
+from reconcile.values.records import dataclass
 from reconcile.values.words import fold, nearest
 
 Ask = Callable[[str], str]

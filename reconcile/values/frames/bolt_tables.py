@@ -1,9 +1,9 @@
 """What a joint asks for at each step: bolt, grip, window and spacers. Lengths in mm."""
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from reconcile.values.frames.frame import Adjustment, Joint, Window
+from reconcile.values.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

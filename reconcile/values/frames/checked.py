@@ -1,11 +1,12 @@
 """A frame file that was checked by itself: what it holds, or every fault with the line it stands in."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from reconcile.values.catalogue import ERROR
 from reconcile.values.frames.frame import Frame
 from reconcile.values.problem import Problem
+from reconcile.values.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,10 @@
 """Frames, their adjustments and joints: a build sheet as values. Lengths in mm."""
 
 from collections.abc import Set
-from dataclasses import dataclass
 from fractions import Fraction
 
 from reconcile.values.measure import Amount
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Thread
 from reconcile.values.words import fold
 

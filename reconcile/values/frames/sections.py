@@ -1,9 +1,9 @@
 """A joint cut along its bolt: what is clamped, how far the bolt reaches, what that says. Lengths in mm."""
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from reconcile.values.frames.frame import Joint
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Thread
 
 FRAME_PARTS, OPTION, KEPT, COMES_OUT, GOES_IN = "frame parts", "option", "kept", "comes out", "goes in"

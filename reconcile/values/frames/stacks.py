@@ -1,7 +1,8 @@
 """What a stack of spacers and a joint's bolt are known to be, before anybody opens the chair."""
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+from reconcile.values.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,9 @@
 """A job that is held before it has a row in the jobs sheet: asked for once, then released or overtaken."""
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
+
+from reconcile.values.records import dataclass
 
 RELEASED, OVERTAKEN = "released", "overtaken"
 """How a hold ends: given up by somebody, or the jobs sheet has a row of its own for the job."""

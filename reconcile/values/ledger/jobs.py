@@ -1,10 +1,10 @@
 """What a closing books of a job: what its row said, its lines, what was there, what was checked."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
+from reconcile.values.records import dataclass
 from reconcile.values.stock.lines import BOLT, SPACER, LineKey
 from reconcile.values.words import fold
 

@@ -1,6 +1,6 @@
 """By what a workbook and its ledger know that they belong together."""
 
-from dataclasses import dataclass
+from reconcile.values.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,10 @@
 """What happened to a line of an order, one thing after another; nothing of it is ever changed."""
 
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+
+from reconcile.values.records import dataclass
 
 WRITTEN, PLACED, OPENED, ANSWERED, CANCELLED = "written", "placed", "opened", "answered", "cancelled"
 RECEIVED, CLOSED_SHORT, SENT_BACK = "received", "closed short", "sent back"

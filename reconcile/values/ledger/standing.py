@@ -1,12 +1,13 @@
 """How jobs and weeks stand in the book: done, half done, closed, held."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 
 from reconcile.values.days import ONE_DAY, Period, WorkDays
 from reconcile.values.ledger.holds import HeldRow
 from reconcile.values.ledger.jobs import JobBooked
+from reconcile.values.records import dataclass
 from reconcile.values.words import fold
 
 

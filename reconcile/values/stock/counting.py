@@ -4,11 +4,11 @@ Quantities are ``Fraction`` in the part's unit. A line is a part in one bin: row
 name the same bin for the same part are one line.
 """
 
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
 from reconcile.values.problem import Problem, RowPlace
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Part
 
 ZERO = Fraction(0)

@@ -1,9 +1,9 @@
 """What a fastener's description says: each finding with its place in the text as it was given."""
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Generic, TypeVar
 
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Bolt, Thread
 
 T = TypeVar("T")

@@ -1,10 +1,11 @@
 """What stands in a returns workbook that is there already, row by row, so that a new one can keep it."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from fractions import Fraction
 
+from reconcile.values.records import dataclass
 from reconcile.values.words import fold
 
 FilledCell = str | int | Fraction | date | None

@@ -1,6 +1,6 @@
 """Which line of a job: the words by which movements, returns and the ledger name it."""
 
-from dataclasses import dataclass
+from reconcile.values.records import dataclass
 
 FIT, REMOVE = "fit", "remove"
 BOLT, SPACER = "bolt", "spacer"

@@ -5,11 +5,12 @@ never changed or taken back; what was wrong is put right by a further one.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from fractions import Fraction
 
 from reconcile.values.problem import Place
+from reconcile.values.records import dataclass
 from reconcile.values.stock.lines import LineKey
 from reconcile.values.stock.parts import Due, Usage
 

@@ -1,12 +1,13 @@
 """Threads, bolts, stock parts, bins and what is due."""
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
 from reconcile.values.measure import length_text
 from reconcile.values.problem import RowPlace
+from reconcile.values.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

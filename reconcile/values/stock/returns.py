@@ -1,11 +1,11 @@
 """What the technicians bring back from a week: jobs done, what became of each line, orders that came in."""
 
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
 from reconcile.values.ledger.jobs import CheckDone, JobRow, JointFound
 from reconcile.values.problem import RowPlace
+from reconcile.values.records import dataclass
 from reconcile.values.stock.lines import LineKey
 
 

@@ -1,7 +1,8 @@
 """A line of a frame that uses more than is planned, week after week."""
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+from reconcile.values.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

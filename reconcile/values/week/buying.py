@@ -5,11 +5,12 @@ Money is a ``Fraction`` of the part's currency, quantities are in the part's uni
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from math import ceil
 
+from reconcile.values.records import dataclass
 from reconcile.values.rules import ALL_UNITS, Buying
 
 ZERO = Fraction(0)

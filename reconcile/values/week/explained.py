@@ -1,7 +1,6 @@
 """A job or a part of a planned week, with what an explanation of its figures needs."""
 
-from dataclasses import dataclass
-
+from reconcile.values.records import dataclass
 from reconcile.values.week.results import JobResult, PartResult, Taking, Week
 
 

@@ -1,6 +1,6 @@
 """Frames and their joints, planned jobs, and the lines that a job needs."""
 
-from dataclasses import dataclass, field, fields
+from dataclasses import field, fields
 from datetime import date
 from fractions import Fraction
 
@@ -8,6 +8,7 @@ from reconcile.values.frames.frame import Joint
 from reconcile.values.frames.stacks import KnownJoint, SpacersNow
 from reconcile.values.measure import length_text
 from reconcile.values.problem import RowPlace
+from reconcile.values.records import dataclass
 from reconcile.values.words import fold
 
 OPEN, PART_DONE, DONE_ALREADY = "open", "part done", "done"

@@ -4,13 +4,13 @@ Quantities and levels are exact, in the part's unit. Statistics (means, chances,
 estimates, and no part is ever counted with them.
 """
 
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
 from reconcile.values.days import ONE_DAY, WorkDays, week_of
 from reconcile.values.problem import Problem
+from reconcile.values.records import dataclass
 from reconcile.values.rules import LevelRules
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.page_foot import PageFoot

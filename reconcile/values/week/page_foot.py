@@ -1,9 +1,9 @@
 """What the pages of a printed workbook say at their foot, and the paper that they are for."""
 
-from dataclasses import dataclass
 from datetime import datetime
 
 from reconcile.values.days import Period
+from reconcile.values.records import dataclass
 
 
 @dataclass(frozen=True, slots=True)

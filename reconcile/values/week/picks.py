@@ -1,9 +1,9 @@
 """What to take from which bin for all jobs that have a kit: each part once, split by day and job."""
 
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
+from reconcile.values.records import dataclass
 from reconcile.values.stock.parts import Part
 from reconcile.values.week.results import Awaited
 

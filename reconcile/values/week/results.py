@@ -1,7 +1,7 @@
 """What a planned week says: jobs with their kits, parts with their shelf, problems and counts."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -12,6 +12,7 @@ from reconcile.values.days import Period
 from reconcile.values.frames.frame import Frame
 from reconcile.values.ledger.jobs import CheckAsked, JobBooked, JointFound
 from reconcile.values.problem import Problem, RowPlace
+from reconcile.values.records import dataclass
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Part, Stock
 from reconcile.values.trade_codes import rounded
