@@ -83,6 +83,7 @@ def main() -> None:
                 stream.flush()
             except OSError:
                 discard(stream)
+        gc.freeze()  # nor does the end of the process look through what it is about to give back
 
 
 if __name__ == "__main__":

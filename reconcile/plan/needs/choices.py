@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import field, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from reconcile.standards import preferred_lengths, standard_thread_length
 from reconcile.values.frames.frame import Joint, Window
@@ -114,9 +115,9 @@ class Racks:
         stay in it, a stack has no more than the joint's most.
         """
         kinds, most = joint.spacers, joint.most_pieces
-        sets = sorted(stacks([each.thickness for each in kinds], thickness), key=fewest_then_first)
+        sets = best_stacks(tuple(spacer.thickness for spacer in kinds), thickness)
         if most is not None:
-            sets = [counts for counts in sets if sum(counts) + staying <= most]
+            sets = tuple(counts for counts in sets if sum(counts) + staying <= most)
         return tuple(
             Choice(tuple((kind.part, Fraction(n)) for kind, n in zip(kinds, counts, strict=True) if n))
             for counts in sets
@@ -177,6 +178,12 @@ def length_to_buy(joint: Joint, wanted: Fraction, window: Window | None) -> Frac
         return wanted
     inside = [length for length in preferred if length in window]
     return min(inside, key=lambda length: (abs(length - wanted), -length), default=wanted)
+
+
+@lru_cache(maxsize=1024)
+def best_stacks(thicknesses: tuple[Fraction, ...], total: Fraction) -> tuple[tuple[int, ...], ...]:
+    """The stacks that reach ``total`` exactly: fewer pieces first, then more of the spacer listed first."""
+    return tuple(sorted(stacks(list(thicknesses), total), key=fewest_then_first))
 
 
 def stacks(thicknesses: list[Fraction], total: Fraction) -> Iterator[tuple[int, ...]]:

@@ -52,13 +52,14 @@ def comes_off(joint: Joint, stack: Counts, keep: Fraction) -> Counts:
 
     Among equals the fewest pieces, then more of the spacer listed first.
     """
-
-    def left_over(off: Counts) -> Fraction:
-        return height(joint, stack) - height(joint, off)
-
+    whole = height(joint, stack)
     ways = product(*(range(count + 1) for count in stack))
-    possible = (off for off in ways if left_over(off) <= keep)
-    return min(possible, key=lambda off: (-left_over(off), sum(off), *(-count for count in off)))
+    possible = ((whole - height(joint, off), off) for off in ways)
+    _, off = min(
+        ((left, off) for left, off in possible if left <= keep),
+        key=lambda way: (-way[0], sum(way[1]), *(-count for count in way[1])),
+    )
+    return off
 
 
 def choices_within(joint: Joint, thickness: Fraction, room: int | None, racks: Racks) -> tuple[Choice, ...]:
