@@ -26,6 +26,10 @@ TESTED_ELSEWHERE = {
         "commands/test_close_week.py",
         "returns are read back from the workbook that was written",
     ),
+    "work/workshop": (
+        "commands/test_frames_command.py",
+        "frames are shown, checked and made as the command does",
+    ),
     "reports/closing": ("commands/test_close_week.py", "the returns workbook is written, filled in and read"),
     "reports/levels": ("commands/test_levels_command.py", "levels are seen as the command writes them"),
 }

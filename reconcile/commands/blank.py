@@ -34,7 +34,7 @@ def blank(
         from reconcile.reports.writing.text import written_lines
         from reconcile.reports.writing.wording import count_text
         from reconcile.sheets.jobs.question import read_day
-        from reconcile.work.blanks import write_blank
+        from reconcile.work.workshop.blanks import write_blank
 
         day = read_day(today, "--today") if today else date.today()
         written = write_blank(folder, frames, day, force)

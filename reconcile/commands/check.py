@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from reconcile.sheets.jobs.question import Question
     from reconcile.sheets.request import Request
     from reconcile.values.week.results import Answer
-    from reconcile.work.holding import Holding
+    from reconcile.work.entries.holding import Holding
 
 
 def check(
@@ -120,7 +120,7 @@ def asked(
             from reconcile.work.asking import ask
 
             return ask(question, request, stage), None
-        from reconcile.work.holding import ask_and_hold
+        from reconcile.work.entries.holding import ask_and_hold
 
         held = ask_and_hold(question, request, stage, who, into_jobs=into_jobs)
         return held.answer, held

@@ -21,7 +21,7 @@ from reconcile.commands.shell.terminal import Status, report, say
 
 if TYPE_CHECKING:
     from reconcile.work.booking import Posted, Posting
-    from reconcile.work.closing import Closed
+    from reconcile.work.entries.closing import Closed
 
 
 def close(
@@ -53,7 +53,7 @@ def close(
 
     def run() -> int:
         from reconcile.reports.closing.ledger_screen import to_book_screen
-        from reconcile.work.closing import book_closing, prepare_closing
+        from reconcile.work.entries.closing import book_closing, prepare_closing
 
         request = request_of(folder, stock=stock, settings=settings, today=today)
         prepared = prepare_closing(request, week, returns, who)

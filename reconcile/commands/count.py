@@ -32,7 +32,7 @@ from reconcile.commands.shell.terminal import Status, report
 from reconcile.values.problem import Unusable
 
 if TYPE_CHECKING:
-    from reconcile.work.count import CountBooked, CountJudged, CountRequest, SheetToCount
+    from reconcile.work.entries.count import CountBooked, CountJudged, CountRequest, SheetToCount
     from reconcile.work.stages import Stage
 
 
@@ -68,7 +68,7 @@ def count(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.work.count import CountRequest, write_sheet
+        from reconcile.work.entries.count import CountRequest, write_sheet
 
         request = request_of(folder, jobs, stock, frames, settings, today, week)
         wanted = CountRequest(
@@ -89,7 +89,7 @@ def count(
 
 def read_back(wanted: "CountRequest", stage: "Stage") -> tuple[str, Status]:
     """What was counted and what became of it; the exit status. Remarks are told as soon as there are any."""
-    from reconcile.work.count import book_count, judge_sheets, open_table, write_again
+    from reconcile.work.entries.count import book_count, judge_sheets, open_table, write_again
 
     table = open_table(wanted, stage)
     report(table.remarks)

@@ -13,7 +13,7 @@ from reconcile.commands.shell.terminal import Status, say
 from reconcile.values.problem import Unusable
 
 if TYPE_CHECKING:
-    from reconcile.work.frames import FrameShown
+    from reconcile.work.workshop.frames import FrameShown
 
 
 def frames(
@@ -82,7 +82,7 @@ def refuse_mixture(words: tuple[str, ...], *, check: bool, new: bool, options: s
 def say_list(folder: Path) -> None:
     """Every frame of the folder, and every file that cannot be used."""
     from reconcile.reports.frames.screen import frames_list
-    from reconcile.work.frames import list_frames
+    from reconcile.work.workshop.frames import list_frames
 
     there = list_frames(folder)
     say(frames_list(there.frames, there.faulty))
@@ -90,7 +90,7 @@ def say_list(folder: Path) -> None:
 
 def say_frames(codes: Sequence[str], options: str, folder: Path, out: Path | None, force: bool) -> None:
     """Each frame named, and the page of its drawings where that is asked for."""
-    from reconcile.work.frames import show_frame, write_drawings
+    from reconcile.work.workshop.frames import show_frame, write_drawings
 
     for number, code in enumerate(codes):
         found = show_frame(code, options, folder)
@@ -111,7 +111,7 @@ def frame_text(found: "FrameShown") -> str:
 def say_checked(paths: list[Path]) -> Status:
     """Every fault explained; the exit status."""
     from reconcile.reports.frames.screen import checked_screen
-    from reconcile.work.frames import check_frames
+    from reconcile.work.workshop.frames import check_frames
 
     checked = check_frames(paths)
     say(checked_screen(checked))
@@ -133,7 +133,7 @@ def say_new(folder: Path, path: Path | None, force: bool) -> None:
     """
     from reconcile.sheets.finding import call_fault
     from reconcile.sheets.frames.questions import Asking, yes_or_no
-    from reconcile.work.frames import answered_frame, refuse_there, write_new_frame
+    from reconcile.work.workshop.frames import answered_frame, refuse_there, write_new_frame
 
     refuse_there(path, force)
     note(OPENING)

@@ -63,8 +63,8 @@ def ledger(
 
     def run() -> int:
         from reconcile.sheets.finding import located
+        from reconcile.work.entries.undoing import undo as write_back
         from reconcile.work.ledger import finish_earlier, open_there
-        from reconcile.work.undoing import undo as write_back
 
         places = located(request_of(folder, stock=stock, settings=settings, today=today))
         if release:
@@ -108,7 +108,7 @@ def closings_text(book: "Ledger") -> str:
 def say_released(number: str, places: "Located", who: str) -> Status:
     """Ends a hold, and says so."""
     from reconcile.reports.week.hold_screen import released_screen
-    from reconcile.work.holds import release
+    from reconcile.work.entries.releasing import release
 
     say(released_screen(release(number, places, who)))
     return Status.FINE

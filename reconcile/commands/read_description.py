@@ -25,7 +25,7 @@ def read_description(
 
     def run() -> int:
         from reconcile.reports.frames.description_screen import description_json, description_screen
-        from reconcile.work.descriptions import describe
+        from reconcile.work.workshop.descriptions import describe
 
         described = " ".join(text)
         found = describe(described)

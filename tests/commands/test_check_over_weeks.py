@@ -323,7 +323,7 @@ def ask_to_hold(folder: str, number: str, cache: str, ready, results) -> None:
     import os
 
     os.environ["RECONCILE_CACHE"] = cache
-    from reconcile.work import holding
+    from reconcile.work.entries import holding
 
     ask_first = holding.ask_of_book
 
@@ -366,7 +366,7 @@ def test_threads_that_hold_at_once_hold_no_more_than_there_is(tmp_path):
     # 10 clips are two kits of 4.
     from reconcile.sheets.jobs.question import Question
     from reconcile.sheets.request import Request
-    from reconcile.work.holding import ask_and_hold
+    from reconcile.work.entries.holding import ask_and_hold
 
     folder, held = shop(tmp_path / "shop", clips=10), []
     request = Request(folder, today=date(2026, 11, 27))

@@ -26,7 +26,7 @@ from reconcile.values.problem import RowPlace, Unusable
 from reconcile.values.stock.movements import COUNT, COUNTED, WEEK, Closing, Movement, StockChange
 from reconcile.values.stock.parts import Usage
 from reconcile.work.booking import Posting, StockDesk, open_desk, post
-from reconcile.work.undoing import undoing
+from reconcile.work.entries.undoing import undoing
 
 TODAY = date(2026, 12, 1)
 KEYS = (("CLIP", "A1"), ("CLIP", "A2"), ("GLUE", "B1"), ("TIE", "C1"))

@@ -33,7 +33,7 @@ from reconcile.sheets.stock.headings import ON_ORDER, PRICE_BREAKS, STOCK, SUPPL
 from reconcile.values.blank import BlankColumn, BlankSheet
 from reconcile.values.problem import Unusable
 from reconcile.week import plan_week
-from reconcile.work.blanks import write_blank
+from reconcile.work.workshop.blanks import write_blank
 
 FRIDAY = date(2026, 11, 27)
 DEMO_FRAMES = Path(__file__).resolve().parents[3] / "data_demo" / "frames"

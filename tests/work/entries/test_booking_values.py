@@ -9,9 +9,9 @@ from closing_shop import all_done, on_hand, returns_of, shop
 from reconcile.sheets.finding import located
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
-from reconcile.work.closing import book_closing, prepare_closing
+from reconcile.work.entries.closing import book_closing, prepare_closing
+from reconcile.work.entries.undoing import undo
 from reconcile.work.ledger import card_of, check_ledger, closings_of, open_there
-from reconcile.work.undoing import undo
 
 
 @pytest.fixture

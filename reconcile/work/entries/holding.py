@@ -26,7 +26,7 @@ from reconcile.values.words import fold
 from reconcile.work.asking import ask_of_book
 from reconcile.work.book import book_says, read_book
 from reconcile.work.booking import logged_in, new_ledger
-from reconcile.work.holds import end_overtaken, standing_hold
+from reconcile.work.entries.releasing import end_overtaken, standing_hold
 from reconcile.work.stages import READING, Stage, unwatched
 
 

@@ -21,7 +21,7 @@ from reconcile.values.stock.used import UsedMore
 from reconcile.values.words import fold
 from reconcile.work.book import read_book
 from reconcile.work.booking import Posted, Posting, StockDesk, open_desk, post, refuse_old
-from reconcile.work.holds import note_overtaken
+from reconcile.work.entries.releasing import note_overtaken
 from reconcile.work.planning import REPORTS
 
 PREFIX = "returns-"

@@ -16,7 +16,7 @@ from reconcile.sheets.finding import SETTINGS_NAME
 from reconcile.sheets.frames.files import read_frame_text, read_frames
 from reconcile.values.frames.frame import Frame
 from reconcile.values.problem import Place, Problem, Unusable, problem
-from reconcile.work.frames import fault_counts
+from reconcile.work.workshop.frames import fault_counts
 
 FRAMES = "frames"
 
