@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 
 import pytest
-from rooms import (
+from helpers.rooms import (
     BEGIN,
     END,
     PACKAGE,
