@@ -56,7 +56,7 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
 
 
 @dataclass(frozen=True, slots=True)
-class Settled:
+class SettledKits:
     """All jobs that count with their kits, and with what serves them if every one is done on its day."""
 
     demands: list[Demand]
@@ -69,13 +69,13 @@ class Settled:
         return Solution(self.kits.proven and self.proven, self.kits.gap, *self.kits.by_hand)
 
 
-def settle(demands: list[Demand], planner: Planner, memory: Memory | None = None) -> Settled:
+def settle(demands: list[Demand], planner: Planner, memory: Memory | None = None) -> SettledKits:
     """Kits first: the chosen jobs keep their parts when all the others are served beside them."""
     patience = planner.inputs.settings.patience
     shop, bundles = set_out(demands, planner, memory)
     kits = give_kits(bundles, shop, patience)
     chosen = {place: each.serving for place, each in enumerate(kits.verdicts) if each.kit != SHORT}
-    return Settled(demands, kits, *serve_all(bundles, chosen, patience))
+    return SettledKits(demands, kits, *serve_all(bundles, chosen, patience))
 
 
 def on_proposed_levels(inputs: Inputs) -> Inputs:

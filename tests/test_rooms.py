@@ -158,3 +158,20 @@ def test_a_mark_on_a_file_or_a_class_counts_for_what_is_in_it(tmp_path: Path) ->
     )
     assert quick_tests(marked) == []
     assert quick_tests(some) == ["test_c"]
+
+
+# --- names -------------------------------------------------------------------------------------------
+
+
+def classes() -> dict[str, list[str]]:
+    """Public classes with the modules that define them."""
+    found: dict[str, list[str]] = {}
+    for path, tree in parsed():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                found.setdefault(node.name, []).append(short(path))
+    return found
+
+
+def test_no_two_classes_share_a_name() -> None:
+    assert {name: where for name, where in classes().items() if len(where) > 1} == {}

@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from reconcile.sheets.jobs.question import Question
     from reconcile.sheets.request import Request
     from reconcile.values.week.results import Answer
-    from reconcile.work.entries.holding import Holding
+    from reconcile.work.entries.holding import HeldAnswer
 
 
 def check(
@@ -111,7 +111,7 @@ def check(
 
 def asked(
     question: "Question", request: "Request", quiet: bool, who: str, *, hold: bool, into_jobs: bool
-) -> "tuple[Answer, Holding | None]":
+) -> "tuple[Answer, HeldAnswer | None]":
     """The answer; and, of a job that is to be held, what became of the hold."""
     if into_jobs and not hold:
         refuse("--into-jobs", "Only a job that is held gets a row; give --hold too.")
@@ -126,7 +126,7 @@ def asked(
         return held.answer, held
 
 
-def told(answer: "Answer", held: "Holding | None", json: bool, quiet: bool) -> Status:
+def told(answer: "Answer", held: "HeldAnswer | None", json: bool, quiet: bool) -> Status:
     """Prints what was found, and gives the exit status."""
     from reconcile.values.week.results import SHORT, TO_ORDER
 
@@ -155,7 +155,7 @@ def say_answer(answer: "Answer", json: bool, quiet: bool) -> None:
         say(check_screen(answer))
 
 
-def say_held(held: "Holding", json: bool, quiet: bool) -> None:
+def say_held(held: "HeldAnswer", json: bool, quiet: bool) -> None:
     """What became of the hold; what must be said of the jobs workbook goes to standard error."""
     from reconcile.reports.week.hold_screen import held_screen
 

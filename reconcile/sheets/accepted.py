@@ -18,7 +18,7 @@ from reconcile.sheets.files.books import Book, CellValue, Grid
 from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.stock.headings import STOCK
 from reconcile.sheets.tables.headings import SheetKind, find_header, sheet_named
-from reconcile.sheets.tables.rows import Columns, Fault, Row, Table, as_text, open_table
+from reconcile.sheets.tables.rows import Columns, Fault, Row, SheetTable, as_text, open_table
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.records import dataclass
 from reconcile.values.settings import Settings
@@ -73,7 +73,7 @@ class Misfit(Exception):
         self.heading = heading
 
 
-class LineColumns(Columns):
+class AcceptedColumns(Columns):
     """The columns of the file of accepted readings."""
 
     def __init__(self) -> None:
@@ -95,7 +95,7 @@ class Acceptance:
 
     def apply(self, sheets: Sequence[LengthSheet]) -> None:
         """Puts what is accepted into the grids, before their rows are read; adds a problem for each line."""
-        columns = LineColumns()
+        columns = AcceptedColumns()
         rows = list(self._table.rows(columns))
         counts = Counter(_folded(columns.where.of(row)) for row in rows if not row.faults)
         used = 0
@@ -111,7 +111,7 @@ class Acceptance:
         read = len(rows) + self._table.set_apart
         self.tally = Tally(read, used, read - used)
 
-    def _obey(self, columns: LineColumns, row: Row, sheets: Sequence[LengthSheet]) -> bool:
+    def _obey(self, columns: AcceptedColumns, row: Row, sheets: Sequence[LengthSheet]) -> bool:
         """Whether the line fits its cell, which then holds what the line says."""
         where, found, use = columns.where.of(row), columns.found.of(row), columns.use.of(row)
         try:
@@ -135,7 +135,7 @@ def sheets_of(books: Iterable[tuple[Book | None, SheetKind]]) -> Iterator[Length
                 yield LengthSheet(book.grid(name), kind)
 
 
-def _table(book: Book, settings: Settings) -> Table:
+def _table(book: Book, settings: Settings) -> SheetTable:
     """The sheet Accept, else the first one."""
     name = sheet_named(book, ACCEPT) or book.sheet_names[0]
     table, problems = open_table(book, replace(ACCEPT, name=name), settings, needed=True)

@@ -23,7 +23,7 @@ from reconcile.sheets.files.books import Book, CellValue, Grid, column_letters
 from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.stock.headings import ON_ORDER, PRICE_BREAKS, STOCK, SUPPLIERS, USAGE
 from reconcile.sheets.tables.remarks import rows_text
-from reconcile.sheets.tables.rows import Table
+from reconcile.sheets.tables.rows import SheetTable
 from reconcile.sheets.unseen.filled_cells import filled_in_ods, filled_in_xlsx
 from reconcile.values.problem import Unusable
 from reconcile.values.records import dataclass
@@ -53,7 +53,7 @@ T = TypeVar("T")
 Column = Sequence[CellValue]
 
 
-def accounts(opened: Sequence[tuple[Book, Sequence[Table]]]) -> tuple[SheetAccount, ...]:
+def accounts(opened: Sequence[tuple[Book, Sequence[SheetTable]]]) -> tuple[SheetAccount, ...]:
     """The account of every sheet of the books, each with the tables that were read of it."""
     tables = {
         (_home(book), table.grid.file, table.grid.sheet): table for book, read in opened for table in read
@@ -133,7 +133,7 @@ def _filled(row: Column) -> int:
 # sheets that are read
 
 
-def _read(table: Table, in_file: int | None) -> SheetAccount:
+def _read(table: SheetTable, in_file: int | None) -> SheetAccount:
     tally = _Tally(table)
     tally.count_above()
     tally.count_columns()
@@ -154,7 +154,7 @@ def _read(table: Table, in_file: int | None) -> SheetAccount:
 class _Tally:
     """Counts the cells of a sheet part by part; each cell is in one part. Rows and columns are indices."""
 
-    table: Table
+    table: SheetTable
     used: int = 0
     in_error: int = 0
     rows: Counter[tuple[str, int]] = field(default_factory=Counter)
@@ -289,7 +289,7 @@ class _Tally:
         return Ignored(OTHER_HEADING, f'column {letters} "{named}"', cells, 2 * figures >= cells - 1 > 0)
 
 
-def _fates(table: Table) -> Iterator[tuple[int, str]]:
+def _fates(table: SheetTable) -> Iterator[tuple[int, str]]:
     """Each row below the headings that is not used, by its index, with the reason; "" for an error."""
     first = table.grid.first_row
     yield from ((number - first, OUTSIDE) for number in table.outside)

@@ -46,7 +46,7 @@ from reconcile.values.stock.returns import Delivery, JobReturn, Returns
 
 
 @dataclass(frozen=True, slots=True)
-class Closed:
+class WeekMovements:
     """What a week's returns come to."""
 
     movements: tuple[Movement, ...] = ()
@@ -63,7 +63,7 @@ class Closed:
     """Any error among them forbids the closing."""
 
 
-def close_week(returns: Returns, stock: Stock, who: str) -> Closed:
+def close_week(returns: Returns, stock: Stock, who: str) -> WeekMovements:
     """The movements of a week, in the order of their days, from the first bins of the sheet first.
 
     ``who`` closes; movements are by the technician where the returns name one. Problems:
@@ -72,17 +72,17 @@ def close_week(returns: Returns, stock: Stock, who: str) -> Closed:
     bin-below-nothing, returns-check-open, returns-check-unkept.
     """
     jobs = {job.number: job for job in returns.jobs}
-    shelves = Shelves(stock, who)
+    shelves = MovedShelves(stock, who)
     problems = [*unclear(returns, jobs), *unlisted(returns, stock), *check_problems(returns)]
     if not returns.filled:
         place = returns.jobs[0].place if returns.jobs else RowPlace("returns", "Done", 1)
         says = "No job is marked as done and no figure is filled in."
         problems.append(problem("closing-nothing", place.cell("done"), says))
     if any(fault.severity == "error" for fault in problems):
-        return Closed(problems=tuple(problems))
+        return WeekMovements(problems=tuple(problems))
     settled = [settle(line, jobs[line.job]) for line in returns.lines]
     if unreasoned := list(without_reason(returns, settled)):
-        return Closed(problems=(*problems, *unreasoned))
+        return WeekMovements(problems=(*problems, *unreasoned))
     taken = [take_off(delivery, stock) for delivery in returns.deliveries if delivery.received]
     for step in sorted(_steps(returns, settled, jobs), key=lambda step: step[:2]):
         step[2](shelves)
@@ -91,7 +91,7 @@ def close_week(returns: Returns, stock: Stock, who: str) -> Closed:
     usage = tuple(_usage(settled, jobs))
     done = tuple(job.number for job in returns.jobs if job.done)
     booked = tuple(booked_jobs(returns, settled, stock, who))
-    return Closed(tuple(shelves.movements), uses, booked, usage, tuple(taken), done, tuple(problems))
+    return WeekMovements(tuple(shelves.movements), uses, booked, usage, tuple(taken), done, tuple(problems))
 
 
 def unlisted(returns: Returns, stock: Stock) -> Iterator[Problem]:
@@ -215,23 +215,23 @@ def _usage(rows: Iterable[Settled], jobs: Mapping[str, JobReturn]) -> Iterator[U
 
 # --- the shelf ------------------------------------------------------------------------------------
 
-Step = tuple[date, int, Callable[["Shelves"], None]]
+Step = tuple[date, int, Callable[["MovedShelves"], None]]
 """A day, what comes first on it (deliveries, then what comes back, then what is taken), and what is done."""
 
 
 def _steps(returns: Returns, rows: Iterable[Settled], jobs: Mapping[str, JobReturn]) -> Iterator[Step]:
     for delivery in returns.deliveries:
         if delivery.received:
-            yield delivery.day, 0, partial(Shelves.receive, delivery=delivery)
+            yield delivery.day, 0, partial(MovedShelves.receive, delivery=delivery)
     for row in rows:
         if _moves(row):
             job = jobs[row.line.job]
             order = 2 if row.line.do == FIT else 1
-            yield job.day, order, partial(Shelves.move, row=row, job=job)
+            yield job.day, order, partial(MovedShelves.move, row=row, job=job)
 
 
 @dataclass(slots=True)
-class Shelves:
+class MovedShelves:
     """The bins of the stock as movements empty and fill them."""
 
     stock: Stock

@@ -13,7 +13,7 @@ from fractions import Fraction
 from functools import cached_property
 from math import lcm
 
-from reconcile.plan.solver.programme import INFINITE, Outcome, Programme, Reached, Stage, solve
+from reconcile.plan.solver.programme import INFINITE, Programme, ProgrammeOutcome, Reached, Stage, solve
 from reconcile.values.stock.parts import Supplier
 from reconcile.values.week.buying import (
     ALL_NOW,
@@ -156,7 +156,7 @@ class Rounds:
         found = min(best, self.plan(self.numbers(outcome)), key=_worth)
         return outcome.stages[0], found
 
-    def solved(self, below: int, charged: int, orders: int, patience: float) -> Outcome:
+    def solved(self, below: int, charged: int, orders: int, patience: float) -> ProgrammeOutcome:
         """The least value times weeks early, with so many charges and orders at most."""
         layout = Layout.of(self)
         programme = layout.programme
@@ -170,7 +170,7 @@ class Rounds:
         }
         return solve(programme, [Stage(early)], patience)
 
-    def numbers(self, outcome: Outcome) -> list[int]:
+    def numbers(self, outcome: ProgrammeOutcome) -> list[int]:
         """The round of each line."""
         ordered = Layout.of(self).ordered
         return [max(range(len(own)), key=lambda number: outcome.values[own[number]]) for own in ordered]

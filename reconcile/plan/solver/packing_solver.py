@@ -26,7 +26,7 @@ from reconcile.plan.solver.packing import (
     served_first,
     share_out,
 )
-from reconcile.plan.solver.programme import INFINITE, Outcome, Programme, Reached, Stage, solve
+from reconcile.plan.solver.programme import INFINITE, Programme, ProgrammeOutcome, Reached, Stage, solve
 from reconcile.values.records import dataclass
 
 BLOCK = 8
@@ -164,7 +164,7 @@ class Store:
 
 
 @dataclass(slots=True)
-class Answer:
+class ComponentAnswer:
     """One component's bundles taken, each with how its scarce asks are served."""
 
     dealt: dict[int, tuple[Reduced, Served]]
@@ -177,14 +177,14 @@ class Answer:
 # --- taking the most ------------------------------------------------------------------------------------
 
 
-def pack_component(component: list[Reduced], store: Store, seconds: float) -> Answer:
+def pack_component(component: list[Reduced], store: Store, seconds: float) -> ComponentAnswer:
     groups = grouped(component)
     if all_first_options_serve(groups, store.supply) or (
         not any(has_choice(group.shape) for group in groups)
         and all_first_options_serve(groups, store.supply, store)
     ):
         dealt = everything(groups)
-        return Answer(dealt, by_hand=frozenset(dealt))
+        return ComponentAnswer(dealt, by_hand=frozenset(dealt))
     by_hand = take_in_turn(groups, store)
     outcome, model, ranks = solve_stages(groups, store, seconds)
     solved = bool(outcome.values) and model.is_whole(outcome)
@@ -201,7 +201,7 @@ def has_choice(shape: Bundle) -> bool:
     return any(len(ask.options) > 1 for ask in shape.asks)
 
 
-def solve_stages(groups: list[Group], store: Store, seconds: float) -> tuple[Outcome, "Model", int]:
+def solve_stages(groups: list[Group], store: Store, seconds: float) -> tuple[ProgrammeOutcome, "Model", int]:
     """The outcome, its model, and how many stages count bundles. Shares are made whole only if need be."""
     for whole in (False, True):
         model = Model(groups, store, whole=whole or not splits_freely(groups))
@@ -212,7 +212,7 @@ def solve_stages(groups: list[Group], store: Store, seconds: float) -> tuple[Out
     return outcome, model, len(ranks)
 
 
-def what_may_be_missed(groups: list[Group], reached: Sequence[Reached], answer: Answer) -> int:
+def what_may_be_missed(groups: list[Group], reached: Sequence[Reached], answer: ComponentAnswer) -> int:
     """By how many bundles the answer may miss the best: what the proven bounds leave above it."""
     counts = dict(counts_by_rank(answer))
     missed = 0
@@ -225,7 +225,7 @@ def what_may_be_missed(groups: list[Group], reached: Sequence[Reached], answer: 
     return missed
 
 
-def counts_by_rank(answer: Answer) -> list[tuple[int, int]]:
+def counts_by_rank(answer: ComponentAnswer) -> list[tuple[int, int]]:
     """Comparable: more of the lowest rank is greater, then more of the next."""
     counts: dict[int, int] = defaultdict(int)
     for origin, _ in answer.dealt.values():
@@ -257,7 +257,7 @@ def everything(groups: list[Group]) -> dict[int, tuple[Reduced, Served]]:
     return {mark: (origin, first_options(group.shape)) for group in groups for mark, origin in group.members}
 
 
-def take_in_turn(groups: list[Group], store: Store) -> Answer:
+def take_in_turn(groups: list[Group], store: Store) -> ComponentAnswer:
     """First come, first served: by rank, then period, then mark; each takes the best options left."""
     balances = store.balances(all_periods(groups))
     turns = sorted(
@@ -287,7 +287,7 @@ def take_in_turn(groups: list[Group], store: Store) -> Answer:
         for given in shape.yields:
             balances[given.resource].add(given.period, given.units)
             refused.clear()  # what was refused may be possible now
-    return Answer(dealt, by_hand=frozenset(dealt), proven=False)
+    return ComponentAnswer(dealt, by_hand=frozenset(dealt), proven=False)
 
 
 def used_by(shape: Bundle, served: Served) -> dict[int, int]:
@@ -312,10 +312,10 @@ def buy_for_component(
     supply: Mapping[int, Mapping[int, int]],
     resources: Sequence[Resource],
     seconds: float,
-) -> Answer:
+) -> ComponentAnswer:
     groups = grouped(component)
     if all_first_options_serve(groups, supply):
-        return Answer(everything(groups))
+        return ComponentAnswer(everything(groups))
     bounded = [replace(resource, open_from=None) for resource in resources]
     for whole in (False, True):
         model = Model(groups, Store(supply, bounded), whole=whole, buying=True)
@@ -326,7 +326,9 @@ def buy_for_component(
             answer.proven = outcome.proven
             answer.gap = round(outcome.stages[0].gap)
             return answer
-    return Answer(everything(groups), first_options_bought(groups, supply), proven=False, gap=len(component))
+    return ComponentAnswer(
+        everything(groups), first_options_bought(groups, supply), proven=False, gap=len(component)
+    )
 
 
 def first_options_bought(groups: list[Group], supply: Mapping[int, Mapping[int, int]]) -> dict[int, int]:
@@ -564,11 +566,11 @@ class Model:
             Stage(in_least_terms(weights)), Stage(in_least_terms(costs)), Stage(self._preferences())
         ]  # fmt: skip
 
-    def is_whole(self, outcome: Outcome) -> bool:
+    def is_whole(self, outcome: ProgrammeOutcome) -> bool:
         columns = [*self.counts, *self.purchases.values(), *self._preferences()]
         return all(abs(outcome.values[column] - round(outcome.values[column])) < 1e-5 for column in columns)
 
-    def answer(self, outcome: Outcome) -> Answer:
+    def answer(self, outcome: ProgrammeOutcome) -> ComponentAnswer:
         """The counts and shares of an outcome, dealt to the single bundles."""
         dealt: dict[int, tuple[Reduced, Served]] = {}
         for number, group in enumerate(self.groups):
@@ -578,9 +580,9 @@ class Model:
                 for ask, columns in zip(group.shape.asks, self.shares[number], strict=True)
             ]
             dealt |= share_out(group, taken, served)
-        return Answer(dealt)
+        return ComponentAnswer(dealt)
 
-    def bought(self, outcome: Outcome) -> dict[int, int]:
+    def bought(self, outcome: ProgrammeOutcome) -> dict[int, int]:
         return {
             resource: units
             for resource, column in self.purchases.items()

@@ -58,7 +58,7 @@ class Reached:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class ProgrammeOutcome:
     """A value for each column, and what each stage reached; no values where there is no solution."""
 
     values: tuple[float, ...]
@@ -73,7 +73,7 @@ class Outcome:
 
 def solve(
     programme: Programme, stages: Sequence[Stage], patience: float = INFINITE, weighty: int = 0
-) -> Outcome:
+) -> ProgrammeOutcome:
     """The lexicographic best: each stage keeps what the stages before it reached.
 
     ``patience`` (seconds) is shared by all stages. A stage that runs out of it keeps the best found, and its
@@ -81,7 +81,7 @@ def solve(
     of the patience is kept for each of the first ``weighty`` stages, so that none of these is left undone.
     The same programme gives the same answer, where time does not run out.
     """
-    model = Model(programme)
+    model = LoadedProgramme(programme)
     deadline = time.monotonic() + patience
     reached: list[Reached] = []
     for place, stage in enumerate(stages):
@@ -92,10 +92,10 @@ def solve(
             break
         reached.append(result)
         model.keep(stage, result.value)
-    return Outcome(tuple(model.values), tuple(reached), len(reached) == len(stages))
+    return ProgrammeOutcome(tuple(model.values), tuple(reached), len(reached) == len(stages))
 
 
-class Model:
+class LoadedProgramme:
     """A programme inside the solver, with the best values found so far."""
 
     def __init__(self, programme: Programme) -> None:

@@ -251,7 +251,7 @@ class Maker:
         job, frame = result.job, self._week.frames[fold(result.job.frame)]
         adjustment = job.adjustment or frame.adjustments[0].name
         change = f"{length_text(job.size_from, frame.unit)} to {length_text(job.size_to, frame.unit)}"
-        desk = Desk(self, result, frame, anchor)
+        desk = CardDesk(self, result, frame, anchor)
         return BenchCard(
             number=job.number,
             anchor=anchor,
@@ -352,7 +352,7 @@ def cautions_of(result: JobResult) -> Iterator[str]:
     yield from (caution for served in result.lines for caution in served.cautions)
 
 
-class Desk:
+class CardDesk:
     """One job's lines, laid out in working order."""
 
     def __init__(self, maker: Maker, result: JobResult, frame: Frame, anchor: str) -> None:

@@ -8,7 +8,7 @@ from typing import TypeVar
 from reconcile.reports.writing.json_text import SCHEMA
 from reconcile.reports.writing.text import WIDTH, wrapped
 from reconcile.values.measure import length_text
-from reconcile.values.stock.descriptions import DescriptionRead, Found, Nut, Spacer, Washer
+from reconcile.values.stock.descriptions import DescriptionRead, Found, SaidNut, SaidWasher, Spacer
 from reconcile.values.stock.parts import Bolt, Thread
 
 INDENT = "  "
@@ -76,12 +76,12 @@ def thread_text(thread: Thread) -> str:
     return f"{thread}{pitch}"
 
 
-def other_said(part: Nut | Washer | Spacer) -> Lines:
-    if isinstance(part, Nut):
+def other_said(part: SaidNut | SaidWasher | Spacer) -> Lines:
+    if isinstance(part, SaidNut):
         yield "thread", str(part.thread) if part.thread else NOT_SAID
         yield "size", part.size or NOT_SAID
         yield "sort", part.kind or NOT_SAID
-    elif isinstance(part, Washer):
+    elif isinstance(part, SaidWasher):
         yield "for size", part.size or NOT_SAID
         yield "thickness", NOT_SAID if part.thickness is None else length_text(part.thickness, part.unit)
         yield "sort", part.kind or NOT_SAID
@@ -183,9 +183,9 @@ def shown(text: str) -> str:
 
 def example(read: DescriptionRead) -> str:
     """A description of the kind that is read whole."""
-    if isinstance(read.other, Nut):
+    if isinstance(read.other, SaidNut):
         return "hex nut M6, or hex nut 1/4-20"
-    if isinstance(read.other, Washer):
+    if isinstance(read.other, SaidWasher):
         return "flat washer M6 1.6 mm thick"
     if isinstance(read.other, Spacer):
         return "spacer 1/2 in"
@@ -230,7 +230,7 @@ def threaded(bolt: Bolt | None, unit: str) -> str | None:
     return None if bolt is None or bolt.thread_length is None else length_text(bolt.thread_length, unit)
 
 
-def other_object(part: Nut | Washer | Spacer) -> dict[str, object]:
+def other_object(part: SaidNut | SaidWasher | Spacer) -> dict[str, object]:
     said = {name.replace(" ", "_"): value for name, value in other_said(part)}
     return {name: None if value == NOT_SAID else value for name, value in said.items()}
 

@@ -135,7 +135,7 @@ class Area:
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class ChartSurround:
     """What stands around a chart: its title, the titles of its axes, and the scale of its figures."""
 
     title: str
@@ -150,7 +150,7 @@ class Frame:
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class ChartLayout:
     """How many charts stand side by side, and the columns and rows of the sheet that each covers."""
 
     across: int
@@ -177,8 +177,8 @@ def jobs_by_day_sheet(week: Week) -> Sheet:
         chart = _columns(area, "day", KITS)
         for series, kit in zip(chart.series, KITS, strict=True):
             series.dLbls = _labels(area.values(kit))
-        _frame(chart, Frame(shown.title, "day", "jobs", shown.axis, days=len(rows)))
-        _place(page, numbers, [chart], Grid(1, 9, 26))
+        _frame(chart, ChartSurround(shown.title, "day", "jobs", shown.axis, days=len(rows)))
+        _place(page, numbers, [chart], ChartLayout(1, 9, 26))
 
     return _sheet(numbers, dress)
 
@@ -205,7 +205,7 @@ def order_value_sheet(week: Week) -> Sheet:
             count = min(len(group.orders), MOST_BARS)
             charts.append(_order_chart(Area(page, numbers, first, count), group))
             first += len(group.orders)
-        _place(page, numbers, charts, Grid(1, 8, 21))
+        _place(page, numbers, charts, ChartLayout(1, 8, 21))
 
     return _sheet(numbers, dress)
 
@@ -227,7 +227,7 @@ def low_parts_sheet(week: Week) -> Sheet:
         charts = [
             _shelf_chart(Area(page, numbers, place * days, days), each) for place, each in enumerate(shown)
         ]
-        _place(page, numbers, charts, Grid(2, 5, 21))
+        _place(page, numbers, charts, ChartLayout(2, 5, 21))
 
     return _sheet(numbers, dress)
 
@@ -252,7 +252,7 @@ def _order_chart(area: Area, shown: OrderValues) -> "ChartBase":
     value = f"value ({shown.currency})" if shown.currency else "value"
     places = 0 if shown.axis.step.denominator == 1 else shown.places
     money = f"0.{'0' * places}" if places else "0"
-    _frame(chart, Frame(shown.title, "supplier", value, shown.axis, money))
+    _frame(chart, ChartSurround(shown.title, "supplier", value, shown.axis, money))
     # The dearest is the first row of the table, so it is the topmost bar; its axis then stands at the foot.
     chart.x_axis.scaling.orientation = "maxMin"
     chart.y_axis.crosses = "max"
@@ -276,7 +276,7 @@ def _shelf_chart(area: Area, shown: ShelfPicture) -> "ChartBase":
     series.marker.graphicalProperties.line.solidFill = LINE_BLUE
     line.series.append(series)
     left = f"left ({shown.part.part.unit})"
-    _frame(chart, Frame(shown.title, "end of day", left, shown.axis, "General", area.count, 1000))
+    _frame(chart, ChartSurround(shown.title, "end of day", left, shown.axis, "General", area.count, 1000))
     chart += line
     return chart
 
@@ -367,15 +367,15 @@ def _labels(figures: Sequence[Cell]) -> "DataLabelList":
     return DataLabelList(dLbl=nothing, showVal=True, spPr=ground, txPr=_text(900), **rest)
 
 
-def _frame(chart: "ChartBase", frame: Frame) -> None:
+def _frame(chart: "ChartBase", surround: ChartSurround) -> None:
     """Title, axes, legend. Programs leave the axes out unless each is said to be no deleted one."""
     from openpyxl.chart.shapes import GraphicalProperties
 
-    chart.title = _title(frame.title, frame.size)
+    chart.title = _title(surround.title, surround.size)
     chart.roundedCorners = False
     chart.legend.position, chart.legend.overlay, chart.legend.txPr = "b", False, _text(900)
     x, y = chart.x_axis, chart.y_axis
-    x.title, y.title = _title(frame.names, 900), _title(frame.figures, 900)
+    x.title, y.title = _title(surround.names, 900), _title(surround.figures, 900)
     for axis in (x, y):
         axis.delete = False
         axis.txPr = _text(900)
@@ -384,10 +384,10 @@ def _frame(chart: "ChartBase", frame: Frame) -> None:
     x.graphicalProperties.line.width = 15_875
     x.tickLblPos = "low"
     x.noMultiLvlLbl = True
-    if frame.days > MOST_LABELS:
-        x.tickLblSkip = x.tickMarkSkip = -(-frame.days // MOST_LABELS)
-    y.number_format, y.majorUnit = frame.number_format, float(frame.scale.step)
-    y.scaling.min, y.scaling.max = float(frame.scale.low), float(frame.scale.high)
+    if surround.days > MOST_LABELS:
+        x.tickLblSkip = x.tickMarkSkip = -(-surround.days // MOST_LABELS)
+    y.number_format, y.majorUnit = surround.number_format, float(surround.scale.step)
+    y.scaling.min, y.scaling.max = float(surround.scale.low), float(surround.scale.high)
     y.majorGridlines.spPr = GraphicalProperties()
     y.majorGridlines.spPr.line.solidFill = "C8C8C8"
 
@@ -419,7 +419,9 @@ def _letters(size: int, *, bold: bool = False) -> "CharacterProperties":
 # --- where they stand ------------------------------------------------------------------------------------
 
 
-def _place(page: "WriteOnlyWorksheet", numbers: Table, charts: Sequence["ChartBase"], grid: Grid) -> None:
+def _place(
+    page: "WriteOnlyWorksheet", numbers: Table, charts: Sequence["ChartBase"], layout: ChartLayout
+) -> None:
     """The charts to the right of the table.
 
     A page breaks below whole charts alone: each stretch is a print area of its own, which starts a page.
@@ -431,15 +433,15 @@ def _place(page: "WriteOnlyWorksheet", numbers: Table, charts: Sequence["ChartBa
     if not charts:
         return
     first = len(numbers.columns) + 2
-    last = first + grid.columns * grid.across - 1
+    last = first + layout.columns * layout.across - 1
     page.column_dimensions[get_column_letter(first - 1)].width = 2
     for number in range(first, last + 1):
         page.column_dimensions[get_column_letter(number)].width = ASIDE_WIDTH
     for place, chart in enumerate(charts):
-        down, right = divmod(place, grid.across)
-        chart.width, chart.height = grid.columns * ASIDE_CM - 0.3, (grid.rows - 1.5) * LINE / 72 * 2.54
-        page.add_chart(chart, f"{get_column_letter(first + right * grid.columns)}{3 + down * grid.rows}")
-    page.print_area = _areas(numbers, -(-len(charts) // grid.across), grid.rows, get_column_letter(last))
+        down, right = divmod(place, layout.across)
+        chart.width, chart.height = layout.columns * ASIDE_CM - 0.3, (layout.rows - 1.5) * LINE / 72 * 2.54
+        page.add_chart(chart, f"{get_column_letter(first + right * layout.columns)}{3 + down * layout.rows}")
+    page.print_area = _areas(numbers, -(-len(charts) // layout.across), layout.rows, get_column_letter(last))
 
 
 def _areas(numbers: Table, charts: int, rows: int, last: str) -> str:

@@ -91,7 +91,7 @@ class PagePictures:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
+class Canvas:
     """An svg element that is drawn into. ``ident`` begins each id, so that a page may hold several."""
 
     svg: Xml.Element
@@ -214,7 +214,7 @@ def page_pictures(week: Week) -> PagePictures:
 # --- what a drawing is made of ------------------------------------------------------------------------------
 
 
-def _drawing(ident: str, title: str, words: Sequence[str], height: int, kinds: Sequence[str]) -> Drawing:
+def _drawing(ident: str, title: str, words: Sequence[str], height: int, kinds: Sequence[str]) -> Canvas:
     """The drawing with its title seen and told, its description in words, and the patterns it needs."""
     svg = Xml.Element(
         "svg",
@@ -232,7 +232,7 @@ def _drawing(ident: str, title: str, words: Sequence[str], height: int, kinds: S
             "fill": INK,
         },
     )
-    drawing = Drawing(svg, ident)
+    drawing = Canvas(svg, ident)
     drawing.add("title", id=f"{ident}-title").text = clean(title)
     drawing.add("desc", id=f"{ident}-desc").text = clean(" ".join(filter(None, words)))
     defs = drawing.add("defs")
@@ -255,7 +255,7 @@ def _pattern(defs: Xml.Element, ident: str, kind: str) -> None:
     Xml.SubElement(tile, "path", {"d": strokes, "stroke": INK, "stroke-width": "0.8", "fill": "none"})
 
 
-def _upright_scale(drawing: Drawing, plot: Plot, name: str) -> None:
+def _upright_scale(drawing: Canvas, plot: Plot, name: str) -> None:
     """Level lines with their figures; that of nothing is plain and dark."""
     end = plot.left + plot.width
     for value in plot.axis.ticks:
@@ -266,7 +266,7 @@ def _upright_scale(drawing: Drawing, plot: Plot, name: str) -> None:
     drawing.text(6, plot.top - 18, name)
 
 
-def _level_scale(drawing: Drawing, plot: Plot, shown: OrderValues) -> None:
+def _level_scale(drawing: Canvas, plot: Plot, shown: OrderValues) -> None:
     bottom = plot.top + plot.height
     for place, value in enumerate(plot.axis.ticks):
         x = plot.along(value)
@@ -279,7 +279,7 @@ def _level_scale(drawing: Drawing, plot: Plot, shown: OrderValues) -> None:
 
 
 def _column(
-    drawing: Drawing, plot: Plot, place: tuple[Fraction, Fraction], day: date, counts: tuple[int, ...]
+    drawing: Canvas, plot: Plot, place: tuple[Fraction, Fraction], day: date, counts: tuple[int, ...]
 ) -> None:
     """The jobs of one day; ``place`` is its left edge and its room."""
     (left, room), below = place, Fraction(0)
@@ -301,7 +301,7 @@ def _column(
 
 
 def _bar(
-    drawing: Drawing, plot: Plot, top: int, order: SupplierOrder, amounts: tuple[Decimal, Decimal]
+    drawing: Canvas, plot: Plot, top: int, order: SupplierOrder, amounts: tuple[Decimal, Decimal]
 ) -> None:
     """One order: goods, then the charge at their end, then what both come to."""
     name = order.name if len(order.name) <= LONGEST_NAME else f"{order.name[: LONGEST_NAME - 1]}…"
@@ -319,7 +319,7 @@ def _bar(
 
 
 def _box(
-    drawing: Drawing,
+    drawing: Canvas,
     kind: str,
     box: tuple[Fraction, Fraction, Fraction, Fraction],
     **given: Fraction | int | str,
@@ -328,13 +328,13 @@ def _box(
     drawing.add("rect", x=x, y=y, width=width, height=height, fill=drawing.fill(kind), **given)
 
 
-def _figure(drawing: Drawing, x: Fraction, y: Fraction, words: str, **given: str) -> None:
+def _figure(drawing: Canvas, x: Fraction, y: Fraction, words: str, **given: str) -> None:
     """Words with a white edge, to be read on any pattern."""
     edge = {"stroke": "#ffffff", "stroke_width": "3", "paint_order": "stroke", "text_anchor": "middle"}
     drawing.text(x, y, words, **edge, **given)
 
 
-def _day_names(drawing: Drawing, plot: Plot, days: Sequence[date], y: int) -> None:
+def _day_names(drawing: Canvas, plot: Plot, days: Sequence[date], y: int) -> None:
     room = Fraction(plot.width, max(len(days), 1))
     every = -(-len(days) // MOST_NAMED)
     for place, day in enumerate(days):
@@ -342,7 +342,7 @@ def _day_names(drawing: Drawing, plot: Plot, days: Sequence[date], y: int) -> No
             drawing.text(plot.left + place * room + room / 2, y, day_label(day), text_anchor="middle")
 
 
-def _key(drawing: Drawing, kinds: Sequence[str], y: int) -> None:
+def _key(drawing: Canvas, kinds: Sequence[str], y: int) -> None:
     x = Fraction(6)
     for kind in kinds:
         _box(drawing, kind, (x, Fraction(y - 9), Fraction(14), Fraction(10)), stroke=INK)

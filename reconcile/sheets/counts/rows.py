@@ -14,7 +14,7 @@ from reconcile.sheets.files.books import Book
 from reconcile.sheets.stock.headings import PART_WORDS
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.part_numbers import read_part_number
-from reconcile.sheets.tables.rows import Columns, Fault, Row, Table, as_text, fault_of, open_table
+from reconcile.sheets.tables.rows import Columns, Fault, Row, SheetTable, as_text, fault_of, open_table
 from reconcile.values.measure import quantity_text
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import Settings
@@ -126,7 +126,7 @@ def read_count(book: Book, stock: Stock, settings: Settings, week: str) -> Count
     return CountRead(SheetBack(mark, rows), tally, (*book.problems, *problems, *table.problems_apart()))
 
 
-def read_mark(table: Table, book: Book) -> SheetMark:
+def read_mark(table: SheetTable, book: Book) -> SheetMark:
     """By what the sheet is known, from the rows above its headings. Raises Unusable: count-mark-missing."""
     found: dict[str, str] = {}
     for row in table.grid.rows[: table.header.row]:
@@ -259,7 +259,7 @@ def set_doubled_aside(read: Iterable[Read]) -> None:
             each.faults.append(Fault("part", "count-doubled", says))
 
 
-def _count_row(read: Read, table: Table) -> CountRow:
+def _count_row(read: Read, table: SheetTable) -> CountRow:
     row, columns = read.row, read.columns
     return CountRow(
         columns.part.of(row), read.bin, read.counted, columns.counted_by.of(row), columns.remark.of(row),

@@ -16,7 +16,7 @@ from reconcile.sheets.stock.headings import ON_ORDER, STOCK, USAGE
 from reconcile.sheets.stock.workbook import StockRead
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
-from reconcile.sheets.tables.rows import Table, as_text, names_unit
+from reconcile.sheets.tables.rows import SheetTable, as_text, names_unit
 from reconcile.values.measure import decimal_text, quantity_text
 from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
 from reconcile.values.settings import Settings
@@ -39,7 +39,7 @@ class Edits:
     faults: list[Problem] = field(default_factory=list)
     remarks: list[Problem] = field(default_factory=list)
 
-    def table(self, kind: SheetKind) -> Table | None:
+    def table(self, kind: SheetKind) -> SheetTable | None:
         """The sheet of that kind, where the workbook has it."""
         return next((table for table in self.read.tables if table.sorter.kind is kind), None)
 
@@ -154,7 +154,7 @@ def _measure(edits: Edits, part: Part) -> Measure:
     return measure_of(canonical_unit(as_text(_raw(table, part.bins[0].place, "unit"))), part.pack)
 
 
-def _raw(table: Table, place: RowPlace, heading: str) -> object:
+def _raw(table: SheetTable, place: RowPlace, heading: str) -> object:
     return table.grid.rows[place.row - table.grid.first_row][table.header.found[heading].column]
 
 
@@ -260,6 +260,6 @@ def _shorten_usage(edits: Edits, unused: Iterable[Usage]) -> None:
                 edits.put(USAGE, place.cell(heading).cell, None)
 
 
-def _key(each: Usage, table: Table | None) -> tuple[object, ...]:
+def _key(each: Usage, table: SheetTable | None) -> tuple[object, ...]:
     job = each.job if table is not None and "job" in table.header.letters else ""
     return (each.day, each.part, each.quantity, job)

@@ -87,7 +87,7 @@ def hints_at_bolt(text: str) -> bool:
     return _HINT.search(clean(text)) is not None
 
 
-class Traits(NamedTuple):
+class SaidBolt(NamedTuple):
     """What is said of a bolt, in the order of the fields of ``DescriptionRead``."""
 
     thread: Found[Thread] | None
@@ -127,10 +127,10 @@ class _Reading:
         full = self.fully_threaded(head.value if head else "")
         self.left_hand()
         self.series(thread.value if thread else None)
-        traits = Traits(thread, length, head, grade, full, self.finish())
+        traits = SaidBolt(thread, length, head, grade, full, self.finish())
         return self.other_part(kind, traits) if kind in OTHER_KINDS else self.bolt(kind, traits)
 
-    def bolt(self, kind: str, said: Traits) -> DescriptionRead:
+    def bolt(self, kind: str, said: SaidBolt) -> DescriptionRead:
         bolt = None
         if said.thread and said.length and said.head and not self.faults:
             self.look_for_slips(said.thread.value)
@@ -149,7 +149,7 @@ class _Reading:
             understood=self.spans(),
         )
 
-    def other_part(self, kind: str, said: Traits) -> DescriptionRead:
+    def other_part(self, kind: str, said: SaidBolt) -> DescriptionRead:
         """A nut, washer or spacer; thread, length and so on stay as a bolt's would be."""
         self.faults.clear()
         self.left_hand()

@@ -13,7 +13,7 @@ from reconcile.sheets.figures.text import Unreadable
 from reconcile.sheets.figures.units import MILLIMETRES, canonical_unit
 from reconcile.standards import UNIFIED
 from reconcile.values.records import dataclass
-from reconcile.values.stock.descriptions import Nut, Spacer, Washer
+from reconcile.values.stock.descriptions import SaidNut, SaidWasher, Spacer
 from reconcile.values.stock.parts import Thread
 
 NUT_WORDS = {
@@ -46,7 +46,7 @@ _PASSED_OVER = BOLT_WORDS | HEAD_NOUNS
 class OtherRead:
     """A part that is no bolt, the tokens that were understood, and what is wrong with which token."""
 
-    part: Nut | Washer | Spacer
+    part: SaidNut | SaidWasher | Spacer
     understood: set[int] = field(default_factory=set)
     faults: list[tuple[str, int]] = field(default_factory=list)
 
@@ -64,7 +64,7 @@ class _Laid:
         self.understood = {n for n, word in enumerate(words) if word in KIND_WORDS or word in _PASSED_OVER}
         self.faults: list[tuple[str, int]] = []
 
-    def read(self, part: Nut | Washer | Spacer) -> OtherRead:
+    def read(self, part: SaidNut | SaidWasher | Spacer) -> OtherRead:
         return OtherRead(part, self.understood, self.faults)
 
     def kind_of(self, known: dict[str, str]) -> str:
@@ -176,7 +176,7 @@ def _nut(laid: _Laid) -> OtherRead:
     thread = laid.thread()
     threaded = any(token.kind == "thread" for token in laid.tokens)
     size = size_of(thread) if thread else "" if threaded else laid.size()[0]
-    return laid.read(Nut(thread, size, laid.kind_of(NUT_WORDS)))
+    return laid.read(SaidNut(thread, size, laid.kind_of(NUT_WORDS)))
 
 
 def _washer(laid: _Laid) -> OtherRead:
@@ -184,7 +184,7 @@ def _washer(laid: _Laid) -> OtherRead:
     kind = laid.kind_of(WASHER_WORDS)
     measures = laid.measures(unit, (THICKNESS,))
     thickness, measured = measures.get(THICKNESS, (None, unit or "mm"))
-    return laid.read(Washer(size, thickness, kind, measured))
+    return laid.read(SaidWasher(size, thickness, kind, measured))
 
 
 def _spacer(laid: _Laid) -> OtherRead:

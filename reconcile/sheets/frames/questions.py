@@ -113,7 +113,7 @@ def grades_remark(grades: list[str], table: TomlTable) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class KeyQuestion:
     """One key of a table: how it is asked for, and how an answer becomes what TOML holds."""
 
     key: str
@@ -154,9 +154,11 @@ class Asking:
 # --- the frame ------------------------------------------------------------------------------------------
 
 
-CODE = Question("code", "Frame code, as the jobs sheet names it", "NQ-T1")
-REUSE = Question("reuse", "Is one that comes off used again after inspection: yes or no", "", "no", as_reuse)
-PART = Question("part", "Part number", "SP-050")
+CODE = KeyQuestion("code", "Frame code, as the jobs sheet names it", "NQ-T1")
+REUSE = KeyQuestion(
+    "reuse", "Is one that comes off used again after inspection: yes or no", "", "no", as_reuse
+)
+PART = KeyQuestion("part", "Part number", "SP-050")
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,66 +166,68 @@ class Form:
     """The questions of a table, and the description of its keys."""
 
     keys: Mapping[str, Key]
-    questions: tuple[Question, ...]
+    questions: tuple[KeyQuestion, ...]
 
 
 ABOUT = Form(
     FRAME,
     (
         CODE,
-        Question("name", "Name of the frame", "Tilt frame, bolted crossbars", "none"),
-        Question("source", "Build sheet that the figures come from", "build sheet 12, issue C", "not given"),
+        KeyQuestion("name", "Name of the frame", "Tilt frame, bolted crossbars", "none"),
+        KeyQuestion(
+            "source", "Build sheet that the figures come from", "build sheet 12, issue C", "not given"
+        ),
     ),
 )
 SIZES = Form(
     ADJUSTMENT,
     (
-        Question("name", "Name of the adjustment", "seat width"),
-        Question("minimum", "Smallest size, with no spacer fitted", "14 in or 350 mm"),
-        Question("maximum", "Largest size", "20 in or 475 mm"),
-        Question("step", "Step: what one spacer adds, at every joint of one side", "1/2 in or 12.5 mm"),
-        Question("sides", "Sides: 2 for left and right, 1 for a single stack", "", "2", as_number),
+        KeyQuestion("name", "Name of the adjustment", "seat width"),
+        KeyQuestion("minimum", "Smallest size, with no spacer fitted", "14 in or 350 mm"),
+        KeyQuestion("maximum", "Largest size", "20 in or 475 mm"),
+        KeyQuestion("step", "Step: what one spacer adds, at every joint of one side", "1/2 in or 12.5 mm"),
+        KeyQuestion("sides", "Sides: 2 for left and right, 1 for a single stack", "", "2", as_number),
     ),
 )
 BOLTS = Form(
     JOINT,
     (
-        Question("name", "Name of the joint", "upper front"),
-        Question("bolts", "Bolts on each side, or on the single stack", "1", "", as_number),
-        Question("stacks", "Spacer stacks there", "1", "as many as bolts", as_number),
-        Question("thread", "Thread of the bolt", "1/4-20 UNC or M6"),
-        Question("head", "Head of the bolt", OFFERED_HEADS, remark=head_remark),
-        Question(
+        KeyQuestion("name", "Name of the joint", "upper front"),
+        KeyQuestion("bolts", "Bolts on each side, or on the single stack", "1", "", as_number),
+        KeyQuestion("stacks", "Spacer stacks there", "1", "as many as bolts", as_number),
+        KeyQuestion("thread", "Thread of the bolt", "1/4-20 UNC or M6"),
+        KeyQuestion("head", "Head of the bolt", OFFERED_HEADS, remark=head_remark),
+        KeyQuestion(
             "grades", "Accepted grades, best first, between commas", "SAE 8 or 10.9, 8.8", "any", as_list,
             remark=grades_remark,
         ),
-        Question("finishes", "Accepted finishes, best first, between commas", "zinc", "any", as_list),
-        Question("length", "Bolt length at the smallest size, without options", "1 1/2 in or 40 mm"),
-        Question(
+        KeyQuestion("finishes", "Accepted finishes, best first, between commas", "zinc", "any", as_list),
+        KeyQuestion("length", "Bolt length at the smallest size, without options", "1 1/2 in or 40 mm"),
+        KeyQuestion(
             "per_step", "What a step adds to the bolt; 0 in if the joint is not built up", "0 in", "the step"
         ),
-        Question("grip", "Grip: clamped thickness at the smallest size", "1 in", "not known"),
+        KeyQuestion("grip", "Grip: clamped thickness at the smallest size", "1 in", "not known"),
     ),
 )  # fmt: skip
 IN_FRAME = (
-    Question("minimum", "Least thread in the tapped member", "3/8 in", "not known", part_of="engagement"),
-    Question(
+    KeyQuestion("minimum", "Least thread in the tapped member", "3/8 in", "not known", part_of="engagement"),
+    KeyQuestion(
         "depth", "Depth of the thread there; a pitch of it stays clear", "5/8 in", "not known",
         part_of="engagement",
     ),
-    Question(
+    KeyQuestion(
         "maximum", "Without a depth: most thread that may go in, by the maker's word", "1/2 in", "not known",
         part_of="engagement",
     ),
-    Question("into", "Tapped member: steel, aluminium or plastic", "", "not known"),
+    KeyQuestion("into", "Tapped member: steel, aluminium or plastic", "", "not known"),
 )  # fmt: skip
 IN_NUT = (
-    Question("part", "Part number of the nut", "NUT-LK-14", part_of="nut"),
-    Question(
+    KeyQuestion("part", "Part number of the nut", "NUT-LK-14", part_of="nut"),
+    KeyQuestion(
         "protrusion", "What must at least stand past the nut", "2 pitches or 1/8 in", "1 pitch", part_of="nut"
     ),
-    Question("height", "Height of the nut", "0.22 in or 5 mm", part_of="nut"),
-    Question(
+    KeyQuestion("height", "Height of the nut", "0.22 in or 5 mm", part_of="nut"),
+    KeyQuestion(
         "most", "How much more may stand past it", "1/4 in", "no more than of the bolt asked for",
         part_of="nut",
     ),
@@ -233,68 +237,70 @@ IN_NUT = (
 WASHERS = Form(
     WASHER,
     (
-        Question("part", "Part number of the washer", "WSH-14"),
-        Question("thickness", "Its thickness", "1.5 mm"),
-        Question("count", "How many of them on each bolt", "2", "1", as_number),
-        Question("renew", "New ones each time a bolt goes in: yes or no", "", "no", as_flag),
+        KeyQuestion("part", "Part number of the washer", "WSH-14"),
+        KeyQuestion("thickness", "Its thickness", "1.5 mm"),
+        KeyQuestion("count", "How many of them on each bolt", "2", "1", as_number),
+        KeyQuestion("renew", "New ones each time a bolt goes in: yes or no", "", "no", as_flag),
     ),
 )
 LAST = Form(
     JOINT,
     (
-        Question("reuse", "Are removed bolts used again after inspection: yes or no", "", "no", as_reuse),
-        Question(
+        KeyQuestion("reuse", "Are removed bolts used again after inspection: yes or no", "", "no", as_reuse),
+        KeyQuestion(
             "spacer_reuse", "Are removed spacers used again after inspection: yes or no", "", "no", as_reuse
         ),
-        Question(
+        KeyQuestion(
             "torque", "Torque of the first grade, word for word from the build sheet", "9 N*m", "not given"
         ),
-        Question("note", "A note to be printed with the joint", "clean the tapped end", "none"),
+        KeyQuestion("note", "A note to be printed with the joint", "clean the tapped end", "none"),
     ),
 )  # fmt: skip
-SPACERS = Form(SPACER, (PART, Question("thickness", "Its thickness", "1/2 in")))
+SPACERS = Form(SPACER, (PART, KeyQuestion("thickness", "Its thickness", "1/2 in")))
 OPTIONS = Form(
     LENGTHEN,
     (
-        Question("option", "Option", "front rigging"),
-        Question("by", "By how much it lengthens bolt and grip", "1/4 in"),
+        KeyQuestion("option", "Option", "front rigging"),
+        KeyQuestion("by", "By how much it lengthens bolt and grip", "1/4 in"),
     ),
 )
-EXTRAS = Form(EXTRA, (PART, Question("quantity", "Quantity for each bolt", "0.1 mL or 1 each")))
-COVERS = Form(COVER, (Question("name", "Name of the cover", "crossbar cover"),))
+EXTRAS = Form(EXTRA, (PART, KeyQuestion("quantity", "Quantity for each bolt", "0.1 mL or 1 each")))
+COVERS = Form(COVER, (KeyQuestion("name", "Name of the cover", "crossbar cover"),))
 COVER_RANGES = Form(
     COVER_RANGE,
     (
-        Question("part", "Part number, or of both sides", "CP-2, or left: CP-2L; right: CP-2R", "", as_hands),
-        Question("from", "From how many steps on a side", "0", "", as_number),
-        Question("to", "To how many steps", "2", "", as_number),
+        KeyQuestion(
+            "part", "Part number, or of both sides", "CP-2, or left: CP-2L; right: CP-2R", "", as_hands
+        ),
+        KeyQuestion("from", "From how many steps on a side", "0", "", as_number),
+        KeyQuestion("to", "To how many steps", "2", "", as_number),
     ),
 )
 SIZED_PARTS = Form(
     SIZED,
     (
-        Question("name", "Name of the part", "seat pan"),
-        Question("when", "Only with the option", "solid seat", "always"),
+        KeyQuestion("name", "Name of the part", "seat pan"),
+        KeyQuestion("when", "Only with the option", "solid seat", "always"),
     ),
 )
 SIZE_RANGES = Form(
-    SIZE_RANGE, (PART, Question("from", "From size", "14 in"), Question("to", "To size", "15 1/2 in"))
+    SIZE_RANGE, (PART, KeyQuestion("from", "From size", "14 in"), KeyQuestion("to", "To size", "15 1/2 in"))
 )
 USED_UP = Form(
     DISTURBED,
     (
         PART,
-        Question("quantity", "Quantity for a chair", "4 each"),
-        Question("when", "Only with the option", "anti-tippers", "always"),
+        KeyQuestion("quantity", "Quantity for a chair", "4 each"),
+        KeyQuestion("when", "Only with the option", "anti-tippers", "always"),
     ),
 )
 
 CHECKS = Form(
     AFTER,
     (
-        Question("check", "What is checked before the chair goes back", "wheel locks hold, both sides"),
-        Question("when", "Only with the option", "anti-tippers", "always"),
-        Question("reading", "Unit of a figure that is written down", "mm", "no figure"),
+        KeyQuestion("check", "What is checked before the chair goes back", "wheel locks hold, both sides"),
+        KeyQuestion("when", "Only with the option", "anti-tippers", "always"),
+        KeyQuestion("reading", "Unit of a figure that is written down", "mm", "no figure"),
     ),
 )
 
@@ -401,7 +407,7 @@ def ask_table(asking: Asking, table: TomlTable, form: Form, start: int = 0) -> N
             at += 1
 
 
-def settle(asking: Asking, table: TomlTable, question: Question, keys: Mapping[str, Key]) -> None:
+def settle(asking: Asking, table: TomlTable, question: KeyQuestion, keys: Mapping[str, Key]) -> None:
     """One question until its answer can be used, by itself and beside the answers before it."""
     while True:
         _forget(table, question)
@@ -429,7 +435,7 @@ def spoken(advice: str) -> str:
     return advice.replace(", without quotes", "").replace(" in quotes", "")
 
 
-def _forget(table: TomlTable, question: Question) -> None:
+def _forget(table: TomlTable, question: KeyQuestion) -> None:
     """Takes the answer out again, and an inline table that holds nothing else."""
     if not question.part_of:
         table.pop(question.key, None)
@@ -439,7 +445,7 @@ def _forget(table: TomlTable, question: Question) -> None:
             del table[question.part_of]
 
 
-def _try_value(asking: Asking, question: Question, value: object, keys: Mapping[str, Key]) -> None:
+def _try_value(asking: Asking, question: KeyQuestion, value: object, keys: Mapping[str, Key]) -> None:
     """Raises ``Wrong`` where the key's own reader refuses the value, or the code has a file already."""
     if value in ("", []):
         raise Wrong("An answer is needed here.", f"Write one like {question.example}.")

@@ -20,13 +20,13 @@ from reconcile.sheets.jobs.window import (
     LATER,
     TAKEN_AS_DONE,
     ChoosePeriod,
+    PlanWindow,
     SeenRow,
-    Window,
     count_rows,
     counts,
     window_of,
 )
-from reconcile.sheets.tables.rows import Column, Columns, Fault, Row, Table, as_text, open_table
+from reconcile.sheets.tables.rows import ColumnReader, Columns, Fault, Row, SheetTable, as_text, open_table
 from reconcile.values.days import Period, week_text
 from reconcile.values.frames.stacks import SpacersNow
 from reconcile.values.ledger.standing import BookSays, monday_of
@@ -56,14 +56,14 @@ class JobsRead:
     """The jobs that count, in the order of the sheet, and what became of every row."""
 
     jobs: tuple[SaidJob, ...]
-    window: Window
+    window: PlanWindow
     tally: Tally
     problems: tuple[Problem, ...]
     unread: dict[str, tuple[int, ...]] = field(default_factory=dict)
     """Number of a job whose row was set aside, to its rows."""
     header: RowPlace = field(default=RowPlace("", "", 0))
     """Where the headings stand, for a row that is added to a copy of the sheet."""
-    tables: tuple[Table, ...] = ()
+    tables: tuple[SheetTable, ...] = ()
     """The sheet that was read, for the account of its cells."""
     done: tuple[Job, ...] = ()
     """Jobs of the period that the book says are done."""
@@ -154,7 +154,9 @@ def standing_of(columns: "JobColumns", row: Row, says: BookSays) -> str:
     return OPEN if says.of(columns.number.of(row)) is None else PART_DONE
 
 
-def done_jobs(rows: Sequence[tuple[Row, SeenRow, str]], columns: "JobColumns", table: Table) -> Iterator[Job]:
+def done_jobs(
+    rows: Sequence[tuple[Row, SeenRow, str]], columns: "JobColumns", table: SheetTable
+) -> Iterator[Job]:
     """The done jobs of the period. Their rows are not judged: what cannot be read of them is left out."""
     for row, seen, why in rows:
         number = columns.number.said(row)
@@ -162,7 +164,7 @@ def done_jobs(rows: Sequence[tuple[Row, SeenRow, str]], columns: "JobColumns", t
             yield columns.done(row, number, seen.day, table.place(row.number))
 
 
-def remarks(rows: Sequence[tuple[Row, SeenRow, str]], table: Table, says: BookSays) -> Iterator[Problem]:
+def remarks(rows: Sequence[tuple[Row, SeenRow, str]], table: SheetTable, says: BookSays) -> Iterator[Problem]:
     """Jobs left over, weeks that are not closed, rows of jobs that are done or have a later row."""
     weeks: set[date] = set()
     for row, seen, why in rows:
@@ -190,7 +192,7 @@ def remarks(rows: Sequence[tuple[Row, SeenRow, str]], table: Table, says: BookSa
 class JobColumns(Columns):
     """The columns of the jobs sheet."""
 
-    def __init__(self, table: Table, settings: Settings) -> None:
+    def __init__(self, table: SheetTable, settings: Settings) -> None:
         super().__init__()
         whole = partial(read_whole, decimal=settings.decimal)
         at_least_one = partial(whole, least=1)
@@ -201,7 +203,7 @@ class JobColumns(Columns):
         self.size_from = self.maybe("from", _size_reader(table, "from", settings), None)
         self.size_to = self.needed("to", _size_reader(table, "to", settings))
         self.adjustment = self.text("adjustment", matters=True)
-        self.options: Column[tuple[str, ...]] = self.maybe("options", read_options, ())
+        self.options: ColumnReader[tuple[str, ...]] = self.maybe("options", read_options, ())
         self.side = self.maybe("side", _side, "both")
         self.left_now = self.maybe("left now", whole, None)
         self.right_now = self.maybe("right now", whole, None)
@@ -256,7 +258,7 @@ class JobColumns(Columns):
         )  # fmt: skip
 
 
-def _size_reader(table: Table, heading: str, settings: Settings) -> Callable[[CellValue], Fraction]:
+def _size_reader(table: SheetTable, heading: str, settings: Settings) -> Callable[[CellValue], Fraction]:
     """Reads a size to mm; a bare number takes the heading's unit, else that of the settings."""
     unit = _unit_of(table, heading, settings)
 
@@ -266,13 +268,13 @@ def _size_reader(table: Table, heading: str, settings: Settings) -> Callable[[Ce
     return read
 
 
-def _spacers_reader(table: Table, settings: Settings) -> Callable[[CellValue], SpacersNow]:
+def _spacers_reader(table: SheetTable, settings: Settings) -> Callable[[CellValue], SpacersNow]:
     """Reads what the stacks consist of; a bare thickness takes its unit as a size does."""
     unit = _unit_of(table, "spacers now", settings)
     return partial(read_spacers_now, unit=unit, decimal=settings.decimal)
 
 
-def _unit_of(table: Table, heading: str, settings: Settings) -> str | None:
+def _unit_of(table: SheetTable, heading: str, settings: Settings) -> str | None:
     found = table.header.found.get(heading)
     return (found.unit if found else "") or settings.length_unit
 

@@ -20,7 +20,7 @@ ChoosePeriod = Callable[[list[date]], Period]
 
 
 @dataclass(frozen=True, slots=True)
-class Window:
+class PlanWindow:
     """The period, and the days around it whose jobs count."""
 
     period: Period
@@ -51,13 +51,13 @@ class Window:
         return LEFT_OVER if monday in self.closed else NOT_CLOSED
 
 
-def window_of(period: Period, today: date, settings: Settings, book: BookSays) -> Window:
+def window_of(period: Period, today: date, settings: Settings, book: BookSays) -> PlanWindow:
     """The window of a period. One that ends before today is looked back at: nothing after it counts."""
     closed = book.closed_weeks(settings.days)
     if period.last < today:
-        return Window(period, period.first, period.last, closed, settings.closing, looked_back=True)
+        return PlanWindow(period, period.first, period.last, closed, settings.closing, looked_back=True)
     end = max(later(today, settings.look_ahead_weeks), period.last)
-    return Window(period, today, end, closed, settings.closing)
+    return PlanWindow(period, today, end, closed, settings.closing)
 
 
 def later(today: date, weeks: int) -> date:
@@ -78,7 +78,7 @@ class SeenRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Counted:
+class RowStandings:
     """Why each row counts or does not, by its place, and the places of rows whose number is doubled."""
 
     why: tuple[str, ...]
@@ -88,7 +88,7 @@ class Counted:
         return self.why.count(reason)
 
 
-def count_rows(rows: Sequence[SeenRow], window: Window, book: BookSays) -> Counted:
+def count_rows(rows: Sequence[SeenRow], window: PlanWindow, book: BookSays) -> RowStandings:
     """Which rows count. Several rows of one number that is not done are one job, or a doubled one.
 
     Those before today are history if one that counts lies on today or later; of several before today alone
@@ -105,10 +105,10 @@ def count_rows(rows: Sequence[SeenRow], window: Window, book: BookSays) -> Count
                 why[place] = HISTORY
         if len(now) > 1:
             doubled.update(now)
-    return Counted(tuple(why), frozenset(doubled))
+    return RowStandings(tuple(why), frozenset(doubled))
 
 
-def _why(row: SeenRow, window: Window, book: BookSays) -> str:
+def _why(row: SeenRow, window: PlanWindow, book: BookSays) -> str:
     if row.day is None:
         return IN_PERIOD
     standing = book.of(row.number)

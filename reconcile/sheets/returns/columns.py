@@ -1,4 +1,4 @@
-"""What the sheets of a returns workbook are read by: columns that make a value of a row, and the shelves."""
+"""What the sheets of a returns workbook are read by: columns that make a value of a row, and their basis."""
 
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
@@ -13,7 +13,7 @@ T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
-class Shelves:
+class ReturnsBasis:
     """By what figures are read: the stock, for the unit of each part, and the settings."""
 
     stock: Stock
@@ -24,5 +24,5 @@ class ReturnColumns(Columns, ABC, Generic[T]):
     """The columns of one of the sheets, and what a row of it becomes."""
 
     @abstractmethod
-    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[T, list[Fault]]:
+    def made(self, row: Row, basis: ReturnsBasis, place: RowPlace) -> tuple[T, list[Fault]]:
         """The value of a row whose cells could all be read one by one, with what is wrong all the same."""

@@ -8,9 +8,9 @@ from reconcile.sheets.figures.numbers import read_whole
 from reconcile.sheets.figures.text import CellValue, Unreadable
 from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.jobs.rows import read_options
-from reconcile.sheets.returns.columns import ReturnColumns, Shelves
+from reconcile.sheets.returns.columns import ReturnColumns, ReturnsBasis
 from reconcile.sheets.tables.headings import SheetKind
-from reconcile.sheets.tables.rows import Column, Fault, Row, as_text
+from reconcile.sheets.tables.rows import ColumnReader, Fault, Row, as_text
 from reconcile.values.ledger.jobs import SIDES, CheckDone, JobRow, JointFound, SideSteps
 from reconcile.values.problem import RowPlace
 from reconcile.values.settings import Settings
@@ -72,11 +72,11 @@ class PlannedColumns(ReturnColumns[JobRow]):
         self.right_now = self.maybe("right now", whole, None)
         self.steps = {heading: self.maybe(heading, whole, None) for heading in STEPS}
         self.spacers_now = self.text("spacers now")
-        self.options: Column[tuple[str, ...]] = self.maybe("options", read_options, ())
+        self.options: ColumnReader[tuple[str, ...]] = self.maybe("options", read_options, ())
         self.chairs = self.maybe("chairs", partial(whole, least=1), 1)
         self.asset = self.text("asset", matters=True)
 
-    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[JobRow, list[Fault]]:  # noqa: ARG002
+    def made(self, row: Row, basis: ReturnsBasis, place: RowPlace) -> tuple[JobRow, list[Fault]]:  # noqa: ARG002
         size_from, unit = self.size_from.of(row)
         size_to, also = self.size_to.of(row)
         steps = tuple(
@@ -113,7 +113,7 @@ class JointColumns(ReturnColumns[JointReturn]):
         self.bolt = self.text("bolt")
         self.bolt_length = self.maybe("bolt length", partial(_length, settings=settings), nothing)
 
-    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[JointReturn, list[Fault]]:  # noqa: ARG002
+    def made(self, row: Row, basis: ReturnsBasis, place: RowPlace) -> tuple[JointReturn, list[Fault]]:  # noqa: ARG002
         spacer, pieces = self.spacer.of(row), self.pieces.of(row)
         stack = {spacer: Fraction(pieces)} if spacer and pieces else {}
         joint = JointFound(
@@ -159,7 +159,7 @@ class CheckColumns(ReturnColumns[CheckReturn]):
         day = partial(read_date, date_order=settings.date_order)
         self.tried_on = self.maybe("tried by the user on", day, None)
 
-    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[CheckReturn, list[Fault]]:  # noqa: ARG002
+    def made(self, row: Row, basis: ReturnsBasis, place: RowPlace) -> tuple[CheckReturn, list[Fault]]:  # noqa: ARG002
         figure, unit = self.reading.of(row), self.unit.of(row)
         reading = f"{figure} {unit}".strip() if figure else ""
         check = CheckDone(

@@ -12,7 +12,7 @@ from reconcile.sheets.figures.numbers import read_whole
 from reconcile.sheets.figures.text import CellValue, Unreadable
 from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.files.books import Book, open_book
-from reconcile.sheets.returns.columns import ReturnColumns, Shelves
+from reconcile.sheets.returns.columns import ReturnColumns, ReturnsBasis
 from reconcile.sheets.returns.planned import (
     AS_PLANNED,
     CHECKS,
@@ -26,7 +26,7 @@ from reconcile.sheets.stock.headings import PART_WORDS
 from reconcile.sheets.tables.headings import SheetKind
 from reconcile.sheets.tables.part_numbers import read_part_number
 from reconcile.sheets.tables.quantities import ONE, QuantityColumn, measure_of, read_counted
-from reconcile.sheets.tables.rows import Column, Fault, Row, as_text, open_table
+from reconcile.sheets.tables.rows import ColumnReader, Fault, Row, as_text, open_table
 from reconcile.values.catalogue import ERROR
 from reconcile.values.problem import Problem, RowPlace, Unusable
 from reconcile.values.settings import Settings
@@ -103,13 +103,13 @@ def read_returns(path: Path, stock: Stock, settings: Settings) -> tuple[Returns,
     """
     book = open_book(path, settings.limits, settings.csv_form)
     found: list[Problem] = []
-    shelves = Shelves(stock, settings)
-    jobs = _rows(book, DONE, JobColumns(settings), shelves, found)
-    lines = _rows(book, LINES, LineColumns(settings), shelves, found)
-    deliveries = _rows(book, DELIVERIES, DeliveryColumns(settings), shelves, found, needed=False)
-    planned = _rows(book, AS_PLANNED, PlannedColumns(settings), shelves, found, needed=False)
-    joints = gathered(_rows(book, JOINTS, JointColumns(settings), shelves, found, needed=False))
-    checks = _rows(book, CHECKS, CheckColumns(settings), shelves, found, needed=False)
+    basis = ReturnsBasis(stock, settings)
+    jobs = _rows(book, DONE, DoneColumns(settings), basis, found)
+    lines = _rows(book, LINES, LineColumns(settings), basis, found)
+    deliveries = _rows(book, DELIVERIES, DeliveryColumns(settings), basis, found, needed=False)
+    planned = _rows(book, AS_PLANNED, PlannedColumns(settings), basis, found, needed=False)
+    joints = gathered(_rows(book, JOINTS, JointColumns(settings), basis, found, needed=False))
+    checks = _rows(book, CHECKS, CheckColumns(settings), basis, found, needed=False)
     found += book.problems
     if any(each.severity == ERROR for each in found):
         raise Unusable(*(replace(each, did=_NOTHING) if each.severity == ERROR else each for each in found))
@@ -121,13 +121,13 @@ def _rows(  # noqa: PLR0913  (one sheet, all that reading it takes)
     book: Book,
     kind: SheetKind,
     columns: ReturnColumns[T],
-    shelves: Shelves,
+    basis: ReturnsBasis,
     found: list[Problem],
     *,
     needed: bool = True,
 ) -> list[T]:
     try:
-        table, problems = open_table(book, kind, shelves.settings, needed=needed)
+        table, problems = open_table(book, kind, basis.settings, needed=needed)
     except Unusable as unusable:
         found.extend(unusable.problems)
         return []
@@ -139,7 +139,7 @@ def _rows(  # noqa: PLR0913  (one sheet, all that reading it takes)
     for row in table.rows(columns):
         faults = list(row.faults)
         if not faults:
-            value, faults = columns.made(row, shelves, table.place(row.number))
+            value, faults = columns.made(row, basis, table.place(row.number))
             values.append(value)
         found.extend(table.problem(fault, row) for fault in faults)
     found.extend(table.problems_apart())
@@ -149,7 +149,7 @@ def _rows(  # noqa: PLR0913  (one sheet, all that reading it takes)
 # --- the sheets -----------------------------------------------------------------------------------
 
 
-class JobColumns(ReturnColumns[JobReturn]):
+class DoneColumns(ReturnColumns[JobReturn]):
     """The columns of the sheet Done."""
 
     def __init__(self, settings: Settings) -> None:
@@ -163,7 +163,7 @@ class JobColumns(ReturnColumns[JobReturn]):
         self.done_on = self.maybe("done on", day, None)
         self.done_by = self.text("done by")
 
-    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[JobReturn, list[Fault]]:  # noqa: ARG002
+    def made(self, row: Row, basis: ReturnsBasis, place: RowPlace) -> tuple[JobReturn, list[Fault]]:  # noqa: ARG002
         day = self.done_on.of(row) or self.planned_day.of(row)
         job = JobReturn(
             self.job.of(row), self.week.of(row), day, self.frame.of(row), self.done.of(row) == YES_WORD,
@@ -195,13 +195,13 @@ class LineColumns(ReturnColumns[LineReturn]):
         self.steps = self.maybe("steps", partial(read_whole, decimal=settings.decimal), None)
         self.came_off = self.text("came off")
 
-    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[LineReturn, list[Fault]]:
+    def made(self, row: Row, basis: ReturnsBasis, place: RowPlace) -> tuple[LineReturn, list[Fault]]:
         faults: list[Fault] = []
         part = self.part.of(row)
         if not part and self.steps.of(row) is None:
             faults.append(Fault("part", "cell-blank", "part is blank."))
         planned, used, returned, scrapped = (
-            _quantity(column, row, part, shelves, faults)
+            _quantity(column, row, part, basis, faults)
             for column in (self.planned, self.used, self.returned, self.scrapped)
         )
         line = LineReturn(
@@ -230,10 +230,10 @@ class DeliveryColumns(ReturnColumns[Delivery]):
         self.received_on = self.maybe("received on", day, None)
         self.bin = self.text("bin")
 
-    def made(self, row: Row, shelves: Shelves, place: RowPlace) -> tuple[Delivery, list[Fault]]:
+    def made(self, row: Row, basis: ReturnsBasis, place: RowPlace) -> tuple[Delivery, list[Fault]]:
         faults: list[Fault] = []
         part = self.part.of(row)
-        received = _quantity(self.received, row, part, shelves, faults)
+        received = _quantity(self.received, row, part, basis, faults)
         day = self.received_on.of(row) or self.due.of(row)
         if day is None and received is not None:
             faults.append(Fault("received on", "cell-blank", "received on is blank, and so is due."))
@@ -267,15 +267,15 @@ def _raw(value: CellValue) -> CellValue:
 
 
 def _quantity(
-    column: Column[CellValue], row: Row, number: str, shelves: Shelves, faults: list[Fault]
+    column: ColumnReader[CellValue], row: Row, number: str, basis: ReturnsBasis, faults: list[Fault]
 ) -> Fraction | None:
     """A figure in the part's unit; None for a blank cell. Every figure counts pieces, as a report does."""
     raw = column.of(row)
     if raw is None:
         return None
-    part = shelves.stock.parts.get(number)
+    part = basis.stock.parts.get(number)
     measure = measure_of(part.unit if part else "each", part.pack if part else ONE)
-    count = read_counted(raw, measure, QuantityColumn(column.heading, decimal=shelves.settings.decimal))
+    count = read_counted(raw, measure, QuantityColumn(column.heading, decimal=basis.settings.decimal))
     if isinstance(count, Fault):
         faults.append(count)
         return None

@@ -15,7 +15,7 @@ from reconcile.sheets.figures.units import canonical_unit
 from reconcile.sheets.stock.bolt_rows import BoltCells, BoltRead, Units, read_bolt
 from reconcile.sheets.tables.part_numbers import difference, read_part_number, twin_groups
 from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
-from reconcile.sheets.tables.rows import Column, Columns, Fault, Row, Table, as_text
+from reconcile.sheets.tables.rows import ColumnReader, Columns, Fault, Row, SheetTable, as_text
 from reconcile.values.measure import quantity_text
 from reconcile.values.problem import Problem
 from reconcile.values.settings import Settings
@@ -102,7 +102,7 @@ class BinRow:
         """The unit of the sheet, "" where the cell cannot be read."""
         return self.filled(self.columns.unit) or ""
 
-    def filled(self, column: Column[T]) -> T | None:
+    def filled(self, column: ColumnReader[T]) -> T | None:
         """What the cell holds; None where it is blank or cannot be read."""
         value = column.said(self.row)
         if isinstance(value, Fault) or (isinstance(value, str) and not value):
@@ -122,7 +122,7 @@ class PartsRead:
     problems: tuple[Problem, ...]
 
 
-def read_parts(table: Table, settings: Settings) -> PartsRead:
+def read_parts(table: SheetTable, settings: Settings) -> PartsRead:
     """Reads the sheet Stock. Faults set a row aside, remarks do not; several rows of a part are its bins."""
     bins = _bin_rows(table, settings)
     groups: dict[str, list[BinRow]] = {}
@@ -145,7 +145,7 @@ def read_parts(table: Table, settings: Settings) -> PartsRead:
     return PartsRead(parts, measures, aside, Tally(read, used, read - used), problems)
 
 
-def _problems(bins: Iterable[BinRow], table: Table) -> tuple[Problem, ...]:
+def _problems(bins: Iterable[BinRow], table: SheetTable) -> tuple[Problem, ...]:
     """Each row's faults, or where it has none its remarks."""
     problems: list[Problem] = []
     for each in bins:
@@ -154,12 +154,12 @@ def _problems(bins: Iterable[BinRow], table: Table) -> tuple[Problem, ...]:
     return tuple(problems)
 
 
-def _twins(groups: Mapping[str, list[BinRow]], table: Table) -> list[Problem]:
+def _twins(groups: Mapping[str, list[BinRow]], table: SheetTable) -> list[Problem]:
     """A remark for each group of part numbers that look alike, at the last of them to appear."""
     return [_twin(group, groups, table) for group in twin_groups(groups)]
 
 
-def _twin(group: list[str], groups: Mapping[str, list[BinRow]], table: Table) -> Problem:
+def _twin(group: list[str], groups: Mapping[str, list[BinRow]], table: SheetTable) -> Problem:
     *others, last = sorted(group, key=lambda number: groups[number][0].row.number)
     cells = [f"{other} in {table.place(groups[other][0].row.number).cell('part').cell}" for other in others]
     how = difference(group)
@@ -185,7 +185,7 @@ def _words(heading: str, read: Callable[[CellValue], T]) -> Callable[[CellValue]
     return reader
 
 
-def _bin_rows(table: Table, settings: Settings) -> list[BinRow]:
+def _bin_rows(table: SheetTable, settings: Settings) -> list[BinRow]:
     columns = StockColumns(settings)
     read_bolts = _bolt_reader(table, settings)
     bins = []
@@ -196,7 +196,7 @@ def _bin_rows(table: Table, settings: Settings) -> list[BinRow]:
     return bins
 
 
-def _bolt_reader(table: Table, settings: Settings) -> Callable[[BoltCells], BoltRead]:
+def _bolt_reader(table: SheetTable, settings: Settings) -> Callable[[BoltCells], BoltRead]:
     """Reads each distinct set of bolt cells once."""
 
     def unit_of(heading: str) -> str | None:
@@ -231,7 +231,7 @@ def _unknown_head(head: str) -> Fault:
 # quantities, in the part's unit
 
 
-def _asked(table: Table, settings: Settings) -> dict[str, QuantityColumn]:
+def _asked(table: SheetTable, settings: Settings) -> dict[str, QuantityColumn]:
     asked = {}
     for heading in (*SHELF, *LEVELS, "pack"):
         found = table.header.found.get(heading)
@@ -279,7 +279,7 @@ def _read_cell(each: BinRow, heading: str, measure: Measure, asked: QuantityColu
 # rows of a part together
 
 
-def _part(number: str, rows: list[BinRow], measure: Measure, table: Table, settings: Settings) -> Part:
+def _part(number: str, rows: list[BinRow], measure: Measure, table: SheetTable, settings: Settings) -> Part:
     columns = rows[0].columns
     description = _settled_cell(rows, columns.description)
     kind = _settled_cell(rows, columns.kind)
@@ -314,12 +314,12 @@ def _part(number: str, rows: list[BinRow], measure: Measure, table: Table, setti
     )
 
 
-def _bin(each: BinRow, table: Table) -> Bin:
+def _bin(each: BinRow, table: SheetTable) -> Bin:
     on_hand, allocated = each.quantities["on hand"], each.quantities.get("allocated", NOTHING)
     return Bin(each.columns.bin.of(each.row), on_hand, allocated, table.place(each.row.number))
 
 
-def _settled_cell(rows: list[BinRow], column: Column[T]) -> T | None:
+def _settled_cell(rows: list[BinRow], column: ColumnReader[T]) -> T | None:
     """The first filled cell of a column; every later one that differs gets a remark."""
     if len(rows) == 1:
         return rows[0].filled(column)
@@ -372,7 +372,7 @@ def _trait(bolt: Bolt, heading: str) -> object:
     return dict(zip(TRAITS, traits, strict=True))[heading]
 
 
-def _trait_columns(columns: StockColumns) -> tuple[Column[CellValue], ...]:
+def _trait_columns(columns: StockColumns) -> tuple[ColumnReader[CellValue], ...]:
     return columns.thread, columns.length, columns.head, columns.grade, columns.thread_length
 
 
@@ -386,7 +386,7 @@ def _shown(value: object) -> str:
     return f'"{value}"' if isinstance(value, str) else str(value)
 
 
-def _price(rows: list[BinRow], table: Table, settings: Settings) -> tuple[Decimal | None, str]:
+def _price(rows: list[BinRow], table: SheetTable, settings: Settings) -> tuple[Decimal | None, str]:
     """The price and its currency: of the rows, of the price's heading, else of the settings."""
     columns = rows[0].columns
     price = _settled_cell(rows, columns.price)

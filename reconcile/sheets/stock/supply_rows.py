@@ -12,7 +12,7 @@ from reconcile.sheets.figures.numbers import read_money
 from reconcile.sheets.figures.text import CellValue
 from reconcile.sheets.tables.part_numbers import Alike, read_part_number
 from reconcile.sheets.tables.quantities import ONE, Measure, QuantityColumn, measure_of, read_counted
-from reconcile.sheets.tables.rows import Column, Columns, Fault, Row, Table
+from reconcile.sheets.tables.rows import ColumnReader, Columns, Fault, Row, SheetTable
 from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Due, PriceBreak, Supplier, Usage
@@ -53,7 +53,7 @@ class OrderColumns(Columns):
         self.due = self.maybe("due", partial(read_date, date_order=settings.date_order), None)
 
 
-def read_orders(table: Table, known: Known, settings: Settings, today: date) -> SheetRead[Due]:
+def read_orders(table: SheetTable, known: Known, settings: Settings, today: date) -> SheetRead[Due]:
     """The sheet On order. An order due before today counts as due on the next working day after it."""
     columns = OrderColumns(settings)
     count_of = _quantity_reader(table, columns.part, columns.quantity, known, settings, on_shelf=True)
@@ -98,7 +98,7 @@ class SupplierColumns(Columns):
         self.email = self.text("email")
 
 
-def read_suppliers(table: Table, settings: Settings) -> SheetRead[Supplier]:
+def read_suppliers(table: SheetTable, settings: Settings) -> SheetRead[Supplier]:
     """The sheet Suppliers. A supplier that stands there twice counts as its first row says."""
     columns = SupplierColumns(settings)
     seen: dict[str, int] = {}
@@ -134,7 +134,7 @@ class BreakColumns(Columns):
         self.price = self.needed("price", partial(read_money, decimal=settings.decimal))
 
 
-def read_breaks(table: Table, known: Known, settings: Settings) -> SheetRead[PriceBreak]:
+def read_breaks(table: SheetTable, known: Known, settings: Settings) -> SheetRead[PriceBreak]:
     """The sheet Price breaks. Quantities count pieces, even of parts that are counted in packs."""
     columns = BreakColumns(settings)
     count_of = _quantity_reader(table, columns.part, columns.quantity, known, settings)
@@ -160,7 +160,7 @@ class UsageColumns(Columns):
         self.job = self.text("job")
 
 
-def read_usage(table: Table, known: Known, settings: Settings) -> SheetRead[Usage]:
+def read_usage(table: SheetTable, known: Known, settings: Settings) -> SheetRead[Usage]:
     """The sheet Usage. Quantities count pieces, even of parts that are counted in packs."""
     columns = UsageColumns(settings)
     count_of = _quantity_reader(table, columns.part, columns.quantity, known, settings)
@@ -177,7 +177,7 @@ def read_usage(table: Table, known: Known, settings: Settings) -> SheetRead[Usag
 
 
 def _read(
-    table: Table, columns: Columns, make: Callable[[Row], tuple[T | None, list[Fault]]]
+    table: SheetTable, columns: Columns, make: Callable[[Row], tuple[T | None, list[Fault]]]
 ) -> SheetRead[T]:
     """Every row through ``make``, which gives a value (or None for a row set aside) and what it found."""
     values: list[T] = []
@@ -203,9 +203,9 @@ def _raw(value: CellValue) -> CellValue:
 
 
 def _quantity_reader(  # noqa: PLR0913  (one column, and all that its cells are read by)
-    table: Table,
-    part: Column[str],
-    quantity: Column[CellValue],
+    table: SheetTable,
+    part: ColumnReader[str],
+    quantity: ColumnReader[CellValue],
     known: Known,
     settings: Settings,
     *,

@@ -9,7 +9,7 @@ from reconcile.sheets.stock.headings import ON_ORDER, PRICE_BREAKS, STOCK, SUPPL
 from reconcile.sheets.stock.part_rows import read_parts
 from reconcile.sheets.stock.supply_rows import Known, read_breaks, read_orders, read_suppliers, read_usage
 from reconcile.sheets.tables.headings import SheetKind
-from reconcile.sheets.tables.rows import Table, open_table
+from reconcile.sheets.tables.rows import SheetTable, open_table
 from reconcile.values.problem import Problem, Unusable
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Stock
@@ -26,7 +26,7 @@ class StockRead:
     tallies: dict[str, Tally]
     """By sheet: "stock", "on order", "suppliers", "price breaks", "usage"."""
     problems: tuple[Problem, ...]
-    tables: tuple[Table, ...] = ()
+    tables: tuple[SheetTable, ...] = ()
     """The sheets that were read, for the account of their cells."""
 
 
@@ -61,9 +61,9 @@ def read_stock(book: Book, settings: Settings, today: date, *, for_kits_alone: b
     return StockRead(stock, tallies, tuple(problems), tuple(tables.values()))
 
 
-def _open(book: Book, settings: Settings, sheets: Iterable[SheetKind]) -> dict[str, Table]:
+def _open(book: Book, settings: Settings, sheets: Iterable[SheetKind]) -> dict[str, SheetTable]:
     """The sheets that are there, by our name; raises Unusable with what is wrong with any of them."""
-    tables: dict[str, Table] = {}
+    tables: dict[str, SheetTable] = {}
     faults: list[Problem] = []
     for kind in sheets:
         try:

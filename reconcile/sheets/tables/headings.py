@@ -29,7 +29,7 @@ class SheetKind:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundHeading:
     """A heading that was found: its column's index in the grid, and the unit written beside it, if any."""
 
     column: int
@@ -41,7 +41,7 @@ class Header:
     """The row of headings: its index in the grid, what stands where, and how far right it reaches."""
 
     row: int
-    found: dict[str, Found]
+    found: dict[str, FoundHeading]
     width: int
     letters: dict[str, str] = field(default_factory=dict)
     """Our heading to the sheet's column letters, shared by every row's place."""
@@ -84,7 +84,7 @@ def find_header(grid: Grid, kind: SheetKind, settings: Settings) -> tuple[Header
     rows = [at for at, row in enumerate(grid.rows[:ROWS_LOOKED_AT]) if any(map(_text, row))]
     if not rows:
         return None, []
-    matches: dict[int, dict[str, list[Found]]] = {}
+    matches: dict[int, dict[str, list[FoundHeading]]] = {}
     for at in rows:
         matches[at] = headings_in(grid.rows[at], spellings)
         if all(heading in matches[at] for heading in kind.needed):
@@ -118,7 +118,7 @@ def unread_headings(grid: Grid, header: Header, kind: SheetKind) -> list[Problem
     return problems
 
 
-def _header(grid: Grid, at: int, matched: dict[str, list[Found]]) -> Header:
+def _header(grid: Grid, at: int, matched: dict[str, list[FoundHeading]]) -> Header:
     found = {heading: columns[0] for heading, columns in matched.items()}
     letters = {heading: grid.letters(where.column) for heading, where in found.items()}
     filled = [column for column, cell in enumerate(grid.rows[at]) if _text(cell)]
@@ -165,17 +165,19 @@ def _recognise(text: str, spellings: Mapping[str, str]) -> tuple[str, str] | Non
     return None if heading is None else (heading, unit.strip())
 
 
-def headings_in(row: list[CellValue], spellings: Mapping[str, str]) -> dict[str, list[Found]]:
+def headings_in(row: list[CellValue], spellings: Mapping[str, str]) -> dict[str, list[FoundHeading]]:
     """Our headings that a row of cells names, and where; several columns where one is named twice."""
-    matched: dict[str, list[Found]] = {}
+    matched: dict[str, list[FoundHeading]] = {}
     for column, cell in enumerate(row):
         if isinstance(cell, str) and (recognised := _recognise(cell, spellings)) is not None:
             heading, unit = recognised
-            matched.setdefault(heading, []).append(Found(column, unit))
+            matched.setdefault(heading, []).append(FoundHeading(column, unit))
     return matched
 
 
-def _missing(grid: Grid, kind: SheetKind, at: int, matched: Mapping[str, list[Found]]) -> list[Problem]:
+def _missing(
+    grid: Grid, kind: SheetKind, at: int, matched: Mapping[str, list[FoundHeading]]
+) -> list[Problem]:
     unmatched = [
         text
         for column, cell in enumerate(grid.rows[at])
@@ -194,7 +196,7 @@ def _missing(grid: Grid, kind: SheetKind, at: int, matched: Mapping[str, list[Fo
     return problems
 
 
-def _doubled(grid: Grid, at: int, matched: Mapping[str, list[Found]]) -> list[Problem]:
+def _doubled(grid: Grid, at: int, matched: Mapping[str, list[FoundHeading]]) -> list[Problem]:
     problems = []
     doubled = {heading: columns for heading, columns in matched.items() if len(columns) > 1}
     second = _second_table(grid, doubled)
@@ -207,7 +209,7 @@ def _doubled(grid: Grid, at: int, matched: Mapping[str, list[Found]]) -> list[Pr
     return problems
 
 
-def _second_table(grid: Grid, doubled: Mapping[str, list[Found]]) -> str:
+def _second_table(grid: Grid, doubled: Mapping[str, list[FoundHeading]]) -> str:
     """Where a second table seems to begin beside the first: several headings again, all further right."""
     if len(doubled) < 2:
         return ""

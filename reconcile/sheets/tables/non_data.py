@@ -12,7 +12,7 @@ from fractions import Fraction
 from reconcile.sheets.figures.numbers import read_number
 from reconcile.sheets.figures.text import Unreadable, clean, is_blank
 from reconcile.sheets.files.books import CellValue, Grid
-from reconcile.sheets.tables.headings import Found, Header, SheetKind, headings_in, spellings_of
+from reconcile.sheets.tables.headings import FoundHeading, Header, SheetKind, headings_in, spellings_of
 from reconcile.values.settings import Settings
 
 _ODD = re.compile(r"\D*\Z|\s*(?:grand|sub|tot|sum)", re.IGNORECASE)
@@ -77,7 +77,7 @@ class Sorter:
         says = f"{here}, row {above} those of the first."
         return Apart("table-second", self.kind.key, says, False)
 
-    def _same_columns(self, found: Mapping[str, list[Found]]) -> bool:
+    def _same_columns(self, found: Mapping[str, list[FoundHeading]]) -> bool:
         """Whether every heading stands where it stands above, with the same unit."""
         return all(len(each) == 1 and self.header.found.get(name) == each[0] for name, each in found.items())
 

@@ -74,7 +74,7 @@ def as_text(value: object) -> str:
     return str(value).removesuffix(" 00:00:00")
 
 
-class Column(Generic[T]):
+class ColumnReader(Generic[T]):
     """How the cells of one column are read, and where what they say stands among a row's values.
 
     ``default`` stands for a blank cell of a column that is not ``needed``. A cell that holds an error
@@ -154,31 +154,31 @@ class Columns:
     """The columns that are read of a sheet, each declared once, by name; a sheet need not have them all."""
 
     def __init__(self) -> None:
-        self.declared: list[Column[Any]] = []
+        self.declared: list[ColumnReader[Any]] = []
         self.met: set[int] = set()
         """Places of the columns that a fault was ever met in: only there a row is looked at for one."""
 
-    def needed(self, heading: str, read: Callable[[CellValue], T]) -> Column[T]:
+    def needed(self, heading: str, read: Callable[[CellValue], T]) -> ColumnReader[T]:
         """A column whose cells must be filled."""
-        return self._add(Column(len(self.declared), heading, read, None, needed=True, matters=True))
+        return self._add(ColumnReader(len(self.declared), heading, read, None, needed=True, matters=True))
 
-    def maybe(self, heading: str, read: Callable[[CellValue], T], default: D) -> "Column[T | D]":
+    def maybe(self, heading: str, read: Callable[[CellValue], T], default: D) -> "ColumnReader[T | D]":
         """A column whose blank cells say ``default``."""
         both: Callable[[CellValue], T | D] = read
-        return self._add(Column(len(self.declared), heading, both, default, needed=False, matters=True))
+        return self._add(ColumnReader(len(self.declared), heading, both, default, needed=False, matters=True))
 
-    def text(self, heading: str, *, needed: bool = False, matters: bool = False) -> Column[str]:
+    def text(self, heading: str, *, needed: bool = False, matters: bool = False) -> ColumnReader[str]:
         """A column of mere text, as a person sees it; blank is ""."""
         at, matters = len(self.declared), matters or needed
-        return self._add(Column(at, heading, as_text, "", needed=needed, matters=matters))
+        return self._add(ColumnReader(at, heading, as_text, "", needed=needed, matters=matters))
 
-    def _add(self, column: Column[T]) -> Column[T]:
+    def _add(self, column: ColumnReader[T]) -> ColumnReader[T]:
         column.known.met = self.met
         self.declared.append(column)
         return column
 
 
-Placed = tuple[int, int, Column[Any]]
+Placed = tuple[int, int, ColumnReader[Any]]
 """Which of the values of a row, the index of its column in the grid, the column."""
 
 
@@ -194,7 +194,7 @@ class Row:
 
 
 @dataclass(slots=True)
-class Table:
+class SheetTable:
     """A sheet whose headings were found; rows come one by one, blank ones left out."""
 
     grid: Grid
@@ -391,7 +391,7 @@ def _hidden_says(heading: str, truth: CellFault) -> str:
 
 def open_table(
     book: Book, kind: SheetKind, settings: Settings, *, needed: bool
-) -> tuple[Table | None, list[Problem]]:
+) -> tuple[SheetTable | None, list[Problem]]:
     """A sheet of a book with its headings found, and what is wrong with it as a whole.
 
     None with problems where it cannot be used; None without where a sheet that is not needed is not there.
@@ -405,7 +405,7 @@ def open_table(
         return None, problems or ([sheet_empty(grid)] if needed else [])
     sorter = Sorter(kind, header, grid, settings)
     sheet = MarkedSheet(book, grid, header, sheet_marks(book, name), kind.needed)
-    table = Table(grid, header, unread_cells(sheet), sorter)
+    table = SheetTable(grid, header, unread_cells(sheet), sorter)
     if needed and not _has_rows(table):
         return None, [sheet_empty(grid)]
     book.problems.extend((*unread_headings(grid, header, kind), *remarks(sheet)))
@@ -413,7 +413,7 @@ def open_table(
     return table, []
 
 
-def _has_rows(table: Table) -> bool:
+def _has_rows(table: SheetTable) -> bool:
     below = table.grid.rows[table.header.row + 1 :]
     return bool(table.hidden) or any(_filled(cell) for row in below for cell in row)
 

@@ -19,7 +19,7 @@ class Found(Generic[T]):
 
 
 @dataclass(frozen=True, slots=True)
-class Nut:
+class SaidNut:
     """What is said of a nut; a size without a pitch is a size and no thread."""
 
     thread: Thread | None = None
@@ -34,7 +34,7 @@ class Nut:
 
 
 @dataclass(frozen=True, slots=True)
-class Washer:
+class SaidWasher:
     """What is said of a washer: the bolt size it is for, its kind, and its thickness in mm if said."""
 
     size: str = ""
@@ -93,7 +93,7 @@ class DescriptionRead:
     """Every such sentence, for any kind of part, in the order of the text."""
     understood: tuple[tuple[int, int], ...] = ()
     """Where the understood tokens stand, in the order of the text: ``text[start:end]``."""
-    other: Nut | Washer | Spacer | None = None
+    other: SaidNut | SaidWasher | Spacer | None = None
     """What is said of a part that is no bolt."""
 
     @property

@@ -84,7 +84,7 @@ class CountRequest:
 
 
 @dataclass(frozen=True, slots=True)
-class Shelves:
+class StockToCount:
     """What is counted: the stock as it was read, the digest of its workbook, and the planned jobs."""
 
     stock: Stock
@@ -142,7 +142,7 @@ def write_sheet(wanted: CountRequest, stage: Stage = unwatched) -> SheetToCount:
     return SheetToCount(sheet, by_class, rules, shelves.set_aside, shelves.unplanned, path)
 
 
-def planned_shelves(request: Request, stage: Stage) -> Shelves:
+def planned_shelves(request: Request, stage: Stage) -> StockToCount:
     """The stock with the week's jobs; without them, and the reason, where they cannot be planned.
 
     Raises Unusable for a ledger that is there and cannot be read: it knows which jobs are done.
@@ -154,20 +154,20 @@ def planned_shelves(request: Request, stage: Stage) -> Shelves:
             raise
         return replace(stock_alone(located(request)), unplanned=unusable.problems[0].says)
     digests = [(file.name, file.sha256) for file in week.files if file.role == "stock"]
-    return Shelves(
+    return StockToCount(
         week.stock, week.settings, stock_path(located_by(week.settings, request)), stock_digest(digests),
         week.period.first, week.today, week.rows["stock"].set_aside, (*week.jobs, *week.others),
         in_kits(week.picks),
     )  # fmt: skip
 
 
-def stock_alone(places: Located) -> Shelves:
+def stock_alone(places: Located) -> StockToCount:
     """The stock without any job."""
     settings, today, path = places.settings, places.today, stock_path(places)
     book = open_book(path, settings.limits, settings.csv_form)
     read = read_stock(book, settings, today)
     aside = read.tallies["stock"].set_aside
-    return Shelves(
+    return StockToCount(
         read.stock, settings, path, stock_digest(book.digests), monday_wanted(places), today, aside
     )  # fmt: skip
 
@@ -254,7 +254,7 @@ class CountTable:
     """Where sheets are judged: the stock, and its ledger where it can be booked into."""
 
     desk: StockDesk | None
-    shelves: Shelves
+    shelves: StockToCount
 
     @property
     def remarks(self) -> tuple[Problem, ...]:
@@ -300,7 +300,7 @@ def open_table(wanted: CountRequest, stage: Stage = unwatched) -> CountTable:
     monday = monday_wanted(places)
     return CountTable(
         desk,
-        Shelves(desk.read.stock, desk.settings, desk.workbook, desk.sha256, monday, desk.today, aside),
+        StockToCount(desk.read.stock, desk.settings, desk.workbook, desk.sha256, monday, desk.today, aside),
     )
 
 
@@ -327,7 +327,7 @@ def judge_sheets(wanted: CountRequest, table: CountTable) -> CountJudged:
     return CountJudged(result, accuracy(result.lines), aside)
 
 
-def read_sheets(wanted: CountRequest, shelves: Shelves) -> list[CountRead]:
+def read_sheets(wanted: CountRequest, shelves: StockToCount) -> list[CountRead]:
     """The sheets as they were filled in, in the order given."""
     week, reads = week_text(shelves.monday), []
     seen: dict[str, Path] = {}
@@ -398,7 +398,7 @@ def book_count(judged_sheets: CountJudged, table: CountTable, wanted: CountReque
 
 
 def write_again(
-    result: CountResult, wanted: CountRequest, shelves: Shelves, booked: CountBooked | None
+    result: CountResult, wanted: CountRequest, shelves: StockToCount, booked: CountBooked | None
 ) -> Path | None:
     """Writes a blind sheet of the lines that stay open, on the book as it is now; says where.
 

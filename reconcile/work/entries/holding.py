@@ -40,7 +40,7 @@ class RowWritten:
 
 
 @dataclass(frozen=True, slots=True)
-class Holding:
+class HeldAnswer:
     """What was asked, and the hold that came of it."""
 
     answer: Answer
@@ -54,7 +54,7 @@ class Holding:
 
 def ask_and_hold(
     question: Question, request: Request, stage: Stage = unwatched, who: str = "", *, into_jobs: bool = False
-) -> Holding:
+) -> HeldAnswer:
     """Asks, and holds the job if its kit can be had; ``into_jobs``: gives it a row in the jobs workbook too.
 
     Raises Unusable, with nothing held or written: call-unusable for a job that is planned or held already,
@@ -68,18 +68,18 @@ def ask_and_hold(
         return moved_into_jobs(answer, places, who or logged_in())
     refuse_hold(answer)
     if answer.result.kit == SHORT:
-        return Holding(answer)
+        return HeldAnswer(answer)
     with new_ledger(stock_path(places)) as ledger, ledger.held():
         now = book_says(ledger)
         if now != says:
             answer = ask_of_book(question, places, now, stage)
             refuse_hold(answer)
             if answer.result.kit == SHORT:
-                return Holding(answer, meanwhile=True)
+                return HeldAnswer(answer, meanwhile=True)
         end_overtaken(ledger, read_all_jobs(places, now), who or logged_in())
         hold = ledger.hold(row_to_hold(answer), who or logged_in())
         written = written_into_jobs(hold, ledger, places, who or logged_in()) if into_jobs else None
-    return Holding(answer, hold, written=written)
+    return HeldAnswer(answer, hold, written=written)
 
 
 def refuse_hold(answer: Answer) -> None:
@@ -122,12 +122,12 @@ def is_moved(answer: Answer, into_jobs: bool) -> bool:
     return into_jobs and answer.result.job.held and not answer.as_if
 
 
-def moved_into_jobs(answer: Answer, places: Located, who: str) -> Holding:
+def moved_into_jobs(answer: Answer, places: Located, who: str) -> HeldAnswer:
     """A job that is held already gets its row."""
     with new_ledger(stock_path(places)) as ledger, ledger.held():
         hold = standing_hold(answer.result.job.number, ledger)
         written = written_into_jobs(hold, ledger, places, who)
-    return Holding(answer, hold, written=written)
+    return HeldAnswer(answer, hold, written=written)
 
 
 def written_into_jobs(hold: Hold, ledger: Ledger, places: Located, who: str) -> RowWritten:

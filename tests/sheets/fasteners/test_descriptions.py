@@ -11,7 +11,7 @@ from reconcile.sheets.fasteners.descriptions import read_description
 from reconcile.sheets.fasteners.spellings import HEADS, PROPERTY_CLASSES, SAE_GRADES
 from reconcile.standards import preferred_lengths, threads
 from reconcile.values.measure import inches
-from reconcile.values.stock.descriptions import Nut, Washer
+from reconcile.values.stock.descriptions import SaidNut, SaidWasher
 from reconcile.values.stock.parts import Bolt
 
 
@@ -49,13 +49,13 @@ def test_a_likely_bolt_that_is_not_read_whole(text, lacks):
 def told(part):
     """A nut, washer or spacer in one line, with "-" for what is not said."""
     lacking = f"lacks {part.lacks[0]}" if part.lacks else ""
-    if isinstance(part, Nut):
+    if isinstance(part, SaidNut):
         said = [lacking or part.thread, part.size, part.kind]
-    elif isinstance(part, Washer):
+    elif isinstance(part, SaidWasher):
         said = [lacking or part.size, part.thickness, part.kind]
     else:
         said = [lacking or part.length, part.outside, part.bore, part.size]
-    return f"{type(part).__name__}: {', '.join(str(each or '-') for each in said)}"
+    return f"{type(part).__name__.removeprefix('Said')}: {', '.join(str(each or '-') for each in said)}"
 
 
 @pytest.mark.parametrize(("text", "said"), OTHERS)

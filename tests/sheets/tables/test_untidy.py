@@ -22,7 +22,7 @@ from reconcile.sheets.stock.workbook import read_stock
 from reconcile.sheets.tables.headings import find_header
 from reconcile.sheets.tables.non_data import Sorter
 from reconcile.sheets.tables.part_numbers import Alike, difference, twin_groups
-from reconcile.sheets.tables.rows import Table
+from reconcile.sheets.tables.rows import SheetTable
 from reconcile.values.days import Period
 from reconcile.values.settings import Settings
 
@@ -263,7 +263,7 @@ def test_no_row_is_lost_and_none_is_used_that_is_no_part(kinds):
     grid = [[*row, *[None] * (len(STOCK) - len(row))] for row in [STOCK, *rows]]
     header, _ = find_header(Grid("stock.xlsx", "Stock", grid), STOCK_SHEET, INCHES)
     sheet = Grid("stock.xlsx", "Stock", grid)
-    table = Table(sheet, header, {}, Sorter(STOCK_SHEET, header, sheet, INCHES))
+    table = SheetTable(sheet, header, {}, Sorter(STOCK_SHEET, header, sheet, INCHES))
     read = read_parts(table, INCHES)
     above = kinds[: kinds.index("second")] if "second" in kinds else kinds
     below = kinds[len(above) + 1 :]
