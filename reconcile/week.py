@@ -41,7 +41,7 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
     parts = tuple(part_results(inputs, planner, settled.demands, settled.servings))
     week = whole_week(planner, as_of, results, parts, settled.solution)
     set_aside = {job.place.row for job in inputs.jobs} - {each.job.place.row for each in planned}
-    sized = parts if inputs.settings.buying.asked else ()
+    sized = parts if inputs.settings.buying.seeks_cheapest else ()
     prices = (*price_problems(inputs.stock, inputs.today), *unpriced(sized))
     orders = supplier_orders(parts, inputs.stock, inputs.settings.currency, inputs.period)
     to_pick = [result for result in results if result.job.day <= inputs.period.last]

@@ -104,12 +104,12 @@ def check(
             frame, size_from, size_to, date, adjustment, options, side, left_now, right_now,
             chairs, priority, job, asset, spacers_now,
         )  # fmt: skip
-        return told(*asked(question, request, quiet, who, hold=hold, into_jobs=into_jobs), json, quiet)
+        return told(*answered(question, request, quiet, who, hold=hold, into_jobs=into_jobs), json, quiet)
 
     terminal.guarded(run, debug, json)
 
 
-def asked(
+def answered(
     question: "Question", request: "Request", quiet: bool, who: str, *, hold: bool, into_jobs: bool
 ) -> "tuple[Answer, HeldAnswer | None]":
     """The answer; and, of a job that is to be held, what became of the hold."""

@@ -71,9 +71,9 @@ def close(
 
 def closed_text(closed: "Closed") -> str:
     """What was booked, and frame keys to look at."""
-    from reconcile.reports.closing.ledger_screen import used_screen
+    from reconcile.reports.closing.ledger_screen import overuse_screen
 
-    sections = (posted_text(closed.posting, closed.posted), used_screen(closed.used_more))
+    sections = (posted_text(closed.posting, closed.posted), overuse_screen(closed.overused))
     return "\n\n".join(filter(None, sections))
 
 

@@ -116,10 +116,10 @@ def say_released(number: str, places: "Located", who: str) -> Status:
 
 def used_text(book: "Ledger") -> str:
     """The frame keys that use more than planned week after week."""
-    from reconcile.reports.closing.ledger_screen import used_screen
-    from reconcile.work.ledger import used_more_of
+    from reconcile.reports.closing.ledger_screen import overuse_screen
+    from reconcile.work.ledger import overused_of
 
-    return used_screen(used_more_of(book)) or "No line used more than planned week after week."
+    return overuse_screen(overused_of(book)) or "No line used more than planned week after week."
 
 
 def say_checked(places: "Located") -> Status:

@@ -209,7 +209,7 @@ class _Tally:
 
     def count_unseen(self) -> None:
         """Error values, and formulas without a result, which the grid does not hold."""
-        for address in self.table.marks.faults:
+        for address in self.table.facts.faults:
             at, across = _indices(address, self.grid)
             if self._cell(at, across) is not None:
                 continue
@@ -294,7 +294,7 @@ def _fates(table: SheetTable) -> Iterator[tuple[int, str]]:
     first = table.grid.first_row
     yield from ((number - first, OUTSIDE) for number in table.outside)
     yield from ((number - first, "") for number in table.in_error)
-    for row, fault in table.apart:
+    for row, fault in table.non_data:
         yield row.number - first, APART.get(fault.code, "")
         if fault.code == "table-second":
             yield from ((at, "") for at in range(row.number - first, len(table.grid.rows)))

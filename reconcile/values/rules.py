@@ -34,7 +34,7 @@ class Buying:
     price_breaks: str = ALL_UNITS
 
     @property
-    def asked(self) -> bool:
+    def seeks_cheapest(self) -> bool:
         """Whether orders are to be the cheapest over a horizon."""
         return self.horizon_weeks is not None and self.holding_cost is not None
 

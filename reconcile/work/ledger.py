@@ -5,11 +5,11 @@ from pathlib import Path
 
 from reconcile.ledger.book import Ledger, ledger_path, open_ledger
 from reconcile.ledger.booking import settle
-from reconcile.plan.closing.used import used_more
+from reconcile.plan.closing.overuse import overused
 from reconcile.sheets.finding import Located, call_fault, stock_path
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import Closing, Entry
-from reconcile.values.stock.used import UsedMore
+from reconcile.values.stock.overuse import Overuse
 from reconcile.work.booking import difference_problems, ledger_of, open_desk, refuse_old
 
 
@@ -64,9 +64,9 @@ def closings_of(book: Ledger) -> list[Closing]:
     return list(book.closings())
 
 
-def used_more_of(book: Ledger) -> list[UsedMore]:
+def overused_of(book: Ledger) -> list[Overuse]:
     """The frame keys that use more than planned week after week."""
-    return list(used_more(book.uses()))
+    return list(overused(book.uses()))
 
 
 def check_ledger(places: Located) -> LedgerChecked:

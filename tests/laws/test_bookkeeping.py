@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from reconcile.ledger.book import open_ledger
-from reconcile.plan.closing.movements import moved
+from reconcile.plan.closing.movements import sums_by_bin
 from reconcile.sheets.finding import located
 from reconcile.sheets.request import Request
 from reconcile.values.problem import RowPlace, Unusable
@@ -86,7 +86,9 @@ class Books(RuleBasedStateMachine):
         rows = [[TODAY.isoformat(), each.part, str(each.quantity), each.job] for each in used]
         closing = Closing(name, kind, TODAY, "clerk", details={"usage": rows})
         posted = post(
-            self.desk(), Posting(closing, moves, StockChange(moved(moves), used=used)), in_place=in_place
+            self.desk(),
+            Posting(closing, moves, StockChange(sums_by_bin(moves), used=used)),
+            in_place=in_place,
         )
         if not in_place and posted.changed:
             posted.workbook.replace(self.stock)  # as the clerk does

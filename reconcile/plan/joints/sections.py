@@ -78,12 +78,12 @@ def cut(joint: Joint, opening: Opening, own: list[ServedLine], part_of: PartOf) 
     old = Bolt(joint.thread, joint.length_at(now, options), joint.head)
     before = section(joint, (*staying, *leaving), old)
     clamped = (*staying, *entering(joint, then * joint.per_step - stays, own))
-    asked = joint.length_at(then, options)
+    wanted_length = joint.length_at(then, options)
     fitted = bolts_in(own, part_of)
     if fitted:
-        after = tuple(section(joint, clamped, bolt, number, asked) for number, bolt in fitted)
+        after = tuple(section(joint, clamped, bolt, number, wanted_length) for number, bolt in fitted)
         return JointCut(joint, opening.side, before, after)
-    put_back = Bolt(joint.thread, asked, joint.head)
+    put_back = Bolt(joint.thread, wanted_length, joint.head)
     return JointCut(joint, opening.side, before, (section(joint, clamped, put_back),), own_bolt=True)
 
 
@@ -92,7 +92,7 @@ def section(
     slices: tuple[Slice, ...],
     bolt: Bolt,
     part: str = "",
-    asked: Fraction | None = None,
+    wanted_length: Fraction | None = None,
 ) -> Section:
     """One bolt through frame parts and spacers, the joint's washers put where they are drawn."""
     least, assumed = joint.least_past_grip
@@ -106,7 +106,7 @@ def section(
         joint.most_past_grip,
         assumed,
         part,
-        asked,
+        wanted_length,
         joint.engagement.depth if joint.engagement else None,
         joint.nut.height if joint.nut else None,
     )

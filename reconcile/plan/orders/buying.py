@@ -48,7 +48,7 @@ class Buyer:
         part, buying = result.part, self.inputs.settings.buying
         breaks = self.breaks.get(part.number, [])
         offer = offer_of(part, breaks, buying)
-        if offer is None or part.price is None or not buying.asked:
+        if offer is None or part.price is None or not buying.seeks_cheapest:
             return priced(result, offer, breaks)
         lot = self.lot(result, offer)
         sized = replace(result, order=lot.taken.quantity, packs=lot.taken.packs, lot=lot)
@@ -96,7 +96,7 @@ def supplier_rounds(parts: Iterable[PartResult], inputs: Inputs) -> Iterator[Sup
     Lines are what is to be ordered, and what the plans of the horizon order later. A supplier with prices in
     two currencies is left out, for its terms are in one of them and nobody says in which.
     """
-    if not inputs.settings.buying.asked:
+    if not inputs.settings.buying.seeks_cheapest:
         return
     known = {fold(supplier.code): supplier for supplier in inputs.stock.suppliers.values()}
     groups: dict[str, list[PartResult]] = defaultdict(list)

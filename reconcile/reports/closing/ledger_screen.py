@@ -9,7 +9,7 @@ from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import count_text, place_text
 from reconcile.values.measure import plain_number, quantity_text
 from reconcile.values.stock.movements import Closing, Entry, Movement
-from reconcile.values.stock.used import UsedMore
+from reconcile.values.stock.overuse import Overuse
 
 
 def card_screen(part: str, entries: Sequence[Entry]) -> str:
@@ -113,12 +113,12 @@ def _by_kind(movements: Iterable[Movement]) -> str:
     return f"{count_text(sum(counts.values()), 'movement')} ({', '.join(told)})" if told else "no movement"
 
 
-def used_screen(found: Sequence[UsedMore]) -> str:
+def overuse_screen(found: Sequence[Overuse]) -> str:
     """The frame keys to look at, each with its weeks; "" where there are none."""
-    return "\n".join(_used_lines(found))
+    return "\n".join(_overuse_lines(found))
 
 
-def _used_lines(found: Sequence[UsedMore]) -> Iterator[str]:
+def _overuse_lines(found: Sequence[Overuse]) -> Iterator[str]:
     if not found:
         return
     yield wrapped("Used more than planned week after week. Look at these keys of the frame files:")

@@ -269,7 +269,7 @@ def caption(section: Section, when: str, unit: str, *, own: bool) -> str:
         return f"BEFORE: {length} bolt (check it)"
     if own:
         return f"AFTER: its own {length} bolt again"
-    if section.asked not in (None, section.length):
+    if section.wanted_length not in (None, section.length):
         return f"AFTER: {length} bolt, a substitute"
     return f"AFTER: {length} bolt"
 

@@ -221,7 +221,7 @@ def table_lines(table: BoltTable, unit: str) -> Iterator[str]:
 
 def table_cells(table: BoltTable, unit: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows as text; steps that ask for the same share a row."""
-    merged = [_merge(list(rows)) for _, rows in groupby(table.rows, key=lambda row: row.asked)]
+    merged = [_merge(list(rows)) for _, rows in groupby(table.rows, key=lambda row: row.wanted_bolt)]
     columns = _columns(table)
     return [name for name, _ in columns], [[cell(each, unit) for _, cell in columns] for each in merged]
 

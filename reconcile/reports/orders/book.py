@@ -17,7 +17,7 @@ from reconcile.reports.writing.workbook import (
     SHEET_ROWS,
     HeadRow,
     Sheet,
-    moved,
+    moved_to_file,
     safe_sheet_name,
     too_long,
     write_workbook,
@@ -64,7 +64,7 @@ def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
     orders = week.orders
     at_risk = jobs_at_risk(week, orders)
     if too_long(at_risk, limit):
-        at_risk = moved(at_risk, _overflow_name(week))
+        at_risk = moved_to_file(at_risk, _overflow_name(week))
     sheets = [Sheet(each, each.name) for each in (order_summary(week, orders), at_risk)]
     for order in orders:
         table = order_table(week, order)

@@ -14,7 +14,7 @@ from reconcile.reports.writing.files import Writer
 from reconcile.reports.writing.grid import Row, Table
 from reconcile.reports.writing.widths import LINE, column_widths, heading_height, row_height
 from reconcile.reports.writing.wording import CAUTIONS, period_name, period_text
-from reconcile.reports.writing.workbook import SHEET_ROWS, Sheet, moved, too_long, write_workbook
+from reconcile.reports.writing.workbook import SHEET_ROWS, Sheet, moved_to_file, too_long, write_workbook
 from reconcile.values.week.results import Week
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def report_outputs(
         if too_long(report_table, limit):
             file = overflow_name(week, report_table)
             outputs.append((folder / file, partial(write_csv, report_table)))
-            shown.append(moved(report_table, file))
+            shown.append(moved_to_file(report_table, file))
         else:
             shown.append(report_table)
     links = problem_links(week, input_links(inputs, folder))

@@ -186,7 +186,7 @@ def check_screen(answer: Answer) -> str:
     result, week = answer.result, answer.week
     if result.kit == DONE:
         return wrapped(opening_line(answer))
-    sections = (asked(answer), missing(result, week), kit(result, week), BENCH_CAUTIONS)
+    sections = (as_if_lines(answer), missing(result, week), kit(result, week), BENCH_CAUTIONS)
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
 
 
@@ -259,7 +259,7 @@ def some_and(words: Sequence[str]) -> str:
     return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
-def asked(answer: Answer) -> Iterator[str]:
+def as_if_lines(answer: Answer) -> Iterator[str]:
     result, week = answer.result, answer.week
     job = result.job
     yield wrapped(opening_line(answer))
@@ -411,14 +411,14 @@ def kit_line(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
     length = f" {length_text(line.length, unit)}" if line.length is not None else ""
     if line.look_first and line.what == "spacer":
         steps = "step of the stack" if served.quantity == 1 else "steps of the stack"
-        asked = f"{quantity_text(served.quantity)} {steps}"
+        wanted = f"{quantity_text(served.quantity)} {steps}"
     else:
-        asked = f"{thing_text(line, served.quantity)}{length}"
+        wanted = f"{thing_text(line, served.quantity)}{length}"
     parts = "; ".join(served_by(number, quantity, served, week) for number, quantity in served.parts)
     if line.what in USED_UP:
-        ends = f"{asked} {parts or ' or '.join(line.named)}"
+        ends = f"{wanted} {parts or ' or '.join(line.named)}"
     else:
-        ends = ": ".join(each for each in (asked, fate(served), parts) if each)
+        ends = ": ".join(each for each in (wanted, fate(served), parts) if each)
     yield wrapped(f"{'in ' if line.do == 'fit' else 'out'}  {ends}", "  ", " " * 9)
     for offered in substitute_text(served, unit):
         yield wrapped(f"SUBSTITUTE: {offered}. A qualified technician must agree.", " " * 9)

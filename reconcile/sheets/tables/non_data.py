@@ -24,7 +24,7 @@ _DIGIT = re.compile(r"[0-9]")
 
 
 @dataclass(frozen=True, slots=True)
-class Apart:
+class NonData:
     """Why a row is none of the data: a code of the catalogue, and the heading of the cell that tells.
 
     ``counts`` is false for headings, which are no row of the sheet.
@@ -52,7 +52,7 @@ class Sorter:
         cell = raw[self.key]
         return isinstance(cell, str) and _ODD.match(cell) is not None
 
-    def judge(self, at: int, raw: list[CellValue], hidden: bool) -> Apart | None:
+    def judge(self, at: int, raw: list[CellValue], hidden: bool) -> NonData | None:
         """Why the row at this index is none of the data, None where it is; ``hidden``: of unread cells."""
         filled = {name: cell for name, found in self._in_order if _holds(cell := raw[found.column])}
         return (
@@ -61,7 +61,7 @@ class Sorter:
             or (None if hidden else self._unlabelled(at, filled) or self._note(filled))
         )
 
-    def _headings(self, at: int, raw: list[CellValue], filled: Mapping[str, CellValue]) -> Apart | None:
+    def _headings(self, at: int, raw: list[CellValue], filled: Mapping[str, CellValue]) -> NonData | None:
         """Headings again: the same ones are skipped; others begin a table whose columns are not ours."""
         if any(not isinstance(cell, str) or _DIGIT.search(cell) for cell in filled.values()):
             return None
@@ -72,16 +72,16 @@ class Sorter:
         there = ", ".join(clean(str(cell)) for cell in raw if _holds(cell))
         if set(filled) <= set(found) and self._same_columns(found):
             says = f"The headings of row {above} stand here again."
-            return Apart("heading-repeated", self.kind.key, says, False)
+            return NonData("heading-repeated", self.kind.key, says, False)
         here = f"Row {at + self.first_row} has headings of a second table ({there})"
         says = f"{here}, row {above} those of the first."
-        return Apart("table-second", self.kind.key, says, False)
+        return NonData("table-second", self.kind.key, says, False)
 
     def _same_columns(self, found: Mapping[str, list[FoundHeading]]) -> bool:
         """Whether every heading stands where it stands above, with the same unit."""
         return all(len(each) == 1 and self.header.found.get(name) == each[0] for name, each in found.items())
 
-    def _labelled(self, at: int, filled: Mapping[str, CellValue]) -> Apart | None:
+    def _labelled(self, at: int, filled: Mapping[str, CellValue]) -> NonData | None:
         """A row whose number, or where that is blank whose first text, says that it is a total."""
         texts = ((name, clean(str(cell))) for name, cell in filled.items() if not _number_like(cell))
         key = self.kind.key
@@ -91,9 +91,9 @@ class Sorter:
             return None
         self._sums.start_anew(at)
         where = f"where the {key} should stand" if name == key else f"and has no {key}"
-        return Apart("row-is-total", name, f'The row says "{text}" {where}.')
+        return NonData("row-is-total", name, f'The row says "{text}" {where}.')
 
-    def _unlabelled(self, at: int, filled: Mapping[str, CellValue]) -> Apart | None:
+    def _unlabelled(self, at: int, filled: Mapping[str, CellValue]) -> NonData | None:
         """A row of numbers alone, one of which is the sum of those above it."""
         unit = filled.get("unit")
         if self.kind.key in filled or not all(cell is unit or _number_like(cell) for cell in filled.values()):
@@ -103,10 +103,10 @@ class Sorter:
                 self._sums.start_anew(at)
                 first, last = (row + self.first_row for row in rows)
                 says = f"The row has no {self.kind.key}, and its {name} is the sum of rows {first} to {last}."
-                return Apart("row-is-total", name, says)
+                return NonData("row-is-total", name, says)
         return None
 
-    def _note(self, filled: Mapping[str, CellValue]) -> Apart | None:
+    def _note(self, filled: Mapping[str, CellValue]) -> NonData | None:
         """A row with a single text: a remark, or the heading of a section.
 
         A single word with a digit in it is a number with all else left out, which is a fault and no remark.
@@ -117,7 +117,7 @@ class Sorter:
         text = clean(cell) if isinstance(cell, str) else ""
         if not any(letter.isalpha() for letter in text) or (_DIGIT.search(text) and " " not in text):
             return None
-        return Apart("row-is-note", name, f'The row holds only the text "{text}".')
+        return NonData("row-is-note", name, f'The row holds only the text "{text}".')
 
 
 class Sums:

@@ -14,7 +14,14 @@ from reconcile.sheets.figures.text import clean, shown
 from reconcile.sheets.files.archive import column_number
 from reconcile.sheets.files.books import Book, CellValue, Grid, column_letters
 from reconcile.sheets.tables.headings import Header
-from reconcile.sheets.unseen.marks import GIVES_NOTHING, NOT_CALCULATED, Block, CellFault, Marks, ranges_of
+from reconcile.sheets.unseen.facts import (
+    GIVES_NOTHING,
+    NOT_CALCULATED,
+    Block,
+    CellFault,
+    SheetFacts,
+    ranges_of,
+)
 from reconcile.sheets.unseen.workbooks import shown_numbers
 from reconcile.values.problem import Place, Problem, problem
 
@@ -29,13 +36,13 @@ _TIMED = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ](?=.*[1-9])[0-9:.]+")
 
 
 @dataclass(frozen=True)
-class MarkedSheet:
+class HeadedSheet:
     """A sheet whose headings were found, with what it says beside its values."""
 
     book: Book
     grid: Grid
     header: Header
-    marks: Marks
+    facts: SheetFacts
     needed: tuple[str, ...] = ()
     """Our headings whose cells must be filled."""
 
@@ -78,7 +85,7 @@ class MarkedSheet:
         return Place(self.grid.file, self.grid.sheet, f"{self.grid.letters(column)}{row}")
 
 
-def remarks(sheet: MarkedSheet) -> list[Problem]:
+def remarks(sheet: HeadedSheet) -> list[Problem]:
     """Every remark on a sheet; those that concern the whole file only if none was made of it yet."""
     made = {fault.code for fault in sheet.book.problems if fault.code in OF_THE_FILE}
     looks = (
@@ -94,13 +101,13 @@ def remarks(sheet: MarkedSheet) -> list[Problem]:
     return [each for look in looks for each in look(sheet) if each.code not in made]
 
 
-def merged_cells(sheet: MarkedSheet) -> dict[tuple[int, int], str]:
+def merged_cells(sheet: HeadedSheet) -> dict[tuple[int, int], str]:
     """The blank cells under needed headings that are merged with a filled one, by their indices in the
     grid; each with what it is merged with: ``A4, which holds "B-14"``.
     """
     needed = [column for column, heading in sheet.headings.items() if heading in sheet.needed]
     found = {}
-    for block in sheet.marks.merged:
+    for block in sheet.facts.merged:
         if not filled(value := sheet.cell(block.first_row, block.first_column)):
             continue
         holder = f"{_first(block)}, which holds {shown(value)}"
@@ -110,11 +117,11 @@ def merged_cells(sheet: MarkedSheet) -> dict[tuple[int, int], str]:
     return found
 
 
-def unread_cells(sheet: MarkedSheet) -> dict[tuple[int, int], CellFault]:
+def unread_cells(sheet: HeadedSheet) -> dict[tuple[int, int], CellFault]:
     """The cells under our headings that hold what the grid does not give, by their indices in the grid."""
-    perhaps = dict.fromkeys(sheet.marks.unsure, CellFault(NOT_CALCULATED, GIVES_NOTHING))
+    perhaps = dict.fromkeys(sheet.facts.unsure, CellFault(NOT_CALCULATED, GIVES_NOTHING))
     unread = {}
-    for address, fault in {**perhaps, **sheet.marks.faults}.items():
+    for address, fault in {**perhaps, **sheet.facts.faults}.items():
         row, column = _row_and_column(address)
         across = column - sheet.grid.first_column
         if row <= sheet.header_row or across not in sheet.headings:
@@ -151,18 +158,18 @@ def _named(numbers: range) -> list[str]:
 # what is hidden
 
 
-def _sheet_hidden(sheet: MarkedSheet) -> Iterator[Problem]:
-    if sheet.marks.sheet_hidden:
+def _sheet_hidden(sheet: HeadedSheet) -> Iterator[Problem]:
+    if sheet.facts.sheet_hidden:
         place = Place(sheet.grid.file, sheet.grid.sheet)
         yield problem("sheet-hidden", place, f"The sheet {sheet.grid.sheet} is hidden; it is used.")
 
 
-def _hidden_columns(sheet: MarkedSheet) -> Iterator[Problem]:
+def _hidden_columns(sheet: HeadedSheet) -> Iterator[Problem]:
     hidden = [
         column
         for column in sheet.headings
         if any(
-            sheet.grid.first_column + column in hidden_column for hidden_column in sheet.marks.hidden_columns
+            sheet.grid.first_column + column in hidden_column for hidden_column in sheet.facts.hidden_columns
         )
         and any(filled(cell) for _, cell in sheet.below(column))
     ]
@@ -175,11 +182,11 @@ def _hidden_columns(sheet: MarkedSheet) -> Iterator[Problem]:
         yield problem("columns-hidden", place, f"{says}; {'it is' if one else 'they are'} used.")
 
 
-def _hidden_rows(sheet: MarkedSheet) -> Iterator[Problem]:
+def _hidden_rows(sheet: HeadedSheet) -> Iterator[Problem]:
     first, last = sheet.header_row + 1, sheet.last_row
     hidden = [
         row
-        for hidden_row in sheet.marks.hidden_rows
+        for hidden_row in sheet.facts.hidden_rows
         for row in range(max(hidden_row.start, first), min(hidden_row.stop, last + 1))
         if sheet.holds_data(row)
     ]
@@ -193,8 +200,8 @@ def _hidden_rows(sheet: MarkedSheet) -> Iterator[Problem]:
 # what is merged
 
 
-def _merged(sheet: MarkedSheet) -> Iterator[Problem]:
-    for block in sorted(sheet.marks.merged):
+def _merged(sheet: HeadedSheet) -> Iterator[Problem]:
+    for block in sorted(sheet.facts.merged):
         if not filled(sheet.cell(block.first_row, block.first_column)):
             continue
         covered = list(_covered(sheet, block, sheet.headings))
@@ -206,7 +213,7 @@ def _merged(sheet: MarkedSheet) -> Iterator[Problem]:
             yield problem("cells-merged", place, f"{says}{_beneath(sheet, covered)}.")
 
 
-def _beneath(sheet: MarkedSheet, covered: list[tuple[int, int]]) -> str:
+def _beneath(sheet: HeadedSheet, covered: list[tuple[int, int]]) -> str:
     """Values that lie unseen beneath a merged cell, and are read all the same."""
     under = [
         f"{sheet.grid.letters(column)}{row} holds {shown(value)}"
@@ -216,7 +223,7 @@ def _beneath(sheet: MarkedSheet, covered: list[tuple[int, int]]) -> str:
     return f", and {' and '.join(under[:3])} beneath it, which is used" if under else ""
 
 
-def _covered(sheet: MarkedSheet, block: Block, columns: Iterable[int]) -> Iterator[tuple[int, int]]:
+def _covered(sheet: HeadedSheet, block: Block, columns: Iterable[int]) -> Iterator[tuple[int, int]]:
     """Row numbers and column indices of a merged range's cells, save its first, in rows that hold data."""
     left = sheet.grid.first_column
     across = [column for column in columns if block.first_column <= column + left <= block.last_column]
@@ -235,7 +242,7 @@ def _first(block: Block) -> str:
 # numbers and days that are shown otherwise than they are read
 
 
-def _shown_otherwise(sheet: MarkedSheet) -> Iterator[Problem]:
+def _shown_otherwise(sheet: HeadedSheet) -> Iterator[Problem]:
     numbers = {
         (row, column): cell
         for column, heading in sheet.headings.items()
@@ -263,7 +270,7 @@ def _readings(differing: Mapping[int, tuple[str, str]]) -> str:
     return "; ".join(texts) + _likewise({row: None for row in differing if row not in named})
 
 
-def _times(sheet: MarkedSheet) -> Iterator[Problem]:
+def _times(sheet: HeadedSheet) -> Iterator[Problem]:
     for column, heading in sheet.headings.items():
         if heading in DAYS:
             timed = {row: cell for row, cell in sheet.below(column) if _has_time(cell)}
@@ -288,15 +295,15 @@ def _likewise(rows: Mapping[int, object]) -> str:
 # what the file does not tell
 
 
-def _untold(sheet: MarkedSheet) -> Iterator[Problem]:
-    if sheet.marks.untold:
-        yield problem("marks-untold", Place(sheet.grid.file, sheet.grid.sheet), sheet.marks.untold)
+def _untold(sheet: HeadedSheet) -> Iterator[Problem]:
+    if sheet.facts.untold:
+        yield problem("marks-untold", Place(sheet.grid.file, sheet.grid.sheet), sheet.facts.untold)
 
 
-def _unsure(sheet: MarkedSheet) -> Iterator[Problem]:
+def _unsure(sheet: HeadedSheet) -> Iterator[Problem]:
     ours = sorted(
         (row, column)
-        for row, column in map(_row_and_column, sheet.marks.unsure)
+        for row, column in map(_row_and_column, sheet.facts.unsure)
         if row > sheet.header_row
         and (across := column - sheet.grid.first_column) in sheet.headings
         and not _is_needed_blank(sheet, row, across)
@@ -311,7 +318,7 @@ def _unsure(sheet: MarkedSheet) -> Iterator[Problem]:
         )
 
 
-def _is_needed_blank(sheet: MarkedSheet, row: int, across: int) -> bool:
+def _is_needed_blank(sheet: HeadedSheet, row: int, across: int) -> bool:
     """Whether the cell under the heading with this index in the grid has to be filled and is not."""
     blank = sheet.cell(row, across + sheet.grid.first_column) is None
     return blank and sheet.headings[across] in sheet.needed

@@ -21,17 +21,17 @@ from reconcile.sheets.tables.headings import (
     unread_headings,
 )
 from reconcile.sheets.tables.non_data import Sorter
-from reconcile.sheets.tables.remarks import MarkedSheet, merged_cells, remarks, rows_text, unread_cells
+from reconcile.sheets.tables.remarks import HeadedSheet, merged_cells, remarks, rows_text, unread_cells
 from reconcile.sheets.tables.remarks import filled as _filled
-from reconcile.sheets.unseen.marks import (
+from reconcile.sheets.unseen.facts import (
     ERROR_VALUE,
     GIVES_NOTHING,
-    NO_MARKS,
+    NO_FACTS,
     CellFault,
-    Marks,
+    SheetFacts,
     error_in_text,
 )
-from reconcile.sheets.unseen.workbooks import sheet_marks
+from reconcile.sheets.unseen.workbooks import sheet_facts
 from reconcile.values.problem import Problem, RowPlace, problem
 from reconcile.values.settings import Settings
 
@@ -201,7 +201,7 @@ class SheetTable:
     header: Header
     hidden: dict[tuple[int, int], CellFault]
     sorter: Sorter
-    apart: list[tuple[Row, Fault]] = field(default_factory=list)
+    non_data: list[tuple[Row, Fault]] = field(default_factory=list)
     """Rows that are none of the data, as far as they were come upon, and why."""
     set_apart: int = 0
     """How many of them count as rows; those below a second table are told of once, at its headings."""
@@ -214,7 +214,7 @@ class SheetTable:
     """Rows in which mere text counts as blank although its cell holds something, as far as they were read."""
     remarks: list[Problem] = field(default_factory=list)
     """Where what is remarked while rows are read is added."""
-    marks: Marks = NO_MARKS
+    facts: SheetFacts = NO_FACTS
     """What the sheet says beside its values."""
     in_error: frozenset[int] = frozenset()
     """Numbers of the rows that were set aside for a fault, once all are read."""
@@ -234,17 +234,17 @@ class SheetTable:
         column = self.header.found.get(heading)
         if column is None:
             return ""
-        truth = self.hidden.get((row.number - self.grid.first_row, column.column))
-        return as_text(row.raw[column.column]) if truth is None else truth.holds
+        hidden_fault = self.hidden.get((row.number - self.grid.first_row, column.column))
+        return as_text(row.raw[column.column]) if hidden_fault is None else hidden_fault.holds
 
     def problems_apart(self) -> list[Problem]:
         """What is said of rows that are none of the data."""
-        return [self.problem(fault, row) for row, fault in self.apart]
+        return [self.problem(fault, row) for row, fault in self.non_data]
 
     def rows(self, columns: Columns) -> Iterator[Row]:
         """Every row that is not blank in all the columns asked for, with its values and faults.
 
-        Totals, notes and headings among them are left out and kept in ``apart``.
+        Totals, notes and headings among them are left out and kept in ``non_data``.
         """
         there = self._placed(columns)
         indices = [index for _, index, _ in there]
@@ -295,7 +295,7 @@ class SheetTable:
         found = self.sorter.judge(at, row.raw, more)
         if found is None:
             return False
-        self.apart.append((row, Fault(found.heading, found.code, found.says)))
+        self.non_data.append((row, Fault(found.heading, found.code, found.says)))
         self.set_apart += found.counts
         self.is_below = found.code == "table-second"
         return True
@@ -324,22 +324,22 @@ class SheetTable:
         for which, index, column in there:
             value = row.values[which]
             if value.__class__ is Fault and value.code == LEFT_BLANK:
-                truth = CellFault(ERROR_VALUE, as_text(row.raw[index]))
-                self.left_blank.setdefault((column.heading, truth), []).append(row.number)
+                hidden_fault = CellFault(ERROR_VALUE, as_text(row.raw[index]))
+                self.left_blank.setdefault((column.heading, hidden_fault), []).append(row.number)
                 row.values[which] = column.default
         row.faults = [fault for fault in row.faults if fault.code != LEFT_BLANK]
 
     def _uncover(self, at: int, row: Row, there: Iterable[Placed]) -> None:
         """Puts the true fault in the place of a blank. Text that nothing is planned by may stay blank."""
         for which, index, column in there:
-            truth = self.hidden.get((at, index))
-            if truth is None:
+            hidden_fault = self.hidden.get((at, index))
+            if hidden_fault is None:
                 continue
             if not column.matters:
-                self.left_blank.setdefault((column.heading, truth), []).append(row.number)
+                self.left_blank.setdefault((column.heading, hidden_fault), []).append(row.number)
                 continue
             row.faults = [fault for fault in row.faults if fault.heading != column.heading]
-            fault = Fault(column.heading, truth.code, _hidden_says(column.heading, truth))
+            fault = Fault(column.heading, hidden_fault.code, _hidden_says(column.heading, hidden_fault))
             row.values[which] = fault
             row.faults.append(fault)
 
@@ -355,11 +355,11 @@ class SheetTable:
 
     def _remark_left_blank(self) -> None:
         """One remark for each column and what its cells hold, at the first of them."""
-        for (heading, truth), numbers in self.left_blank.items():
+        for (heading, hidden_fault), numbers in self.left_blank.items():
             more = f"; likewise in {rows_text(numbers[1:])}" if numbers[1:] else ""
-            says = f"{_hidden_says(heading, truth).rstrip('.')}{more}."
+            says = f"{_hidden_says(heading, hidden_fault).rstrip('.')}{more}."
             place = self.place(numbers[0]).cell(heading)
-            self.remarks.append(problem(LEFT_BLANK, place, says, found=truth.holds))
+            self.remarks.append(problem(LEFT_BLANK, place, says, found=hidden_fault.holds))
 
     def _is_ragged(self, at: int, raw: list[CellValue]) -> bool:
         """Whether a row of a csv file has cells right of the headings, or ends before them."""
@@ -381,12 +381,12 @@ def _faults_at(places: Iterable[int], values: list[object]) -> list[Fault]:
     return [value for place in sorted(places) if isinstance(value := values[place], Fault)]
 
 
-def _hidden_says(heading: str, truth: CellFault) -> str:
-    if truth.code == ERROR_VALUE:
-        return f"{heading} holds the error value {truth.holds}."
-    if truth.holds is GIVES_NOTHING:
-        return f"{heading} holds {truth.holds}; it may never have been calculated."
-    return f"{heading} holds {truth.holds}, which was never calculated."
+def _hidden_says(heading: str, hidden_fault: CellFault) -> str:
+    if hidden_fault.code == ERROR_VALUE:
+        return f"{heading} holds the error value {hidden_fault.holds}."
+    if hidden_fault.holds is GIVES_NOTHING:
+        return f"{heading} holds {hidden_fault.holds}; it may never have been calculated."
+    return f"{heading} holds {hidden_fault.holds}, which was never calculated."
 
 
 def open_table(
@@ -404,12 +404,12 @@ def open_table(
     if header is None or problems:
         return None, problems or ([sheet_empty(grid)] if needed else [])
     sorter = Sorter(kind, header, grid, settings)
-    sheet = MarkedSheet(book, grid, header, sheet_marks(book, name), kind.needed)
+    sheet = HeadedSheet(book, grid, header, sheet_facts(book, name), kind.needed)
     table = SheetTable(grid, header, unread_cells(sheet), sorter)
     if needed and not _has_rows(table):
         return None, [sheet_empty(grid)]
     book.problems.extend((*unread_headings(grid, header, kind), *remarks(sheet)))
-    table.merged, table.remarks, table.marks = merged_cells(sheet), book.problems, sheet.marks
+    table.merged, table.remarks, table.facts = merged_cells(sheet), book.problems, sheet.facts
     return table, []
 
 

@@ -11,13 +11,13 @@ from zipfile import ZipFile
 
 from reconcile.sheets.files.archive import column_number
 from reconcile.sheets.files.books import column_letters
-from reconcile.sheets.unseen.marks import (
+from reconcile.sheets.unseen.facts import (
     ERROR_VALUE,
     NOT_CALCULATED,
     ODS_CONTENT,
     Block,
     CellFault,
-    Marks,
+    SheetFacts,
     joined,
 )
 
@@ -198,13 +198,13 @@ class _SheetReader:
             self.merged.append(Block(row, column, row + down - 1, column + across - 1))
 
 
-def read_marks(packed: ZipFile, sheet: str) -> Marks:
-    """All the marks of a sheet; expat.ExpatError, ValueError or LookupError where it cannot be followed."""
+def read_facts(packed: ZipFile, sheet: str) -> SheetFacts:
+    """All the facts of a sheet; expat.ExpatError, ValueError or LookupError where it cannot be followed."""
     xml = packed.read(ODS_CONTENT)
     if not any(mark in xml for mark in _WORTH_A_LOOK):
-        return Marks()
+        return SheetFacts()
     reader = _read(xml, sheet)
-    return Marks(
+    return SheetFacts(
         reader.faults,
         joined(reader.hidden_rows),
         joined(reader.hidden_columns),

@@ -11,11 +11,11 @@ from xml.parsers.expat import ExpatError
 from zipfile import ZipFile
 
 from reconcile.sheets.files.books import CSV_SUFFIXES, Book
-from reconcile.sheets.unseen import xlsx as xlsx_truth
-from reconcile.sheets.unseen.marks import NO_MARKS, ODS_CONTENT, CellFault, Marks, OtherVersion
+from reconcile.sheets.unseen import xlsx as xlsx_reader
+from reconcile.sheets.unseen.facts import NO_FACTS, ODS_CONTENT, CellFault, OtherVersion, SheetFacts
 from reconcile.sheets.unseen.number_formats import GENERAL, MOST_DIGITS, PLAIN, shown_as
 
-__all__ = ["CellFault", "Marks", "cell_truth", "hidden_cells", "sheet_marks", "shown_numbers"]
+__all__ = ["CellFault", "SheetFacts", "cell_fault", "hidden_cells", "sheet_facts", "shown_numbers"]
 
 _OLD, _ZIPPED = b"\xd0\xcf\x11\xe0", b"PK"
 _UNTOLD = "Its error values, formulas that were never calculated, hidden rows and merged cells cannot be told"
@@ -26,15 +26,15 @@ class _Untold(Exception):
     """Why a file does not say."""
 
 
-def sheet_marks(book: Book, sheet: str) -> Marks:
+def sheet_facts(book: Book, sheet: str) -> SheetFacts:
     """All that a sheet says beside its values; csv says nothing. ``untold`` where it cannot be read."""
     if _is_csv(book):
-        return NO_MARKS
+        return NO_FACTS
     try:
         with _followed():
-            return _marks(book, sheet)
+            return _facts(book, sheet)
     except _Untold as why:
-        return Marks(untold=f"{_UNTOLD}: {why}.")
+        return SheetFacts(untold=f"{_UNTOLD}: {why}.")
 
 
 def shown_numbers(book: Book, sheet: str, numbers: dict[str, float]) -> dict[str, str]:
@@ -57,11 +57,11 @@ def hidden_cells(book: Book, sheet: str, wanted: Set[str] | None = None) -> dict
 
     ``wanted`` keeps only those addresses. A file that does not say gives nothing.
     """
-    faults = sheet_marks(book, sheet).faults
+    faults = sheet_facts(book, sheet).faults
     return {at: fault for at, fault in faults.items() if wanted is None or at in wanted}
 
 
-def cell_truth(book: Book, sheet: str, address: str) -> CellFault | None:
+def cell_fault(book: Book, sheet: str, address: str) -> CellFault | None:
     """Why this one cell reads as empty; None where it is really blank, or where it cannot be told."""
     return hidden_cells(book, sheet, {address}).get(address)
 
@@ -77,45 +77,45 @@ def _followed() -> Iterator[None]:
         raise _Untold("the file is not laid out as is usual") from why
 
 
-def _marks(book: Book, sheet: str) -> Marks:
+def _facts(book: Book, sheet: str) -> SheetFacts:
     grid = book.grid(sheet)  # it refuses a sheet that reaches too far
     if book.packed is not None:
-        return xlsx_truth.read_marks(book.packed, sheet, hides=grid.hides, marked=grid.marked)
+        return xlsx_reader.read_facts(book.packed, sheet, hides=grid.hides, marked=grid.marked)
     file = _opened(book)
     # The reader of a kind of file is loaded for that kind alone: most workbooks are xlsx.
     if isinstance(file, bytes):
-        from reconcile.sheets.unseen import xls as xls_truth
+        from reconcile.sheets.unseen import xls as xls_reader
 
-        return xls_truth.read_marks(file, sheet)
+        return xls_reader.read_facts(file, sheet)
     if ODS_CONTENT in file.namelist():
-        from reconcile.sheets.unseen import ods as ods_truth
+        from reconcile.sheets.unseen import ods as ods_reader
 
-        return ods_truth.read_marks(file, sheet)
-    from reconcile.sheets.unseen import xlsb as xlsb_truth
+        return ods_reader.read_facts(file, sheet)
+    from reconcile.sheets.unseen import xlsb as xlsb_reader
 
-    return xlsb_truth.read_marks(file, sheet)
+    return xlsb_reader.read_facts(file, sheet)
 
 
 def _shown(book: Book, sheet: str, numbers: dict[str, float]) -> dict[str, str]:
     wanted = numbers.keys()
     if book.packed is not None:
-        formats = xlsx_truth.formats_of(book.packed)
+        formats = xlsx_reader.formats_of(book.packed)
         if all(code in PLAIN for code in formats) and max(map(abs, numbers.values())) < MOST_DIGITS:
             return {}
-        styles = xlsx_truth.styles_of(book.packed, sheet, wanted)
+        styles = xlsx_reader.styles_of(book.packed, sheet, wanted)
         return _worked_out(numbers, {at: _at(formats, style) for at, style in styles.items()})
     file = _opened(book)
     if isinstance(file, bytes):
-        from reconcile.sheets.unseen import xls as xls_truth
+        from reconcile.sheets.unseen import xls as xls_reader
 
-        return _worked_out(numbers, xls_truth.read_formats(file, sheet, wanted))
+        return _worked_out(numbers, xls_reader.read_formats(file, sheet, wanted))
     if ODS_CONTENT in file.namelist():
-        from reconcile.sheets.unseen import ods as ods_truth
+        from reconcile.sheets.unseen import ods as ods_reader
 
-        return ods_truth.read_shown(file, sheet, wanted)
-    from reconcile.sheets.unseen import xlsb as xlsb_truth
+        return ods_reader.read_shown(file, sheet, wanted)
+    from reconcile.sheets.unseen import xlsb as xlsb_reader
 
-    return _worked_out(numbers, xlsb_truth.read_formats(file, sheet, wanted))
+    return _worked_out(numbers, xlsb_reader.read_formats(file, sheet, wanted))
 
 
 def _worked_out(numbers: dict[str, float], formats: dict[str, str]) -> dict[str, str]:
@@ -136,9 +136,9 @@ def _opened(book: Book) -> bytes | ZipFile:
     if hashlib.sha256(data).hexdigest() != book.digests[0][1]:
         raise _Untold("the file was changed while it was read")
     if data.startswith(_OLD):
-        from reconcile.sheets.unseen import xls as xls_truth
+        from reconcile.sheets.unseen import xls as xls_reader
 
-        return xls_truth.workbook_stream(data)
+        return xls_reader.workbook_stream(data)
     if not data.startswith(_ZIPPED):
         raise _Untold("the file is not laid out as is usual")
     return ZipFile(io.BytesIO(data))

@@ -9,14 +9,14 @@ from collections.abc import Callable, Iterator, Set
 from dataclasses import dataclass, field
 
 from reconcile.sheets.files.books import column_letters
-from reconcile.sheets.unseen.marks import (
+from reconcile.sheets.unseen.facts import (
     CODES_OF_ERRORS,
     ERROR_VALUE,
     NOT_CALCULATED,
     Block,
     CellFault,
-    Marks,
     OtherVersion,
+    SheetFacts,
     ranges_of,
 )
 from reconcile.sheets.unseen.number_formats import BUILT_IN, GENERAL
@@ -56,13 +56,13 @@ def workbook_stream(data: bytes) -> bytes:
             return bytes(stream.read())
 
 
-def read_marks(stream: bytes, sheet: str) -> Marks:
-    """All the marks of a sheet. Raises struct.error or LookupError for records that are cut short."""
+def read_facts(stream: bytes, sheet: str) -> SheetFacts:
+    """All the facts of a sheet. Raises struct.error or LookupError for records that are cut short."""
     found = _Found()
     for kind, record in _sheet_records(stream, sheet):
         if (gather := _GATHER.get(kind)) is not None:
             gather(record, found)
-    return Marks(
+    return SheetFacts(
         found.faults,
         ranges_of(found.hidden_rows),
         tuple(found.hidden_columns),

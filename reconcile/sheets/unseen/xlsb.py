@@ -10,7 +10,14 @@ from xml.etree import ElementTree as Xml
 from zipfile import ZipFile
 
 from reconcile.sheets.files.books import column_letters
-from reconcile.sheets.unseen.marks import CODES_OF_ERRORS, ERROR_VALUE, Block, CellFault, Marks, ranges_of
+from reconcile.sheets.unseen.facts import (
+    CODES_OF_ERRORS,
+    ERROR_VALUE,
+    Block,
+    CellFault,
+    SheetFacts,
+    ranges_of,
+)
 from reconcile.sheets.unseen.number_formats import BUILT_IN, GENERAL
 
 BOOK, LINKS, STYLES = "xl/workbook.bin", "xl/_rels/workbook.bin.rels", "xl/styles.bin"
@@ -21,8 +28,8 @@ _CELL_STYLES_BEGIN, _CELL_STYLES_END = 617, 618
 _ROW_HIDDEN, _COLUMN_HIDDEN = 0x10, 0x01
 
 
-def read_marks(packed: ZipFile, sheet: str) -> Marks:
-    """All the marks of a sheet. Raises struct.error or KeyError for a file that cannot be followed."""
+def read_facts(packed: ZipFile, sheet: str) -> SheetFacts:
+    """All the facts of a sheet. Raises struct.error or KeyError for a file that cannot be followed."""
     faults: dict[str, CellFault] = {}
     unsure: list[str] = []
     hidden_rows: set[int] = set()
@@ -47,7 +54,7 @@ def read_marks(packed: ZipFile, sheet: str) -> Marks:
         elif kind == _MERGED:
             top, bottom, left, right = struct.unpack_from("<4I", record)
             merged.append(Block(top + 1, left + 1, bottom + 1, right + 1))
-    return Marks(
+    return SheetFacts(
         faults,
         ranges_of(hidden_rows),
         tuple(hidden_columns),

@@ -9,7 +9,7 @@ from zipfile import ZipFile
 
 from reconcile.sheets.files.archive import column_number, sheet_parts
 from reconcile.sheets.files.books import column_letters
-from reconcile.sheets.unseen.marks import ERROR_VALUE, NOT_CALCULATED, Block, CellFault, Marks, ranges_of
+from reconcile.sheets.unseen.facts import ERROR_VALUE, NOT_CALCULATED, Block, CellFault, SheetFacts, ranges_of
 from reconcile.sheets.unseen.number_formats import BUILT_IN, GENERAL, shows_day
 
 _COMMON = re.compile(rb"\s*(?:<\?xml [^<>]*encoding=[\"'](?:UTF|utf)-8[\"'][^<>]*>\s*)?<worksheet\b")
@@ -32,8 +32,8 @@ def part_of(packed: ZipFile, sheet: str) -> str | None:
     return part if part in packed.namelist() else None
 
 
-def read_marks(packed: ZipFile, sheet: str, *, hides: bool, marked: bool) -> Marks:
-    """All the marks of a sheet; raises LookupError where its part cannot be told.
+def read_facts(packed: ZipFile, sheet: str, *, hides: bool, marked: bool) -> SheetFacts:
+    """All the facts of a sheet; raises LookupError where its part cannot be told.
 
     ``hides`` and ``marked`` are what the first look over its XML said.
     Rows that are hidden by default (zeroHeight) hold no cells: a row with cells states for itself whether
@@ -44,13 +44,13 @@ def read_marks(packed: ZipFile, sheet: str, *, hides: bool, marked: bool) -> Mar
         raise LookupError(sheet)
     recalculates, sheet_hidden = _recalculates(packed), _sheet_hidden(packed, sheet)
     if not (hides or marked or recalculates):
-        return Marks(sheet_hidden=sheet_hidden)
+        return SheetFacts(sheet_hidden=sheet_hidden)
     xml = packed.read(part)
     recalculates = recalculates and _ZEROES.search(xml) is not None
     faults = find_faults(xml, zero_is_none=recalculates) if hides or recalculates else {}
     if not marked:
-        return Marks(faults, sheet_hidden=sheet_hidden)
-    return Marks(faults, ranges_of(_hidden_rows(xml)), _hidden_columns(xml), sheet_hidden, _merged(xml))
+        return SheetFacts(faults, sheet_hidden=sheet_hidden)
+    return SheetFacts(faults, ranges_of(_hidden_rows(xml)), _hidden_columns(xml), sheet_hidden, _merged(xml))
 
 
 def find_faults(xml: bytes, *, zero_is_none: bool = False) -> dict[str, CellFault]:

@@ -32,7 +32,7 @@ class BoltRow:
         return None if self.grip is None else self.length - self.grip
 
     @property
-    def asked(self) -> tuple[object, ...]:
+    def wanted_bolt(self) -> tuple[object, ...]:
         """All but step and size: rows alike in this ask for the same."""
         return (self.length, self.grip, self.window, self.stack)
 

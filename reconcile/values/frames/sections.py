@@ -67,7 +67,7 @@ class Section:
     """The least engagement is common practice, not the frame maker's figure."""
     part: str = ""
     """The stock part or designation; "" for the bolt that is in the chair."""
-    asked: Fraction | None = None
+    wanted_length: Fraction | None = None
     """The length asked for, of a bolt that goes in."""
     depth: Fraction | None = None
     """Usable thread in the tapped member, where the frame file gives it."""

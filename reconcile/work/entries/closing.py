@@ -6,8 +6,8 @@ from pathlib import Path
 from reconcile.ledger.book import Beside, ledger_path, open_ledger
 from reconcile.ledger.booking import refuse_open
 from reconcile.ledger.files import digest
-from reconcile.plan.closing.movements import close_week, moved
-from reconcile.plan.closing.used import used_more
+from reconcile.plan.closing.movements import close_week, sums_by_bin
+from reconcile.plan.closing.overuse import overused
 from reconcile.sheets.files.books import open_book
 from reconcile.sheets.finding import Located, call_fault, located
 from reconcile.sheets.jobs.rows import read_jobs
@@ -16,8 +16,8 @@ from reconcile.sheets.returns.rows import read_returns
 from reconcile.values.days import period_named
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import WEEK, Closing, StockChange
+from reconcile.values.stock.overuse import Overuse
 from reconcile.values.stock.returns import Returns
-from reconcile.values.stock.used import UsedMore
 from reconcile.values.words import fold
 from reconcile.work.book import read_book
 from reconcile.work.booking import Posted, Posting, StockDesk, open_desk, post, refuse_old
@@ -53,7 +53,7 @@ class Closed:
 
     posting: Posting
     posted: Posted
-    used_more: tuple[UsedMore, ...]
+    overused: tuple[Overuse, ...]
 
 
 def prepare_closing(
@@ -77,7 +77,7 @@ def book_closing(prepared: ClosingToBook, *, in_place: bool, take_differences: b
     posted = post(desk, prepared.posting, in_place=in_place, take_differences=take_differences)
     note_overtaken(prepared.places, desk.who)
     ledger = desk.ledger or open_ledger(ledger_path(desk.workbook), create=False)
-    found = used_more(ledger.uses()) if ledger else ()
+    found = overused(ledger.uses()) if ledger else ()
     return Closed(prepared.posting, posted, tuple(found))
 
 
@@ -135,7 +135,7 @@ def posting_of(name: str, path: Path, desk: StockDesk, places: Located) -> tuple
         ],
     }  # fmt: skip
     closing = Closing(name, WEEK, desk.today, desk.who, details=details)
-    change = StockChange(moved(closed.movements), received=closed.taken, used=closed.usage)
+    change = StockChange(sums_by_bin(closed.movements), received=closed.taken, used=closed.usage)
     beside = Beside(jobs=closed.jobs)
     return Posting(closing, closed.movements, change, closed.uses, beside=beside), list(problems)
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from reconcile.ledger.book import reversed_movements
 from reconcile.ledger.details import dues, usages
-from reconcile.plan.closing.movements import moved
+from reconcile.plan.closing.movements import sums_by_bin
 from reconcile.sheets.finding import Located
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import SHEET, UNDO, Closing, Movement, StockChange
@@ -60,4 +60,4 @@ def change_back(closing: Closing, movements: list[Movement], path: Path) -> Stoc
 
     Raises Unusable (ledger-broken) where the ledger at ``path`` cannot say.
     """
-    return StockChange(moved(movements), unreceived=dues(path, closing), unused=usages(path, closing))
+    return StockChange(sums_by_bin(movements), unreceived=dues(path, closing), unused=usages(path, closing))

@@ -8,7 +8,7 @@ import pytest
 from workshop import part, stock
 
 from reconcile.plan.closing.movements import close_week, counted, differences, openings
-from reconcile.plan.closing.used import used_more
+from reconcile.plan.closing.overuse import overused
 from reconcile.values.problem import RowPlace
 from reconcile.values.stock.movements import PlannedUse
 from reconcile.values.stock.parts import Bin, Due
@@ -159,7 +159,7 @@ def used(week: str, planned: object, was: object, key: str = "joint[1].bolts", *
 
 def test_a_line_that_uses_more_in_its_last_weeks() -> None:
     weeks = [used("W1", 4, 4), used("W2", 4, 5), used("W3", 4, 4, "other"), used("W4", 2, 3, reason="strips")]
-    (found,) = used_more(weeks)
+    (found,) = overused(weeks)
     assert (found.frame, found.key, found.more, found.reasons) == ("ZB-1", "joint[1].bolts", 2, ("strips",))
     assert [(each.week, each.planned, each.used) for each in found.weeks] == [("W2", 4, 5), ("W4", 2, 3)]
 
@@ -176,10 +176,10 @@ def test_a_line_that_uses_more_in_its_last_weeks() -> None:
     ],
 )
 def test_what_is_no_habit(weeks: list) -> None:
-    assert used_more(weeks) == []
+    assert overused(weeks) == []
 
 
 def test_whoever_did_the_work_and_whichever_part_served() -> None:
     weeks = [used("W1", 4, 5), used("W2", 4, 6, part="B-2")]
-    (found,) = used_more(weeks)
+    (found,) = overused(weeks)
     assert found.parts == ("B-1", "B-2")

@@ -122,7 +122,7 @@ def test_each_kind_of_bolt_that_serves_has_its_own_section():
         "B-150": inch("1 1/2"),
         "B-1375": inch("1 3/8"),
     }
-    assert {first.asked, second.asked} == {inch("1 1/2")}
+    assert {first.wanted_length, second.wanted_length} == {inch("1 1/2")}
     shorter = min(first, second, key=lambda each: each.length)
     assert (shorter.engagement, shorter.verdict) == (inch("3/8"), BARELY)
 

@@ -9,7 +9,7 @@ from books import altered, csv_file, flat, workbook
 
 from reconcile.sheets.files import archive
 from reconcile.sheets.files.books import column_letters, open_book
-from reconcile.sheets.unseen.workbooks import CellFault, cell_truth, hidden_cells
+from reconcile.sheets.unseen.workbooks import CellFault, cell_fault, hidden_cells
 from reconcile.values.problem import Unusable
 from reconcile.values.settings import DEFAULT_LIMITS, Limits
 
@@ -244,8 +244,8 @@ def test_hidden_cells_are_told_from_blank_ones(tmp_path):
         "B2": CellFault("cell-error", "#N/A"),
         "B3": CellFault("formula-not-calculated", "=1+1"),
     }
-    assert cell_truth(book, "Stock", "B3") == CellFault("formula-not-calculated", "=1+1")
-    assert cell_truth(book, "Stock", "B4") is None
+    assert cell_fault(book, "Stock", "B3") == CellFault("formula-not-calculated", "=1+1")
+    assert cell_fault(book, "Stock", "B4") is None
 
 
 def test_a_formula_whose_result_is_no_text_is_blank(tmp_path):

@@ -19,14 +19,14 @@ def read(folder, text):
 
 def test_left_out_nothing_is_asked(tmp_path):
     assert read(tmp_path, "") == Buying() == Buying(None, None, Fraction(0), ALL_UNITS)
-    assert not Buying().asked
+    assert not Buying().seeks_cheapest
 
 
 def test_all_keys_exactly(tmp_path):
     text = 'horizon_weeks = 8\nholding_cost = 0.2\norder_cost = 4.35\nprice_breaks = "Incremental"'
     buying = read(tmp_path, text)
     assert buying == Buying(8, Fraction(1, 5), Fraction("4.35"), INCREMENTAL)
-    assert (buying.asked, weekly_holding(buying)) == (True, Holding(share=Fraction(1, 260)))
+    assert (buying.seeks_cheapest, weekly_holding(buying)) == (True, Holding(share=Fraction(1, 260)))
 
 
 def test_a_share_is_read_as_everywhere(tmp_path):
@@ -34,7 +34,7 @@ def test_a_share_is_read_as_everywhere(tmp_path):
 
 
 def test_no_holding_cost_is_an_answer(tmp_path):
-    assert read(tmp_path, "horizon_weeks = 1\nholding_cost = 0").asked
+    assert read(tmp_path, "horizon_weeks = 1\nholding_cost = 0").seeks_cheapest
 
 
 @pytest.mark.parametrize(

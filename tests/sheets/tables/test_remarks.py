@@ -319,6 +319,6 @@ def test_what_cannot_be_told_of_a_file_is_said_once(tmp_path, monkeypatch):
     def lost(*_, **__):
         raise LookupError
 
-    monkeypatch.setattr("reconcile.sheets.unseen.xlsx.read_marks", lost)
+    monkeypatch.setattr("reconcile.sheets.unseen.xlsx.read_facts", lost)
     _, problems = read(tmp_path / "stock.xlsx")
     assert flat(problems) == [("Stock", "marks-untold")]

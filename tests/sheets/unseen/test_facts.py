@@ -11,9 +11,9 @@ from books import altered, workbook
 
 from reconcile.sheets.files import archive
 from reconcile.sheets.files.books import open_book
-from reconcile.sheets.unseen import xls as xls_truth
-from reconcile.sheets.unseen.marks import Block, CellFault, OtherVersion, ranges_of
-from reconcile.sheets.unseen.workbooks import cell_truth, hidden_cells, sheet_marks, shown_numbers
+from reconcile.sheets.unseen import xls as xls_reader
+from reconcile.sheets.unseen.facts import Block, CellFault, OtherVersion, ranges_of
+from reconcile.sheets.unseen.workbooks import cell_fault, hidden_cells, sheet_facts, shown_numbers
 
 WORKBOOKS = Path(__file__).resolve().parents[2] / "cases" / "workbooks"
 NEVER = "formula-not-calculated"
@@ -108,8 +108,8 @@ def test_a_zero_that_was_put_in_the_place_of_a_result_is_none(tmp_path):
 
 def test_one_cell_can_be_asked_for(tmp_path):
     book = open_book(stock(tmp_path / "a.xlsx", '<c r="B2" t="e"><v>#N/A</v></c>'))
-    assert cell_truth(book, "Stock", "B2") == CellFault("cell-error", "#N/A")
-    assert cell_truth(book, "Stock", "A2") is None
+    assert cell_fault(book, "Stock", "B2") == CellFault("cell-error", "#N/A")
+    assert cell_fault(book, "Stock", "A2") is None
 
 
 @pytest.mark.slow
@@ -134,17 +134,17 @@ def test_hidden_rows_columns_and_merged_cells_of_an_xlsx(tmp_path):
         '<row r="5" spans="1:3" hidden="true"><c r="B5"><v>1</v></c></row>',
         after='<mergeCells count="1"><mergeCell ref="B2:C3"/></mergeCells>',
     )
-    marks = sheet_marks(open_book(path), "Stock")
-    assert marks.hidden_rows == (range(3, 4), range(5, 6))
-    assert marks.hidden_columns == (range(2, 4),)
-    assert marks.merged == (Block(2, 2, 3, 3),)
-    assert (marks.sheet_hidden, marks.faults, marks.untold) == (False, {}, "")
+    facts = sheet_facts(open_book(path), "Stock")
+    assert facts.hidden_rows == (range(3, 4), range(5, 6))
+    assert facts.hidden_columns == (range(2, 4),)
+    assert facts.merged == (Block(2, 2, 3, 3),)
+    assert (facts.sheet_hidden, facts.faults, facts.untold) == (False, {}, "")
 
 
 def test_a_row_without_its_number_follows_the_one_before(tmp_path):
     rows = '<row hidden="1"><c r="B3"><v>1</v></c></row><row r="9" hidden="1"><c r="B9"><v>1</v></c></row>'
     path = stock(tmp_path / "a.xlsx", '<c r="B2"><v>1</v></c>', rows=rows)
-    assert sheet_marks(open_book(path), "Stock").hidden_rows == (range(3, 4), range(9, 10))
+    assert sheet_facts(open_book(path), "Stock").hidden_rows == (range(3, 4), range(9, 10))
 
 
 @pytest.mark.parametrize("state", ["hidden", "veryHidden"])
@@ -154,8 +154,8 @@ def test_a_hidden_sheet_is_told(tmp_path, state):
     book["Stock"].sheet_state = state
     book.active = 1
     book.save(path)
-    assert sheet_marks(open_book(path), "Stock").sheet_hidden
-    assert not sheet_marks(open_book(path), "Notes").sheet_hidden
+    assert sheet_facts(open_book(path), "Stock").sheet_hidden
+    assert not sheet_facts(open_book(path), "Notes").sheet_hidden
 
 
 def test_neighbours_become_a_range():
@@ -170,12 +170,12 @@ def test_neighbours_become_a_range():
 @pytest.mark.parametrize("name", ["marked.ods", "marked.xls"])
 def test_a_real_file_of_another_kind_hides_nothing(name):
     book = open_book(WORKBOOKS / name)
-    marks = sheet_marks(book, "Stock")
-    assert marks.faults == {"B4": CellFault("cell-error", "#N/A"), "E6": CellFault("cell-error", "#DIV/0!")}
-    assert (marks.hidden_rows, marks.hidden_columns) == ((range(4, 6), range(9, 10)), (range(5, 6),))
-    assert marks.merged == (Block(1, 1, 1, 6), Block(7, 1, 8, 1))
+    facts = sheet_facts(book, "Stock")
+    assert facts.faults == {"B4": CellFault("cell-error", "#N/A"), "E6": CellFault("cell-error", "#DIV/0!")}
+    assert (facts.hidden_rows, facts.hidden_columns) == ((range(4, 6), range(9, 10)), (range(5, 6),))
+    assert facts.merged == (Block(1, 1, 1, 6), Block(7, 1, 8, 1))
     assert shown_numbers(book, "Stock", {"A3": 417.0}) == {"A3": "00417"}
-    assert not marks.sheet_hidden
+    assert not facts.sheet_hidden
 
 
 @pytest.mark.slow
@@ -183,29 +183,29 @@ def test_a_real_file_of_another_kind_hides_nothing(name):
 def test_days_that_count_from_1904_are_right_and_the_hidden_sheet_is_told(name):
     book = open_book(WORKBOOKS / name)
     assert book.grid("On order").rows[1][3] == date(2026, 12, 3)
-    assert sheet_marks(book, "Stock").sheet_hidden
-    assert not sheet_marks(book, "On order").sheet_hidden
+    assert sheet_facts(book, "Stock").sheet_hidden
+    assert not sheet_facts(book, "On order").sheet_hidden
 
 
 def test_an_xls_that_was_never_calculated_leaves_its_formulas_in_doubt():
-    assert sheet_marks(open_book(WORKBOOKS / "never_calculated.xls"), "Stock").unsure == ("B2", "B3")
+    assert sheet_facts(open_book(WORKBOOKS / "never_calculated.xls"), "Stock").unsure == ("B2", "B3")
 
 
 def test_a_formula_of_an_xls_that_asks_to_be_calculated_has_no_result():
-    stream = xls_truth.workbook_stream((WORKBOOKS / "never_calculated.xls").read_bytes())
+    stream = xls_reader.workbook_stream((WORKBOOKS / "never_calculated.xls").read_bytes())
     empty, asks = bytes.fromhex("030000000000ffff0000"), bytes.fromhex("030000000000ffff0200")
     zero = bytes(8) + b"\x02\x00"
     first = stream.find(empty)
     second = stream.find(empty, first + 1)
     changed = stream[:first] + asks + stream[first + 10 : second] + zero + stream[second + 10 :]
-    marks = xls_truth.read_marks(changed, "Stock")
-    assert marks.faults == {at: CellFault(NEVER, "a formula") for at in ("B2", "B3")}
+    facts = xls_reader.read_facts(changed, "Stock")
+    assert facts.faults == {at: CellFault(NEVER, "a formula") for at in ("B2", "B3")}
 
 
 def test_an_xls_of_an_older_version_says_that_it_cannot_be_told():
-    stream = xls_truth.workbook_stream((WORKBOOKS / "marked.xls").read_bytes())
+    stream = xls_reader.workbook_stream((WORKBOOKS / "marked.xls").read_bytes())
     with pytest.raises(OtherVersion):
-        xls_truth.read_marks(stream.replace(b"\x00\x06", b"\x00\x05", 1), "Stock")
+        xls_reader.read_facts(stream.replace(b"\x00\x06", b"\x00\x05", 1), "Stock")
 
 
 def headings() -> bytes:
@@ -229,11 +229,11 @@ def test_an_xlsb_hides_nothing(tmp_path):
         hidden=True,
     )
     book = open_book(path)
-    marks = sheet_marks(book, "Stock")
-    assert marks.faults == {"B3": CellFault("cell-error", "#N/A"), "C3": CellFault("cell-error", "#REF!")}
-    assert (marks.hidden_rows, marks.hidden_columns) == ((range(3, 4),), (range(2, 4),))
-    assert (marks.merged, marks.sheet_hidden) == ((Block(4, 1, 5, 2),), True)
-    assert marks.unsure == ("B4", "C4")
+    facts = sheet_facts(book, "Stock")
+    assert facts.faults == {"B3": CellFault("cell-error", "#N/A"), "C3": CellFault("cell-error", "#REF!")}
+    assert (facts.hidden_rows, facts.hidden_columns) == ((range(3, 4),), (range(2, 4),))
+    assert (facts.merged, facts.sheet_hidden) == ((Block(4, 1, 5, 2),), True)
+    assert facts.unsure == ("B4", "C4")
     assert shown_numbers(book, "Stock", {"A2": 417.0}) == {"A2": "00417"}
 
 
@@ -345,7 +345,7 @@ def test_repeated_rows_and_cells_of_an_ods_are_counted(tmp_path):
     )
     book = open_book(path)
     assert sorted(faults(path)) == ["B5", "B6", "C5", "C6"]
-    assert sheet_marks(book, "Stock").hidden_rows == (range(7, 8),)
+    assert sheet_facts(book, "Stock").hidden_rows == (range(7, 8),)
     assert book.grid("Stock").rows[6] == ["B-1", "3", "each"]
 
 
@@ -370,8 +370,8 @@ def test_a_file_that_changes_while_it_is_read_says_so(tmp_path):
     book = open_book(path)
     book.grid("Stock")
     ods(path, ods_row('<table:table-cell table:formula="of:=1+1"/>'))
-    marks = sheet_marks(book, "Stock")
-    assert (marks.faults, marks.untold.endswith(": the file was changed while it was read.")) == ({}, True)
+    facts = sheet_facts(book, "Stock")
+    assert (facts.faults, facts.untold.endswith(": the file was changed while it was read.")) == ({}, True)
 
 
 def test_a_file_that_cannot_be_followed_says_so(tmp_path):
@@ -381,5 +381,5 @@ def test_a_file_that_cannot_be_followed_says_so(tmp_path):
     with zipfile.ZipFile(tmp_path / "other.xlsx", "w") as packed:
         packed.writestr("xl/workbook.xml", "<workbook/>")
     book.packed = zipfile.ZipFile(tmp_path / "other.xlsx")
-    assert sheet_marks(book, "Stock").untold.endswith("cannot be told: the file is not laid out as is usual.")
+    assert sheet_facts(book, "Stock").untold.endswith("cannot be told: the file is not laid out as is usual.")
     assert shown_numbers(book, "Stock", {"A2": 417.0}) == {}

@@ -15,7 +15,7 @@ class WeekUse:
 
 
 @dataclass(frozen=True, slots=True)
-class UsedMore:
+class Overuse:
     """A line of a frame that used more than planned in its last weeks."""
 
     frame: str

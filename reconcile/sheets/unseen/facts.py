@@ -67,7 +67,7 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True)
-class Marks:
+class SheetFacts:
     """All that one sheet says beside its values. Rows and columns count from 1."""
 
     faults: Mapping[str, CellFault] = field(default_factory=dict)
@@ -83,7 +83,7 @@ class Marks:
     """Why nothing of this could be read of the sheet; "" where it could."""
 
 
-NO_MARKS = Marks()
+NO_FACTS = SheetFacts()
 
 
 def joined(ranges: Iterable[range]) -> tuple[range, ...]:
