@@ -78,19 +78,19 @@ class Bundles:
         if len(choices) == 1 or whole.denominator != 1:
             penalty = math.ceil(whole) if choices[0].substitute else 0
             return Ask(1, (Option(self._uses(choices[0], whole), penalty),))
-        units, each = (chairs, share.quantity) if share.of_a_chair else (whole.numerator, Fraction(1))
+        units, of_a_unit = (chairs, share.quantity) if share.of_a_chair else (whole.numerator, Fraction(1))
         return Ask(
             units,
             tuple(
-                Option(self._uses(choice, each), math.ceil(each) if choice.substitute else 0)
+                Option(self._uses(choice, of_a_unit), math.ceil(of_a_unit) if choice.substitute else 0)
                 for choice in choices
             ),
         )
 
     def _uses(self, choice: Choice, quantity: Fraction) -> tuple[tuple[int, int], ...]:
         return tuple(
-            (self.numbers[number], int(each * quantity * self.scales[number]))
-            for number, each in choice.parts
+            (self.numbers[number], int(count * quantity * self.scales[number]))
+            for number, count in choice.parts
         )
 
     def yields(self, demand: Demand) -> tuple[Yield, ...]:
@@ -157,9 +157,9 @@ def small_units(kinds: Iterable[Demand], supplies: Mapping[str, Supply]) -> dict
             scales[number] = math.lcm(scales[number], quantity.denominator)
         for line in lines_to_fit(demand.lines):
             for choice in line.choices:
-                for number, each in choice.parts:
-                    quantity = each * line.quantity * demand.chairs
-                    scales[number] = math.lcm(scales[number], each.denominator, quantity.denominator)
+                for number, count in choice.parts:
+                    quantity = count * line.quantity * demand.chairs
+                    scales[number] = math.lcm(scales[number], count.denominator, quantity.denominator)
     return scales
 
 
@@ -180,8 +180,8 @@ def serve_lines(
         else taken_off(line, chairs)
         for place, line in enumerate(demand.lines)
     )
-    for each in lines:
-        for part, quantity in each.parts if each.line.do == "fit" else ():
+    for kit_line in lines:
+        for part, quantity in kit_line.parts if kit_line.line.do == "fit" else ():
             takes[part] = takes.get(part, Fraction(0)) + quantity
     return lines, takes
 
@@ -193,8 +193,8 @@ def dealt_out(
     whole = share.quantity * chairs
     if units is None or len(ask.options) == 1:
         return [(share.choices[0], whole)]
-    each = whole / ask.units
-    return [(choice, count * each) for choice, count in zip(share.choices, units, strict=True) if count]
+    of_a_unit = whole / ask.units
+    return [(choice, count * of_a_unit) for choice, count in zip(share.choices, units, strict=True) if count]
 
 
 def taken_off(line: Line, chairs: int) -> ServedLine:
@@ -206,8 +206,8 @@ def taken_off(line: Line, chairs: int) -> ServedLine:
 def served_line(line: Line, quantity: Fraction, served: list[tuple[Choice, Fraction]]) -> ServedLine:
     parts: dict[str, Fraction] = {}
     for choice, share in served:
-        for number, each in choice.parts:
-            parts[number] = parts.get(number, Fraction(0)) + each * share
+        for number, count in choice.parts:
+            parts[number] = parts.get(number, Fraction(0)) + count * share
     cautions = dict.fromkeys(caution for choice, _ in served for caution in choice.cautions)
     substitute = any(choice.substitute for choice, _ in served)
     return ServedLine(line, quantity, tuple(parts.items()), substitute, tuple(cautions), tuple(served))

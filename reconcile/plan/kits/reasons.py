@@ -38,11 +38,15 @@ class Reasons:
             self._sort_out()
         if number not in self._known:
             supply = self._shop.supplies[number]
-            due = [DueIn(each.day, each.quantity, each.source) for each in supply.arrivals]
+            due = [DueIn(arrival.day, arrival.quantity, arrival.source) for arrival in supply.arrivals]
             self._known[number] = Whereabouts(
                 self._shop.parts[number],
-                tuple(taker for _, taker in sorted(self._takers[number], key=lambda each: each[0].order)),
-                tuple(sorted([*due, *self._given[number]], key=lambda each: (each.day, each.source.turn))),
+                tuple(taker for _, taker in sorted(self._takers[number], key=lambda pair: pair[0].order)),
+                tuple(
+                    sorted(
+                        [*due, *self._given[number]], key=lambda receipt: (receipt.day, receipt.source.turn)
+                    )
+                ),
                 supply.open_from,
             )
         return self._known[number]

@@ -86,7 +86,7 @@ def walked(chosen: Mapping[int, Demand], servings: Mapping[int, Serving], shop: 
         for serving in servings.values()
     }
     turns: dict[int, Turn] = {}
-    for place in sorted(chosen, key=lambda each: chosen[each].order):
+    for place in sorted(chosen, key=lambda at: chosen[at].order):
         relies: list[Awaited] = []
         lacks: list[tuple[str, Fraction]] = []
         for number, quantity in wanted[servings[place].number]:
@@ -95,10 +95,12 @@ def walked(chosen: Mapping[int, Demand], servings: Mapping[int, Serving], shop: 
             if there < quantity:
                 found = list(take_arrivals(number, quantity - there, arrivals[number], chosen[place].when))
                 relies += found
-                lack = quantity - there - sum((each.quantity for each in found), ZERO)
+                lack = quantity - there - sum((arrival.quantity for arrival in found), ZERO)
                 lacks += [(number, lack)] if lack else []
         if relies or lacks:
-            awaited = tuple(sorted(relies, key=lambda each: (each.part, each.day, each.source.turn)))
+            awaited = tuple(
+                sorted(relies, key=lambda arrival: (arrival.part, arrival.day, arrival.source.turn))
+            )
             turns[place] = Turn(awaited, tuple(sorted(lacks)))
     return turns
 

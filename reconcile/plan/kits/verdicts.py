@@ -288,12 +288,12 @@ def judge_guest(
     refused = refuse(demand, bundles, leavings, shop)
     wanted = {number for line in demand.lines for number in line.named}
     less_urgent = [
-        each
-        for each in chosen
-        if each[0].job.priority > demand.job.priority and not wanted.isdisjoint(each[1].takes)
+        pair
+        for pair in chosen
+        if pair[0].job.priority > demand.job.priority and not wanted.isdisjoint(pair[1].takes)
     ]
     less_urgent.sort(
-        key=lambda each: (-each[0].job.priority, -each[0].when.toordinal(), -each[0].job.place.row)
+        key=lambda pair: (-pair[0].job.priority, -pair[0].when.toordinal(), -pair[0].job.place.row)
     )
     for other, serving in less_urgent:
         rest = leavings.without(other, serving.takes)
@@ -308,5 +308,5 @@ def guest_served(demand: Demand, bundles: Bundles, leavings: Leavings) -> Served
     period = demand.when.toordinal()
     used = {resource for ask in asks for option in ask.options for resource, _ in option.uses}
     return serve_exactly(
-        asks, {each: leavings.balance(numbers[each]).least_from(period) for each in sorted(used)}
+        asks, {number: leavings.balance(numbers[number]).least_from(period) for number in sorted(used)}
     )
