@@ -83,7 +83,7 @@ class Racks:
                 key = (abs(bolt.length - wanted), -bolt.length, *rank, racked.part.row)
                 found.append((key, offer(racked.part, bolt, joint, wanted, (window, grip))))
         if found:
-            found.sort(key=lambda each: each[0])
+            found.sort(key=lambda pair: pair[0])
             return tuple(choice for _, choice in found)
         return (self._to_buy(joint, wanted, window, grip),)
 

@@ -169,7 +169,7 @@ class Planner:
             return told
         of_day = day_notices(job, self.inputs)
         self.problems += of_day
-        return (*told, *(each.says for each in of_day))
+        return (*told, *(fault.says for fault in of_day))
 
     def _tell(self, job: SaidJob, findings: Iterable[Finding], unit: str) -> tuple[str, ...]:
         """Adds what was found of a row, each at its cell, and returns the notices in words."""
@@ -181,7 +181,7 @@ class Planner:
             for finding in findings
         ]  # fmt: skip
         self.problems += found
-        return tuple(each.says for each in found if each.severity == "notice")
+        return tuple(fault.says for fault in found if fault.severity == "notice")
 
     def _gives(self, explosion: Explosion, chairs: int) -> dict[str, Fraction]:
         """What jobs of a kind give back by part; nothing where recovered parts are not used."""

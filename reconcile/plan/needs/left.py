@@ -55,7 +55,7 @@ def row_of(job: Job, frame: Frame, steps: Steps) -> JobRow:
 
 def lines_left(lines: Sequence[Line], chairs: int, booked: Iterable[JobBooked]) -> Left:
     """What is still to do of so many chairs' lines, each line for its own chair where there are several."""
-    rows = [line for each in booked for line in each.lines if line.told]
+    rows = [line for job in booked for line in job.lines if line.told]
     known = {key_of(line) for line in lines}
     strange = tuple(row for row in rows if key_of_row(row) not in known)
     by_key: dict[Key, list[JobLine]] = {}

@@ -409,7 +409,7 @@ def spacer_lines(joint: Joint, opened: Opened) -> Iterator[Line]:
         )  # fmt: skip
     elif change.off is not None and any(change.off):
         pieces = tuple(parts_of(joint, change.off, joint.stacks))
-        count = sum((each for _, each in pieces), Fraction(0))
+        count = sum((quantity for _, quantity in pieces), Fraction(0))
         yield Line(
             "remove", "spacer", joint.name, opened.side, count, "each", height(joint, change.off), (), joint,
             opened.before, joint.spacer_reuse, pieces,
