@@ -62,7 +62,11 @@ def cuts_of(
     for side, before, after in steps.changed:
         opening = Opening("" if side == "single" else side, before, after, options)
         for joint in adjustment.joints:
-            own = [each for each in served if each.line.joint is joint and each.line.side == opening.side]
+            own = [
+                served_line
+                for served_line in served
+                if served_line.line.joint is joint and served_line.line.side == opening.side
+            ]
             cuts.append(cut(joint, opening, own, part_of))
     return tuple(cuts)
 
@@ -138,7 +142,7 @@ def kept(thickness: Fraction) -> tuple[Slice, ...]:
 
 
 def spacer_line(do: str, own: list[ServedLine]) -> ServedLine | None:
-    return next((each for each in own if (each.line.do, each.line.what) == (do, "spacer")), None)
+    return next((served for served in own if (served.line.do, served.line.what) == (do, "spacer")), None)
 
 
 def coming_out(joint: Joint, steps: int, own: list[ServedLine]) -> Iterator[Slice]:
@@ -170,9 +174,9 @@ def bolts_in(own: list[ServedLine], part_of: PartOf) -> list[tuple[str, Bolt]]:
     """Each kind of bolt that goes in, by its part."""
     numbers = dict.fromkeys(
         number
-        for each in own
-        if (each.line.do, each.line.what) == ("fit", "bolt")
-        for number, _ in each.parts
+        for served in own
+        if (served.line.do, served.line.what) == ("fit", "bolt")
+        for number, _ in served.parts
     )
     bolts = ((number, part_of(number).bolt) for number in numbers)
     return [(number, bolt) for number, bolt in bolts if bolt is not None]
