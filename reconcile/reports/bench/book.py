@@ -109,13 +109,13 @@ def card_rows(card: BenchCard) -> Iterator[Row]:
         reading = f"reading: ________ {check.unit}" if check.unit else ""
         boxes = (*(NOT_HERE,) * 4, "1", "")
         yield (card.number, BEFORE_USE, "check", check.words, *boxes, "", reading)
-    yield from (row_of(card, "sign", f"{each}:") for each in SIGNED)
+    yield from (row_of(card, "sign", f"{text}:") for text in SIGNED)
     yield row_of(card, "drawings", DRAWINGS)
 
 
 def head_rows(card: BenchCard) -> Iterator[Row]:
     yield row_of(card, card.kit, card.change, card.day_words, ("", card.kit_words))
-    yield from (row_of(card, "look first", each) for each in card.look_first)
+    yield from (row_of(card, "look first", word) for word in card.look_first)
     if card.kit == SHORT:
         yield row_of(card, "stop", DO_NOT_OPEN, aside=("", card.earliest))
         yield from (row_of(card, "missing", lack) for lack in card.missing)

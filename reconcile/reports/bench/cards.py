@@ -297,7 +297,7 @@ class Maker:
 
     def home(self, number: str) -> str:
         """Where a part is kept."""
-        return ", ".join(dict.fromkeys(each.name for each in self.part(number).bins if each.name))
+        return ", ".join(dict.fromkeys(bin_.name for bin_ in self.part(number).bins if bin_.name))
 
 
 def picked(picks: Iterable[PartPick]) -> dict[tuple[str, str], Bins]:
@@ -392,7 +392,7 @@ class CardDesk:
         count = amount_text(Fraction(own[0].joint.bolts * self._result.job.chairs), "each")
         what = f"its own bolt {length_text(own[0].before.length, self._frame.unit)}"
         for way, goes_to in ((OUT, "inspect, then back in"), (IN, "")):
-            ticks = tuple(self._tick(each.side, count) for each in own)
+            ticks = tuple(self._tick(cut.side, count) for cut in own)
             yield Item(way, what, "", "", "", goes_to, "", False, ticks)
 
     def rest(self) -> JointCard | None:
@@ -434,7 +434,7 @@ class CardDesk:
             look_for(maker.part(number), line) if number else "",
             maker.bins(self._result, number) if number and line.do == "fit" else "",
             self._goes_to(line, number),
-            "; ".join(maker.awaited(each) for each in coming),
+            "; ".join(maker.awaited(awaited) for awaited in coming),
             substitute,
             tuple(self._tick(side, quantity) for side, quantity in sides),
             line.look_first,
@@ -465,7 +465,7 @@ class CardDesk:
         for group in alike.values():
             first = group[0]
             remarks = tuple(filter(None, (first.why_none, *faults_of(first))))
-            yield View(first, sides_text(each.side for each in group), remarks)
+            yield View(first, sides_text(alike_cut.side for alike_cut in group), remarks)
 
     def agreements(self) -> Iterator[Agreement]:
         """One for each substitute of each joint, its sides together."""
@@ -497,13 +497,13 @@ class CardDesk:
     def _section(self, line: Line, choice: Choice) -> Section | None:
         """The section that draws a choice."""
         numbers = {number for number, _ in choice.parts}
-        cuts = (each for each in self._result.cuts if each.joint is line.joint and each.side == line.side)
-        return next((each for cut in cuts for each in cut.after if each.part in numbers), None)
+        cuts = (cut for cut in self._result.cuts if cut.joint is line.joint and cut.side == line.side)
+        return next((section for cut in cuts for section in cut.after if section.part in numbers), None)
 
 
 def faults_of(cut: JointCut) -> Iterator[str]:
     """What is not well before or after, in words."""
-    for when, section in (("Before", cut.before), *(("After", each) for each in cut.after)):
+    for when, section in (("Before", cut.before), *(("After", after) for after in cut.after)):
         if section is not None and section.verdict not in WELL:
             yield f"{when}: {VERDICTS[section.verdict]}"
 
@@ -543,7 +543,7 @@ def what_text(line: Line, unit: str, served: ServedLine, number: str) -> str:
         return line.name
     if line.what == "bolt":
         offered = (choice.length for choice, _ in served.served if number in dict(choice.parts))
-        length = next((each for each in offered if each is not None), line.length)
+        length = next((offer for offer in offered if offer is not None), line.length)
         return f"{name} {length_text(length, unit)}" if length is not None else name
     if line.what == "spacer" and line.joint is not None:
         kind = next((spacer for spacer in line.joint.spacers if spacer.part == number), None)

@@ -98,7 +98,7 @@ def page_text(week: Week) -> str:
         key=any(card["drawn"] for card in cards),
         drawing_style=Markup(drawing_style()),
         drawing_defs=Markup(drawing_defs() + bodies.defs()),
-        days=[(day, list(group)) for day, group in groupby(cards, key=lambda each: each["day_words"])],
+        days=[(day, list(group)) for day, group in groupby(cards, key=lambda card: card["day_words"])],
         cards=cards,
         picks=[shown_pick(place, pick, remarks) for place, pick in enumerate(week.picks, 1)],
         pictures=page_pictures(week),
@@ -229,7 +229,7 @@ def described_below(card: BenchCard) -> dict[str, str]:
     """What to look for of parts that several joints ask for, or that belong to many joints: it stands once,
     under them all, and each joint keeps to its page.
     """
-    found = [(place, item) for place, each in enumerate(parts_of_chair(card)) for item in each.items]
+    found = [(place, item) for place, joint in enumerate(parts_of_chair(card)) for item in joint.items]
     places: dict[str, set[int]] = {}
     texts: dict[str, set[str]] = {}
     for place, item in found:
@@ -270,8 +270,8 @@ def blocks_of(card: BenchCard, bodies: Bodies, described: dict[str, str]) -> Ite
             joint,
             sides,
             tuple(shown_view(view, card.unit, bodies) for view in joint.views),
-            tuple(shown_item(each, described) for each in joint.comes_out),
-            tuple(shown_item(each, described) for each in joint.goes_in),
+            tuple(shown_item(item, described) for item in joint.comes_out),
+            tuple(shown_item(item, described) for item in joint.goes_in),
         )
 
 
@@ -362,14 +362,14 @@ def shown_pick(place: int, pick: PartPick, remarks: PickRemarks) -> ShownPick:
     for day in pick.days:
         jobs = [
             {
-                "ident": f"pick-{place}-{len(rows)}-{each}",
+                "ident": f"pick-{place}-{len(rows)}-{number}",
                 "number": job.job,
                 "quantity": amount_text(job.quantity, unit),
                 "bins": bins_text(job.bins, unit) if several else "",
                 "look": remarks.looks(job.job),
                 "differs": remarks.differs(job.job, pick.part.number),
             }
-            for each, job in enumerate(day.jobs)
+            for number, job in enumerate(day.jobs)
         ]
         rows.append({"day": day_text(day.day), "jobs": jobs, "stays": later_text(day, unit)})
     rows = rows or [{"day": "", "jobs": [], "stays": ""}]

@@ -52,10 +52,10 @@ def later_text(day: DayPick, unit: str) -> str:
     """``leave 4: 4 on Thu 2026-12-03 for J-4110, J-4111``; "" where nothing must stay."""
     if not day.later:
         return ""
-    total = sum((each.quantity for each in day.later), ZERO)
+    total = sum((pick.quantity for pick in day.later), ZERO)
     by_days: dict[date, list[JobPick]] = {}
-    for each in day.later:
-        by_days.setdefault(each.day, []).append(each)
+    for pick in day.later:
+        by_days.setdefault(pick.day, []).append(pick)
     days = "; ".join(kept_text(when, picks, unit) for when, picks in by_days.items())
     return f"leave {amount_text(total, unit)}: {days}"
 

@@ -73,7 +73,7 @@ def _check(check: CheckDone) -> str:
 
 def chair_json(records: Sequence[ChairRecord]) -> str:
     """The same as one JSON object; sizes and lengths are strings in the frame's unit, dates ISO."""
-    found = {"asset": records[0].asset, "records": [_record(each) for each in records]}
+    found = {"asset": records[0].asset, "records": [_record(record) for record in records]}
     return json.dumps(found, ensure_ascii=False, indent=1)
 
 

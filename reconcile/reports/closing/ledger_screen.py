@@ -122,15 +122,17 @@ def _overuse_lines(found: Sequence[Overuse]) -> Iterator[str]:
     if not found:
         return
     yield wrapped("Used more than planned week after week. Look at these keys of the frame files:")
-    for each in found:
-        yield wrapped(f"{each.frame} {each.key} ({each.name}): {', '.join(each.parts)}", "  ", "    ")
+    for overuse in found:
+        yield wrapped(
+            f"{overuse.frame} {overuse.key} ({overuse.name}): {', '.join(overuse.parts)}", "  ", "    "
+        )
         weeks = "; ".join(
             f"{one.week}: {quantity_text(one.used)} used, {quantity_text(one.planned)} planned"
-            for one in each.weeks
+            for one in overuse.weeks
         )
         yield wrapped(weeks, "    ")
-        if each.reasons:
-            yield wrapped(f"said: {'; '.join(each.reasons)}", "    ")
+        if overuse.reasons:
+            yield wrapped(f"said: {'; '.join(overuse.reasons)}", "    ")
 
 
 def signed(quantity: Fraction) -> str:

@@ -43,27 +43,29 @@ def in_order(week: Week) -> list[JobResult]:
     """The jobs of the period that are not done, and those left over or not closed; in the order of work."""
     old = (job for job in week.others if job.job.beside in (LEFT_OVER, NOT_CLOSED))
     found = [*(job for job in week.jobs if job.kit != DONE), *old]
-    return sorted(found, key=lambda each: each.job.order)
+    return sorted(found, key=lambda result: result.job.order)
 
 
 def planned_table(week: Week) -> Table:
     """What each job's row said."""
-    rows: list[Row] = [_planned(each, week.frames[fold(each.job.frame)]) for each in in_order(week)]
+    rows: list[Row] = [_planned(result, week.frames[fold(result.job.frame)]) for result in in_order(week)]
     return table("As planned", f"As planned, {period_text(week)}", AS_PLANNED, rows)
 
 
 def joints_table(week: Week) -> Table:
     """The joints of each job, with what was taken to be there before the work."""
-    found = [row for each in in_order(week) for row in _joints(each, week.frames[fold(each.job.frame)].unit)]
+    found = [
+        row for result in in_order(week) for row in _joints(result, week.frames[fold(result.job.frame)].unit)
+    ]
     return table("Joints", f"Joints before the work, {period_text(week)}", JOINTS, found)
 
 
 def checks_table(week: Week) -> Table:
     """Every check of every job, to be ticked."""
     rows: list[Row] = [
-        (each.job.number, each.job.asset, asked.check, "", "", asked.reading, "", None)
-        for each in in_order(week)
-        for asked in each.after
+        (result.job.number, result.job.asset, asked.check, "", "", asked.reading, "", None)
+        for result in in_order(week)
+        for asked in result.after
     ]
     return table("Checks", f"Before the chair goes back, {period_text(week)}", CHECKS, rows)
 
@@ -86,7 +88,9 @@ def _planned(result: JobResult, frame: Frame) -> Row:
 def _adjustment(job: Job, frame: Frame) -> str:
     """Its name in the frame file, which a row may leave out."""
     named = fold(job.adjustment)
-    names = (each.name for each in frame.adjustments if fold(each.name) == named or not named)
+    names = (
+        adjustment.name for adjustment in frame.adjustments if fold(adjustment.name) == named or not named
+    )
     return next(names, job.adjustment)
 
 

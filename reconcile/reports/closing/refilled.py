@@ -55,7 +55,7 @@ def _rows(table: Table, kept: FilledReturns, planned: set[str]) -> Iterator[tupl
         if row.job in whole | gone:
             if row.job not in told:
                 yield row.cells, NO_LONGER if row.job in gone and table.name in KEYS else ""
-        elif row.filled and any(row is each for each in left.get(row.key, ())):
+        elif row.filled and any(row is spare for spare in left.get(row.key, ())):
             yield row.cells, NO_LONGER
 
 

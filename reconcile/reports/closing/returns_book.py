@@ -90,9 +90,10 @@ def write_returns_book(week: Week, path: Path, kept: FilledReturns | None = None
     done, lines, deliveries = done_table(week), lines_table(week), deliveries_table(week)
     checks, planned, joints = checks_table(week), planned_table(week), joints_table(week)
     if kept is not None:
-        jobs = {fold(each.job.number) for each in in_order(week)}
+        jobs = {fold(result.job.number) for result in in_order(week)}
         done, lines, deliveries, checks, planned, joints = (
-            refilled(each, kept, jobs) for each in (done, lines, deliveries, checks, planned, joints)
+            refilled(sheet_table, kept, jobs)
+            for sheet_table in (done, lines, deliveries, checks, planned, joints)
         )
     sheets = [
         Sheet(done, "Done", dress=partial(_offer_yes, last=done.count + 1)),
@@ -123,30 +124,39 @@ def headings_of(week: Week) -> dict[str, tuple[str, ...]]:
         done_table(week), lines_table(week), checks_table(week), deliveries_table(week),
         planned_table(week), joints_table(week),
     )  # fmt: skip
-    return {each.name: each.headings for each in tables}
+    return {sheet_table.name: sheet_table.headings for sheet_table in tables}
 
 
 def done_table(week: Week) -> Table:
     """Every job that is not done, in the order of its work."""
     name = period_name(week)
     rows: list[Row] = [
-        (name, each.job.number, each.job.day, each.job.frame, each.kit, "", None, each.job.technician)
-        for each in in_order(week)
+        (
+            name,
+            result.job.number,
+            result.job.day,
+            result.job.frame,
+            result.kit,
+            "",
+            None,
+            result.job.technician,
+        )
+        for result in in_order(week)
     ]
     return table("Done", f"Jobs done, {period_text(week)}", DONE, rows)
 
 
 def lines_table(week: Week) -> Table:
     """Every part that a job takes, or gives back after inspection."""
-    rows = [row for each in in_order(week) for row in _lines(each, week)]
+    rows = [row for result in in_order(week) for row in _lines(result, week)]
     return table("Lines", f"What became of it, {period_text(week)}", LINES, rows)
 
 
 def deliveries_table(week: Week) -> Table:
     """Every order due by the end of the period, and those due later: a delivery may come early."""
     rows: list[Row] = [
-        (each.order, each.part, _unit(each.part, week), each.day, _shown(each.quantity), None, None, "")
-        for each in sorted(week.stock.due, key=lambda each: (each.day, each.place.row))
+        (due.order, due.part, _unit(due.part, week), due.day, _shown(due.quantity), None, None, "")
+        for due in sorted(week.stock.due, key=lambda due: (due.day, due.place.row))
     ]
     return table("Deliveries", f"Orders received, {period_text(week)}", DELIVERIES, rows)
 
@@ -157,7 +167,11 @@ def frame_key(line: Line, job: JobResult, frame: Frame) -> str:
         return f"{line.joint.key}.{JOINT_KEYS.get(line.what, line.what)}"
     named = fold(job.job.adjustment)
     number, adjustment = next(
-        ((n, each) for n, each in enumerate(frame.adjustments, 1) if fold(each.name) == named or not named),
+        (
+            (n, listed)
+            for n, listed in enumerate(frame.adjustments, 1)
+            if fold(listed.name) == named or not named
+        ),
         (1, frame.adjustments[0]),
     )
     kinds = {
@@ -198,7 +212,7 @@ def _parts(job: Job, served: ServedLine, key: str, week: Week) -> Iterator[Row]:
 def _unit(part: str, week: Week) -> str:
     if (known := week.stock.parts.get(part)) is not None:
         return known.unit
-    return next((each.part.unit for each in week.parts if each.part.number == part), "")
+    return next((result.part.unit for result in week.parts if result.part.number == part), "")
 
 
 def _shown(quantity: "Fraction") -> Cell:

@@ -97,7 +97,7 @@ def columns_of(sheet: CountSheet) -> tuple[Shape, ...]:
     if not _asks_for_kits(sheet):
         return columns
     return tuple(
-        each for shape in columns for each in ((KITS, COUNT, IN_KITS) if shape is COUNT else (shape,))
+        column for shape in columns for column in ((KITS, COUNT, IN_KITS) if shape is COUNT else (shape,))
     )
 
 

@@ -40,7 +40,7 @@ def sheet_screen(
     """
     opening = (*sheet_opening(sheet), *sheet_notes(set_aside, unplanned))
     sections = (opening, first_lines(sheet), class_lines(by_class, rules))
-    return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
+    return "\n\n".join("\n".join(section) for lines in sections if (section := list(lines)))
 
 
 def sheet_opening(sheet: CountSheet) -> Iterator[str]:
@@ -68,9 +68,9 @@ def first_lines(sheet: CountSheet) -> Iterator[str]:
     first = list({line.part.number: line for line in sheet.lines if line.first}.values())
     if first:
         yield "Count first"
-    for each in first[:MOST_TOLD]:
-        says = "; ".join(reason.says for reason in each.reasons)
-        yield wrapped(f"{each.part.number}  {says}", "  ", " " * 6)
+    for line in first[:MOST_TOLD]:
+        says = "; ".join(reason.says for reason in line.reasons)
+        yield wrapped(f"{line.part.number}  {says}", "  ", " " * 6)
     if len(first) > MOST_TOLD:
         yield f"  and {len(first) - MOST_TOLD} more, marked on the sheet"
 
@@ -78,7 +78,7 @@ def first_lines(sheet: CountSheet) -> Iterator[str]:
 def class_lines(by_class: Mapping[str, PartClass], rules: Counting) -> Iterator[str]:
     yield "Classes by yearly value (usage of 365 days times price)"
     for name in CLASSES:
-        members = [each for each in by_class.values() if each.name == name]
+        members = [part_class for part_class in by_class.values() if part_class.name == name]
         times = rules.times[name]
         often = {0: "never in turn", 1: "once a year"}.get(times, f"{times} times a year")
         allowed = quantity_text(100 * rules.tolerance[name])
@@ -86,9 +86,9 @@ def class_lines(by_class: Mapping[str, PartClass], rules: Counting) -> Iterator[
             f"{name}  {count_text(len(members), 'part')}, counted {often}, tolerance {allowed} %", "  "
         )
     remarks: dict[str, int] = {}
-    for each in by_class.values():
-        if each.remark:
-            remarks[each.remark] = remarks.get(each.remark, 0) + 1
+    for part_class in by_class.values():
+        if part_class.remark:
+            remarks[part_class.remark] = remarks.get(part_class.remark, 0) + 1
     for remark, count in remarks.items():
         yield wrapped(f"{count_text(count, 'part')} in C: {remark}.", "  ")
 
@@ -104,7 +104,7 @@ def result_screen(result: CountResult, right: Iterable[Accuracy], *, posted: boo
         accuracy_lines(right),
         open_lines(result),
     )
-    return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
+    return "\n\n".join("\n".join(section) for lines in sections if (section := list(lines)))
 
 
 def result_opening(result: CountResult, *, posted: bool) -> Iterator[str]:
@@ -128,12 +128,12 @@ def difference_lines(result: CountResult) -> Iterator[str]:
     if not told:
         return
     yield figures("book", "counted", "differ", "value", "class")
-    for each in told:
-        yield wrapped(where_text(each), "  ", " " * 6)
-        amounts = (quantity_text(each.book), quantity_text(each.counted), signed(each.difference))
-        yield figures(*amounts, value_text(each), f"{each.name}  {each.verdict}")
+    for line in told:
+        yield wrapped(where_text(line), "  ", " " * 6)
+        amounts = (quantity_text(line.book), quantity_text(line.counted), signed(line.difference))
+        yield figures(*amounts, value_text(line), f"{line.name}  {line.verdict}")
     for verdict in VERDICTS:
-        if any(each.verdict == verdict for each in told):
+        if any(line.verdict == verdict for line in told):
             yield wrapped(f"{verdict}: {VERDICTS[verdict]}", "", "  ")
 
 
@@ -162,20 +162,20 @@ def value_text(line: Counted) -> str:
 
 
 def accuracy_lines(right: Iterable[Accuracy]) -> Iterator[str]:
-    known = [each for each in right if each.counted]
+    known = [accuracy for accuracy in right if accuracy.counted]
     if known:
         yield "Accuracy of the book: lines within tolerance of those counted"
-    for each in known:
-        share = each.share or Fraction(0)
-        yield f"  {each.name}  {each.right} of {each.counted}  ({quantity_text(round(100 * share, 1))} %)"
+    for accuracy in known:
+        share = quantity_text(round(100 * (accuracy.share or Fraction(0)), 1))
+        yield f"  {accuracy.name}  {accuracy.right} of {accuracy.counted}  ({share} %)"
 
 
 def open_lines(result: CountResult) -> Iterator[str]:
     """What was not counted, and what was set aside with the reason."""
     if result.not_counted:
         yield f"Not counted: {count_text(len(result.not_counted), 'line')}; the book stays as it is there."
-        for each in result.not_counted[:MOST_TOLD]:
-            yield wrapped(f"{each.part}{f' in {each.bin}' if each.bin else ''}", "  ", " " * 6)
+        for row in result.not_counted[:MOST_TOLD]:
+            yield wrapped(f"{row.part}{f' in {row.bin}' if row.bin else ''}", "  ", " " * 6)
         if len(result.not_counted) > MOST_TOLD:
             yield f"  and {len(result.not_counted) - MOST_TOLD} more"
     for found in result.problems:

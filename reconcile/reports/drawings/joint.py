@@ -129,7 +129,7 @@ class Drawing:
 
     def named(self, cut: JointCut, unit: str, sides: str) -> "Drawing":
         """The same drawing for another joint that looks alike."""
-        width, height = (Fraction(each) for each in self.frame.get("viewBox", "0 0 1 1").split()[2:])
+        width, height = (Fraction(text) for text in self.frame.get("viewBox", "0 0 1 1").split()[2:])
         scale = int(self.frame.get("data-scale", "1"))
         return Drawing(frame_of(cut, unit, sides, (width, height), scale), self.body)
 
@@ -181,10 +181,10 @@ def joint_drawing(cut: JointCut, unit: str, sides: str = "") -> Drawing | None:
         return None
     own = cut.own_bolt
     before = (cut.before, caption(cut.before, "before", unit, own=own))
-    after = [(each, caption(each, "after", unit, own=own)) for each in cut.after]
+    after = [(section, caption(section, "after", unit, own=own)) for section in cut.after]
     scale = scale_of(before, after)
     split, width = width_of(*before, scale), narrowest(before, after, scale)
-    height = max(height_of(each, scale) for each in (cut.before, *cut.after))
+    height = max(height_of(section, scale) for section in (cut.before, *cut.after))
     frame = frame_of(cut, unit, sides, (width, max(1, len(after)) * height), scale)
     body = [placed(before, "before", (Fraction(0), Fraction(0), split), (scale, unit))]
     for row, panel in enumerate(after):
@@ -212,7 +212,7 @@ def scale_of(before: Panel, after: Sequence[Panel]) -> int:
 
 def narrowest(before: Panel, after: Sequence[Panel], scale: int) -> Fraction:
     """The width of the drawing: its two columns side by side."""
-    return width_of(*before, scale) + max((width_of(*each, scale) for each in after), default=Fraction(0))
+    return width_of(*before, scale) + max((width_of(*panel, scale) for panel in after), default=Fraction(0))
 
 
 def scale_text(scale: int) -> str:
@@ -244,8 +244,8 @@ def frame_of(
 
 def words_of(cut: JointCut, unit: str) -> str:
     """What the drawing shows, for who cannot see it."""
-    sections = [("Before", cut.before), *(("After", each) for each in cut.after)]
-    return " ".join(section_words(when, each, unit) for when, each in sections if each is not None)
+    sections = [("Before", cut.before), *(("After", section) for section in cut.after)]
+    return " ".join(section_words(when, section, unit) for when, section in sections if section is not None)
 
 
 def section_words(when: str, section: Section, unit: str) -> str:
@@ -255,7 +255,7 @@ def section_words(when: str, section: Section, unit: str) -> str:
     said = [told("bolt", section.length), told("grip", section.grip)]
     if section.nut is not None:
         said += [told("nut", section.nut), told("past the nut", section.past_nut)]
-        bounds = [None if each is None else each - section.nut for each in (section.least, section.most)]
+        bounds = [None if bound is None else bound - section.nut for bound in (section.least, section.most)]
         said += [told("at least", bounds[0]), told("at most", bounds[1])]
     else:
         said += [told("engagement", section.engagement), told("at least", section.least)]
@@ -543,7 +543,7 @@ def draw_head(section: Section, sheet: DrawingSheet, start: Fraction) -> None:
     rounded = {"rx": height / 2} if section.head in ("button", "pan") else {}
     sheet.add("rect", "head", x=start - height, y=-half, width=height, height=2 * half, **rounded)
     if section.head == "hex":
-        edges = (((start - height, each), (start, each)) for each in (half / 2, -half / 2))
+        edges = (((start - height, across), (start, across)) for across in (half / 2, -half / 2))
         sheet.lines("thin", *edges)
     elif section.head in ("socket cap", "button"):
         wide = half / 2
@@ -729,7 +729,7 @@ def drawing_style() -> str:
 
 
 def scaled_style(scale: int) -> str:
-    thick, thin = (number(Fraction(each) * scale / 20) for each in (10, 5))
+    thick, thin = (number(Fraction(width) * scale / 20) for width in (10, 5))
     text = number(TEXT_HEIGHT * scale)
     return (
         f".s{scale}{{stroke-width:{thin};font-size:{text}px}}"

@@ -22,7 +22,7 @@ Lines = Iterator[tuple[str, str]]
 def description_screen(text: str, read: DescriptionRead) -> str:
     """The verdict; what was read; the text with ``^^^`` under what was not, and why. 80 columns."""
     sections = (iter([wrapped(verdict(read))]), read_lines(read), marked(text, read), remarks(read))
-    return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
+    return "\n\n".join("\n".join(section) for lines in sections if (section := list(lines)))
 
 
 def verdict(read: DescriptionRead) -> str:
@@ -96,7 +96,7 @@ def other_said(part: SaidNut | SaidWasher | Spacer) -> Lines:
 
 def amiss(read: DescriptionRead) -> list[tuple[int, int]]:
     """The places of what is faulty or was not understood, in the order of the text."""
-    return sorted({(each.start, each.end) for each in (*read.faults, *read.unread)})
+    return sorted({(fault.start, fault.end) for fault in (*read.faults, *read.unread)})
 
 
 def marked(text: str, read: DescriptionRead) -> Iterator[str]:
@@ -165,10 +165,10 @@ def remarks(read: DescriptionRead) -> Iterator[str]:
     """What is wrong, and what to do about it."""
     for fault in read.faults:
         yield wrapped(fault.value, INDENT, INDENT)
-    faulty = [(each.start, each.end) for each in read.faults]
-    left = [each.value for each in read.unread if not within((each.start, each.end), faulty)]
+    faulty = [(piece.start, piece.end) for piece in read.faults]
+    left = [piece.value for piece in read.unread if not within((piece.start, piece.end), faulty)]
     if left:
-        yield wrapped(f"Not understood: {', '.join(shown(each) for each in left)}.", INDENT, INDENT)
+        yield wrapped(f"Not understood: {', '.join(shown(text) for text in left)}.", INDENT, INDENT)
     if read.faults or read.lacks:
         yield wrapped(f"Write it like {example(read)}.", INDENT, INDENT)
 
@@ -211,7 +211,7 @@ def description_object(text: str, read: DescriptionRead) -> dict[str, object]:
         "finish": read.finish or None,
         "lacks": list(read.lacks),
         "faults": [{"says": fault.value, **place(fault)} for fault in read.faults],
-        "unread": [{"text": each.value, **place(each)} for each in read.unread],
+        "unread": [{"text": piece.value, **place(piece)} for piece in read.unread],
     }
 
 

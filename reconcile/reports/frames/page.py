@@ -85,7 +85,7 @@ def frame_page(frame: Frame, tables: Iterable[tuple[AdjustmentTables, Sequence[C
         style=Markup(page_style()),
         drawing_style=Markup(drawing_style()),
         drawing_defs=Markup(drawing_defs()),
-        adjustments=[_adjustment(each, cuts, frame) for each, cuts in tables],
+        adjustments=[_adjustment(shown, cuts, frame) for shown, cuts in tables],
     )
 
 
@@ -109,7 +109,7 @@ def _table(table: BoltTable, cuts: Cuts, adjustment: Adjustment, frame: Frame) -
         head,
         rows,
         tuple(table_notes(table)),
-        tuple(_cut(each, steps, adjustment, frame.unit) for steps, each in enumerate(cuts)),
+        tuple(_cut(cut, steps, adjustment, frame.unit) for steps, cut in enumerate(cuts)),
     )
 
 

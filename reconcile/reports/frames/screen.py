@@ -69,7 +69,7 @@ def _title(frame: Frame) -> str:
 def adjustment_text(adjustment: Adjustment, unit: str) -> str:
     """``seat width: 14 in to 20 in by 1/2 in, 0 to 6 steps a side; 2 joints: upper front, upper rear``."""
     low, high, step = (
-        length_text(each, unit) for each in (adjustment.minimum, adjustment.maximum, adjustment.step)
+        length_text(size, unit) for size in (adjustment.minimum, adjustment.maximum, adjustment.step)
     )
     side = " a side" if adjustment.sides == 2 else ", a single stack"
     steps = f"0 to {count_text(adjustment.most_steps_a_side, 'step')}{side}"
@@ -85,8 +85,8 @@ def frame_screen(frame: Frame, tables: Iterable[AdjustmentTables], notices: Iter
     """The tables of a frame, and the cautions."""
     shown = list(tables)
     lines = [wrapped(_title(frame), "", INDENT), wrapped(_source(frame), "", INDENT)]
-    for each in shown:
-        lines += ["", *_adjustment(each, frame)]
+    for adjusted in shown:
+        lines += ["", *_adjustment(adjusted, frame)]
     for notice in notices:
         lines += ["", *problem_lines(notice)]
     return "\n".join([*lines, "", wrapped(" ".join(CAUTIONS)), *_cautions(shown)])
@@ -188,7 +188,7 @@ def _also(adjustment: Adjustment, unit: str) -> Iterator[str]:
 
 
 def _cautions(shown: Iterable[AdjustmentTables]) -> Iterator[str]:
-    rows = [row for each in shown for table in each.tables for row in table.rows]
+    rows = [row for adjusted in shown for table in adjusted.tables for row in table.rows]
     if any(row.window and row.window.rule_of_thumb for row in rows):
         yield wrapped(
             "Least engagement is common practice for the material where the build sheet gives none; "
@@ -223,7 +223,7 @@ def table_cells(table: BoltTable, unit: str) -> tuple[list[str], list[list[str]]
     """Headings and rows as text; steps that ask for the same share a row."""
     merged = [_merge(list(rows)) for _, rows in groupby(table.rows, key=lambda row: row.wanted_bolt)]
     columns = _columns(table)
-    return [name for name, _ in columns], [[cell(each, unit) for _, cell in columns] for each in merged]
+    return [name for name, _ in columns], [[cell(row, unit) for _, cell in columns] for row in merged]
 
 
 def engaged_text(table: BoltTable, unit: str) -> str:
@@ -252,29 +252,29 @@ def _columns(table: BoltTable) -> list[tuple[str, Cells]]:
     rows = table.rows
     columns: list[tuple[str, Cells]] = [("step", _step), ("size", _size), ("bolt", _bolt)]
     if any(row.to_buy != row.length for row in rows):
-        columns.append(("to buy", lambda each, unit: _to_buy(each.first, unit)))
+        columns.append(("to buy", lambda merged, unit: _to_buy(merged.first, unit)))
     if rows[0].grip is not None:
-        columns.append(("grip", lambda each, unit: _length(each.first.grip, unit)))
+        columns.append(("grip", lambda merged, unit: _length(merged.first.grip, unit)))
     if rows[0].window is not None:
-        columns.append(("window", lambda each, unit: window_text(each.first.window, unit)))
+        columns.append(("window", lambda merged, unit: window_text(merged.first.window, unit)))
     if table.joint.spacers:
-        columns.append(("spacers a stack", lambda each, _: stack_text(each.first.stack)))
+        columns.append(("spacers a stack", lambda merged, _: stack_text(merged.first.stack)))
     return columns
 
 
-def _step(each: _Merged, _: str) -> str:
-    first, last = each.first.steps, each.last.steps
+def _step(merged: _Merged, _: str) -> str:
+    first, last = merged.first.steps, merged.last.steps
     return str(first) if first == last else f"{first} to {last}"
 
 
-def _size(each: _Merged, unit: str) -> str:
-    sizes = [_length(row.size, unit) for row in (each.first, each.last)]
+def _size(merged: _Merged, unit: str) -> str:
+    sizes = [_length(row.size, unit) for row in (merged.first, merged.last)]
     return " to ".join(dict.fromkeys(sizes))
 
 
-def _bolt(each: _Merged, unit: str) -> str:
+def _bolt(merged: _Merged, unit: str) -> str:
     """The length asked for; marked where it is no preferred one, or may stop on its shank."""
-    row = each.first
+    row = merged.first
     mark = "*" if row.preferred is False else ""
     return f"{length_text(row.length, unit)}{mark}{'!' if row.shank_bottoms else ''}"
 

@@ -30,10 +30,10 @@ def survey_object(found: Survey) -> dict[str, object]:
         "idle_since": dead.since.isoformat(),
         "covered_from": iso(dead.covered_from),
         "idle": [
-            {**stock_object(each.part, each.part.on_hand, each.value), "last_used": iso(each.last_used)}
-            for each in dead.idle
+            {**stock_object(idle.part, idle.part.on_hand, idle.value), "last_used": iso(idle.last_used)}
+            for idle in dead.idle
         ],
-        "above": [stock_object(each.part, each.excess, each.value) for each in dead.above],
+        "above": [stock_object(above.part, above.excess, above.value) for above in dead.above],
         "single_points": [
             {"part": single_point.part.number, "jobs": single_point.jobs, "of_jobs": single_point.of_jobs}
             for single_point in dead.single_points

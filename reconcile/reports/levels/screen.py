@@ -61,7 +61,7 @@ def levels_screen(found: Survey) -> str:
         single_lines(found.dead),
         use_problems(found),
     )
-    return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
+    return "\n\n".join("\n".join(section) for lines in sections if (section := list(lines)))
 
 
 def levels_verdict(found: Survey) -> str:
@@ -69,8 +69,8 @@ def levels_verdict(found: Survey) -> str:
     proposed = [level for level in found.levels if level.proposed is not None]
     if not proposed:
         return f"No levels can be proposed for any of {count_text(len(found.levels), 'part')}."
-    differ = sum(change_of(each) in (HIGHER, LOWER) for each in proposed)
-    fresh = sum(change_of(each) == FRESH for each in proposed)
+    differ = sum(change_of(levels) in (HIGHER, LOWER) for levels in proposed)
+    fresh = sum(change_of(levels) == FRESH for levels in proposed)
     return (
         f"Levels are proposed for {len(proposed)} of {count_text(len(found.levels), 'part')}:"
         f" {differ} unlike the sheet's, {fresh} where it has none."
@@ -108,8 +108,8 @@ def changed(found: Survey, kind: str) -> Iterator[str]:
     own = [level for level in found.levels if change_of(level) == kind]
     if own:
         yield f"{kind}: {count_text(len(own), 'part')}"
-    for each in own:
-        yield from part_lines(each)
+    for levels in own:
+        yield from part_lines(levels)
 
 
 def part_lines(levels: PartLevels) -> Iterator[str]:
@@ -170,7 +170,7 @@ def idle_lines(dead: DeadAndDear) -> Iterator[str]:
         return
     yield wrapped(
         f"Lies there unused since {day_text(dead.since)}: {count_text(len(dead.idle), 'part')}"
-        f"{total_text((each.part, each.value) for each in dead.idle)}.{begins}"
+        f"{total_text((idle.part, idle.value) for idle in dead.idle)}.{begins}"
     )
     yield from told(dead.idle, idle_text)
 
@@ -183,7 +183,7 @@ def idle_text(idle: Idle) -> str:
 
 def above_lines(dead: DeadAndDear) -> Iterator[str]:
     if dead.above:
-        total = total_text((each.part, each.value) for each in dead.above)
+        total = total_text((above.part, above.value) for above in dead.above)
         yield wrapped(f"A pack or more above order up to: {count_text(len(dead.above), 'part')}{total}.")
         yield from told(dead.above, above_text)
 
@@ -209,10 +209,12 @@ def single_text(single: SinglePoint) -> str:
 
 def told(found: Sequence[Told], words: Callable[[Told], str]) -> Iterator[str]:
     """The first ones in full, and the numbers of all others."""
-    for each in found[:MOST_TOLD]:
-        yield wrapped(words(each), "  ", " " * 6)
+    for point in found[:MOST_TOLD]:
+        yield wrapped(words(point), "  ", " " * 6)
     if more := found[MOST_TOLD:]:
-        yield wrapped(f"and {len(more)} more: {', '.join(each.part.number for each in more)}", "  ", " " * 6)
+        yield wrapped(
+            f"and {len(more)} more: {', '.join(point.part.number for point in more)}", "  ", " " * 6
+        )
 
 
 def worth_text(part: Part, value: Decimal | None) -> str:
@@ -239,8 +241,8 @@ def use_problems(found: Survey) -> Iterator[str]:
         for fault in found.problems
         if "Usage" in (fault.place.sheet, fault.place.file.partition(".")[0])
     ]
-    for each in own:
-        yield from problem_lines(each)
+    for problem in own:
+        yield from problem_lines(problem)
     if more := len(found.problems) - len(own):
         yield wrapped(
             f"Faults and notices on other sheets of {found.stock}: {more}. reconcile week has them."
@@ -252,7 +254,7 @@ def use_problems(found: Survey) -> Iterator[str]:
 
 def part_screen(levels: PartLevels) -> str:
     sections = (part_opening(levels), service_lines(levels), reason_lines(levels), tried_lines(levels))
-    return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
+    return "\n\n".join("\n".join(section) for lines in sections if (section := list(lines)))
 
 
 def part_opening(levels: PartLevels) -> Iterator[str]:
@@ -311,10 +313,10 @@ def tried_lines(levels: PartLevels) -> Iterator[str]:
     if levels.forecast is None or len(levels.forecast.tried) < 2:
         return
     yield "Methods of forecasting, each at its best: miss as a share of the mean"
-    for each in levels.forecast.tried:
-        constants = str(each.constant)
-        if each.chance_constant is not None:
-            constants += f" and {each.chance_constant}"
-        taken = "  taken" if each.method == levels.forecast.method else ""
-        yield wrapped(f"{percent(each.error):>8}  {each.method} ({constants}){taken}", "  ")
+    for tried in levels.forecast.tried:
+        constants = str(tried.constant)
+        if tried.chance_constant is not None:
+            constants += f" and {tried.chance_constant}"
+        taken = "  taken" if tried.method == levels.forecast.method else ""
+        yield wrapped(f"{percent(tried.error):>8}  {tried.method} ({constants}){taken}", "  ")
     yield wrapped("One that misses a little more may be taken for being steadier.", "  ")

@@ -65,7 +65,7 @@ def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
     at_risk = jobs_at_risk(week, orders)
     if too_long(at_risk, limit):
         at_risk = moved_to_file(at_risk, _overflow_name(week))
-    sheets = [Sheet(each, each.name) for each in (order_summary(week, orders), at_risk)]
+    sheets = [Sheet(sheet_table, sheet_table.name) for sheet_table in (order_summary(week, orders), at_risk)]
     for order in orders:
         table = order_table(week, order)
         name = safe_sheet_name(table.name, [sheet.name for sheet in sheets])

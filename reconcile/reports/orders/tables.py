@@ -103,7 +103,7 @@ def jobs_at_risk(week: Week, orders: Sequence[SupplierOrder]) -> Table:
         for number, line in enumerate(order.lines, 1)
         if may_be_late(line) and line.at_risk
     ]
-    lines.sort(key=lambda each: not each[2].late)
+    lines.sort(key=lambda pair: not pair[2].late)
     title = f"Jobs at risk in {period_text(week)}"
     notes = () if lines else ("No order that may be late puts a job at risk.",)
 
@@ -137,7 +137,7 @@ def file_names(orders: Sequence[SupplierOrder]) -> dict[str, str]:
             continue
         stem = safe_file_name(f"order-{order.reference}")
         tails = chain([""], (f" ({number})" for number in count(2)))
-        name = next(each for each in (f"{stem}{tail}.xml" for tail in tails) if each.casefold() not in taken)
+        name = next(text for text in (f"{stem}{tail}.xml" for tail in tails) if text.casefold() not in taken)
         taken.add(name.casefold())
         names[order.reference] = name
     return names

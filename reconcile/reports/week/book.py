@@ -85,9 +85,9 @@ def write_report(week: Week, path: Path) -> None:
 def problem_links(week: Week, files: Mapping[str, str]) -> dict[int, Link]:
     """Where the problems' places lead, by row of their table from 0; ``files`` are as of ``input_links``."""
     return {
-        row: Link(files[each.place.file], each.place)
-        for row, each in enumerate(ranked_problems(week))
-        if each.place.file in files
+        row: Link(files[problem.place.file], problem.place)
+        for row, problem in enumerate(ranked_problems(week))
+        if problem.place.file in files
     }
 
 
@@ -108,7 +108,7 @@ def _sheet(table: Table, links: Mapping[int, Link]) -> Sheet:
             dress = partial(_print_kit_lines, table=table)
             return replace(plain, table=apart, page_head=" ".join(CAUTIONS), dress=dress)
         case "Problems":
-            column = [each.heading for each in PROBLEM_COLUMNS].index("place")
+            column = [shown.heading for shown in PROBLEM_COLUMNS].index("place")
             kept = {row: link for row, link in links.items() if row < table.count}
             return replace(plain, dress=partial(_offer_remarks, table=table), linked=column, links=kept)
     return plain

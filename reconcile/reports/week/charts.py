@@ -214,7 +214,7 @@ def low_parts_sheet(week: Week) -> Sheet:
     """What is left day by day of the parts that run short or low, the worst first; a chart of each."""
     low = low_parts(week)
     shown = shelf_pictures(week, low[:MOST_SHELVES])
-    rows = [row for each in shown for row in _shelf_rows(each)]
+    rows = [row for picture in shown for row in _shelf_rows(picture)]
     notes = [] if low else ["No part runs short or low."]
     if len(low) > len(shown):
         notes.append(f"{count_text(len(low) - len(shown), 'more part')} run short or low: see Shelf by day.")
@@ -225,7 +225,8 @@ def low_parts_sheet(week: Week) -> Sheet:
     def dress(page: "WriteOnlyWorksheet") -> None:
         days = len(shown[0].days) if shown else 0
         charts = [
-            _shelf_chart(Area(page, numbers, place * days, days), each) for place, each in enumerate(shown)
+            _shelf_chart(Area(page, numbers, place * days, days), picture)
+            for place, picture in enumerate(shown)
         ]
         _place(page, numbers, charts, ChartLayout(2, 5, 21))
 
@@ -309,13 +310,13 @@ def _series(area: Area, names: str, heading: str) -> "Series":
     from openpyxl.chart.series import SeriesLabel
     from openpyxl.chart.series_factory import SeriesFactory
 
-    figures, words = area.values(heading), [str(each) for each in area.values(names)]
+    figures, words = area.values(heading), [str(cell) for cell in area.values(names)]
     numbers = [
-        NumVal(idx=place, v=number_text(_number(each)))
-        for place, each in enumerate(figures)
-        if each is not None
+        NumVal(idx=place, v=number_text(_number(cell)))
+        for place, cell in enumerate(figures)
+        if cell is not None
     ]
-    texts = [StrVal(idx=place, v=each) for place, each in enumerate(words)]
+    texts = [StrVal(idx=place, v=text) for place, text in enumerate(words)]
     series = SeriesFactory(area.reference(heading))
     series.tx = SeriesLabel(
         strRef=StrRef(area.heading(heading), strCache=StrData(ptCount=1, pt=[StrVal(idx=0, v=heading)]))
@@ -362,7 +363,7 @@ def _labels(figures: Sequence[Cell]) -> "DataLabelList":
     from openpyxl.chart.shapes import GraphicalProperties
 
     rest = dict.fromkeys(("showSerName", "showCatName", "showLegendKey", "showPercent"), False)
-    nothing = [DataLabel(idx=place, showVal=False, **rest) for place, each in enumerate(figures) if not each]
+    nothing = [DataLabel(idx=place, showVal=False, **rest) for place, cell in enumerate(figures) if not cell]
     ground = GraphicalProperties(solidFill="FFFFFF")
     return DataLabelList(dLbl=nothing, showVal=True, spPr=ground, txPr=_text(900), **rest)
 

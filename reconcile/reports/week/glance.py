@@ -94,7 +94,7 @@ def _job_facts(week: Week) -> Iterator[Fact]:
     if kits[DONE]:
         yield DONE, f"{count_text(kits[DONE], 'job')} that a closing says are done"
     if week.others:
-        short = sum(each.kit == SHORT for each in week.others)
+        short = sum(result.kit == SHORT for result in week.others)
         beside = f"{count_text(len(week.others), 'job')} of other days that take parts too, {short} short"
         yield "beside", f"{beside}: see Other jobs that count."
 
@@ -104,7 +104,7 @@ def _short_facts(week: Week) -> Iterator[Fact]:
     if not short:
         yield "nothing", "Nothing is short."
     for part in short[:MOST_SHORT]:
-        jobs = some_of([each.job for each in part.at_risk])
+        jobs = some_of([peg.job for peg in part.at_risk])
         risk = f", for {jobs}" if jobs else ""
         yield _day(part.first_short), f"{amount_of(part.shortfall, part.part)}{risk}"
     if len(short) > MOST_SHORT:
@@ -147,7 +147,7 @@ def _first_facts(week: Week) -> Iterator[Fact]:
 
 
 def _late_text(supplier: str, line: PartResult) -> str:
-    jobs = some_of([each.job for each in line.at_risk])
+    jobs = some_of([peg.job for peg in line.at_risk])
     risk = f" At risk: {jobs}." if jobs else ""
     wanted = f"{amount_of(line.order, line.part)} ({supplier})"
     return f"Order {wanted}: should have been ordered by {_day(line.order_by)}.{risk}"

@@ -39,7 +39,7 @@ def check_json(answer: Answer) -> str:
     result = answer.result
     job = job_object(result, unit_of(result, answer.week))
     told = {
-        "as_if": {each.heading: each.asked for each in answer.as_if},
+        "as_if": {as_if.heading: as_if.asked for as_if in answer.as_if},
         "planned_for": iso(result.planned_for),
         "done_with": result.done_with or None,
         "missing": [{**lack_object(lack), **whereabouts_object(lack)} for lack in result.missing],
@@ -63,17 +63,17 @@ def whereabouts_object(lack: Missing) -> dict[str, object]:
         "allocated": plain_number(known.part.allocated),
         "taken": [
             {
-                "job": each.job, "date": each.day.isoformat(), "priority": each.priority,
-                "quantity": plain_number(each.quantity), "held": each.held,
+                "job": taker.job, "date": taker.day.isoformat(), "priority": taker.priority,
+                "quantity": plain_number(taker.quantity), "held": taker.held,
             }
-            for each in known.takers
+            for taker in known.takers
         ],
         "due": [
             {
-                "from": source_text(each.source), "date": each.day.isoformat(),
-                "quantity": plain_number(each.quantity),
+                "from": source_text(receipt.source), "date": receipt.day.isoformat(),
+                "quantity": plain_number(receipt.quantity),
             }
-            for each in known.due
+            for receipt in known.due
         ],
         "order_by": iso(lack.order_by),
         "ordered_today": iso(known.ordered_today),

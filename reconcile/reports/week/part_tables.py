@@ -76,7 +76,7 @@ PROBLEM_COLUMNS = tuple(
 
 TALLY_COLUMNS = (
     Column("sheet", TEXT),
-    *(Column(each, NUMBER) for each in ("read", "used", "set aside", "outside period")),
+    *(Column(heading, NUMBER) for heading in ("read", "used", "set aside", "outside period")),
 )
 
 
@@ -99,9 +99,9 @@ def ordered_table(week: Week) -> Table:
 def bolts_table(frame: Frame, shown: Iterable[AdjustmentTables]) -> Table:
     """A row for each joint and number of steps on its side; lengths as text in its unit, and in mm."""
     rows = [
-        _bolt_row(each.adjustment.name, own, row, frame.unit)
-        for each in shown
-        for own in each.tables
+        _bolt_row(adjusted.adjustment.name, own, row, frame.unit)
+        for adjusted in shown
+        for own in adjusted.tables
         for row in own.rows
     ]
     return table("Bolts", f"Bolt lengths of {frame.code} by step; {frame.source}", BOLT_COLUMNS, rows)
@@ -119,7 +119,8 @@ def problem_table(problems: Iterable[Problem]) -> Table:
 def rows_table(tallies: Mapping[str, Tally]) -> Table:
     """A row for each sheet, with what became of its rows."""
     rows: list[Row] = [
-        (sheet, each.read, each.used, each.set_aside, each.outside_period) for sheet, each in tallies.items()
+        (sheet, tally.read, tally.used, tally.set_aside, tally.outside_period)
+        for sheet, tally in tallies.items()
     ]
     return table("Rows", "Rows of each sheet", TALLY_COLUMNS, rows)
 

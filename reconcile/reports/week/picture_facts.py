@@ -37,7 +37,7 @@ class Axis:
     @property
     def ticks(self) -> tuple[Fraction, ...]:
         count = int((self.high - self.low) / self.step)
-        return tuple(self.low + each * self.step for each in range(count + 1))
+        return tuple(self.low + number * self.step for number in range(count + 1))
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ class JobsByDay:
 
     def _days_with(self, kit: str) -> list[date]:
         place = KITS.index(kit)
-        return [day for day, each in zip(self.days, self.counts, strict=True) if each[place]]
+        return [day for day, counts in zip(self.days, self.counts, strict=True) if counts[place]]
 
 
 @dataclass(frozen=True)
@@ -82,13 +82,13 @@ class ShelfPicture:
     @property
     def short(self) -> tuple[Fraction, ...]:
         """The same where it is below nothing, else nothing: the depth of the shortage band."""
-        return tuple(min(each, Fraction(0)) for each in self.left)
+        return tuple(min(rest, Fraction(0)) for rest in self.left)
 
     @property
     def axis(self) -> Axis:
         """With some room under the lowest point, which would else lie on the edge of the picture."""
-        room = [each * Fraction(21, 20) for each in self.short]
-        return axis_over([*self.left, *room], whole=all(each.denominator == 1 for each in self.left))
+        room = [depth * Fraction(21, 20) for depth in self.short]
+        return axis_over([*self.left, *room], whole=all(rest.denominator == 1 for rest in self.left))
 
     @property
     def title(self) -> str:
@@ -171,7 +171,7 @@ def order_values(orders: Iterable[SupplierOrder]) -> list[OrderValues]:
         if order.total is not None:
             groups.setdefault(order.currency, []).append(order)
     return [
-        OrderValues(currency, tuple(sorted(own, key=lambda each: -(each.total or 0))))
+        OrderValues(currency, tuple(sorted(own, key=lambda valued: -(valued.total or 0))))
         for currency, own in sorted(groups.items())
     ]
 

@@ -172,7 +172,9 @@ def shelf_svg(part: PartResult, days: Sequence[date], ident: str = "shelf") -> s
 
 def order_value_svgs(orders: Iterable[SupplierOrder], ident: str = "order-value") -> list[str]:
     """A drawing for each currency: what each order comes to, goods and charge, the dearest on top."""
-    return [_order_value_svg(each, f"{ident}-{place}") for place, each in enumerate(order_values(orders), 1)]
+    return [
+        _order_value_svg(picture, f"{ident}-{place}") for place, picture in enumerate(order_values(orders), 1)
+    ]
 
 
 def _order_value_svg(shown: OrderValues, ident: str) -> str:
@@ -204,7 +206,8 @@ def page_pictures(week: Week) -> PagePictures:
     return PagePictures(
         jobs_by_day_svg(week) if week.jobs else "",
         tuple(
-            shelf_svg(each.part, each.days, f"shelf-picture-{place}") for place, each in enumerate(shown, 1)
+            shelf_svg(picture.part, picture.days, f"shelf-picture-{place}")
+            for place, picture in enumerate(shown, 1)
         ),
         max(len(short) - MOST_SHELVES, 0),
         tuple(order_value_svgs(week.orders)),

@@ -69,12 +69,12 @@ USED_UP = ("extra", "disturbed")
 
 def week_screen(week: Week) -> str:
     sections = (opening(week), counted_beside(week), short_by_day(week), to_order(week), set_aside(week))
-    return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
+    return "\n\n".join("\n".join(section) for lines in sections if (section := list(lines)))
 
 
 def counted_beside(week: Week) -> Iterator[str]:
     """Jobs of other days that count, and those that do not: a line for each kind."""
-    left = [each.job.number for each in week.others if each.job.beside == LEFT_OVER]
+    left = [result.job.number for result in week.others if result.job.beside == LEFT_OVER]
     if left:
         does = (
             "give it a new day or delete its row"
@@ -83,7 +83,7 @@ def counted_beside(week: Week) -> Iterator[str]:
         )
         yield wrapped(f"Left over, not done when its week was closed: {', '.join(left)}; {does}.", "", "  ")
     open_weeks = dict.fromkeys(
-        week_text(each.job.day) for each in week.others if each.job.beside == NOT_CLOSED
+        week_text(result.job.day) for result in week.others if result.job.beside == NOT_CLOSED
     )
     if open_weeks:
         said = "its jobs count" if len(open_weeks) == 1 else "their jobs count"
@@ -110,7 +110,7 @@ def opening(week: Week) -> Iterator[str]:
 def held_text(week: Week) -> str:
     """``Held: J-4200, Wed 2026-12-02 (complete).``; "" where no job is held."""
     held = [result for result in (*week.jobs, *week.others) if result.job.held]
-    told = [f"{each.job.number}, {day_text(each.job.day)} ({each.kit})" for each in held]
+    told = [f"{result.job.number}, {day_text(result.job.day)} ({result.kit})" for result in held]
     return f"Held: {'; '.join(told)}." if told else ""
 
 
@@ -119,11 +119,11 @@ def short_by_day(week: Week) -> Iterator[str]:
     if not short:
         return
     yield "Short if every job is to be done on its day"
-    for day in sorted({each.first_short for each in short if each.first_short}):
+    for day in sorted({part.first_short for part in short if part.first_short}):
         yield f"  {day_text(day)}"
-        for each in short:
-            if each.first_short == day:
-                yield from short_part(each)
+        for part in short:
+            if part.first_short == day:
+                yield from short_part(part)
 
 
 def short_part(result: PartResult) -> Iterator[str]:
@@ -140,14 +140,14 @@ def to_order(week: Week) -> Iterator[str]:
     ordered = [part for part in week.parts if part.order]
     if not ordered:
         return
-    now = [each for each in ordered if each.order_by is None or each.order_by <= week.today]
+    now = [part for part in ordered if part.order_by is None or part.order_by <= week.today]
     if now:
         yield "To order today"
-    for supplier in sorted({each.part.supplier for each in now}):
+    for supplier in sorted({result.part.supplier for result in now}):
         yield f"  {supplier or 'no supplier named'}"
-        for each in sorted(now, key=lambda each: (not each.at_risk, not each.late)):
-            if each.part.supplier == supplier:
-                yield from order_part(each)
+        for result in sorted(now, key=lambda part: (not part.at_risk, not part.late)):
+            if result.part.supplier == supplier:
+                yield from order_part(result)
     if later := len(ordered) - len(now):
         yield wrapped(f"{'Also to order' if now else 'To order'} in time: {count_text(later, 'part')}.")
 
@@ -187,7 +187,7 @@ def check_screen(answer: Answer) -> str:
     if result.kit == DONE:
         return wrapped(opening_line(answer))
     sections = (as_if_lines(answer), missing(result, week), kit(result, week), BENCH_CAUTIONS)
-    return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
+    return "\n\n".join("\n".join(section) for lines in sections if (section := list(lines)))
 
 
 def opening_line(answer: Answer) -> str:
@@ -199,7 +199,9 @@ def opening_line(answer: Answer) -> str:
 
 def as_if_text(job: SaidJob, as_if: Sequence[AsIf]) -> str:
     """``As if J-4101 said chairs 50, not 1; nothing is changed.``"""
-    said = ", ".join(f"{each.heading} {each.asked or 'none'}, not {each.row or 'none'}" for each in as_if)
+    said = ", ".join(
+        f"{change.heading} {change.asked or 'none'}, not {change.row or 'none'}" for change in as_if
+    )
     return f"As if {job.number} said {said}; nothing is changed."
 
 
@@ -218,7 +220,7 @@ def answer_line(result: JobResult) -> str:
     yes = "Yes, after a look" if result.look_first else "Yes"
     if result.kit == COMPLETE:
         return f"{yes}: the kit for {job.number} is on the shelf for {day}."
-    sources = list(dict.fromkeys(arrival(each.source, each.day) for each in result.awaited))
+    sources = list(dict.fromkeys(arrival(awaited.source, awaited.day) for awaited in result.awaited))
     if result.kit == WAITS:
         return f"{yes}, when {' and '.join(sources)}; planned for {day}."
     if result.kit == TO_ORDER:
@@ -340,22 +342,22 @@ def takers_text(known: Whereabouts, result: JobResult) -> str:
     days = [
         f"{day_text(day)} by "
         + ", ".join(
-            f"{each.job} (priority {each.priority}{', held' if each.held else ''})"
-            f" {quantity_text(each.quantity)}"
-            for each in shown
-            if each.day == day
+            f"{taker.job} (priority {taker.priority}{', held' if taker.held else ''})"
+            f" {quantity_text(taker.quantity)}"
+            for taker in shown
+            if taker.day == day
         )
-        for day in dict.fromkeys(each.day for each in shown)
+        for day in dict.fromkeys(taker.day for taker in shown)
     ]
     more = f"; and by {count_text(len(others) - len(shown), 'job')} more" if len(others) > len(shown) else ""
     return f"taken {'; '.join(days)}{more}"
 
 
 def due_text(known: Whereabouts, result: JobResult) -> str:
-    others = [each for each in known.due if each.source != Source(JOB, result.job.number)]
+    others = [receipt for receipt in known.due if receipt.source != Source(JOB, result.job.number)]
     shown = [
-        f"{day_text(each.day)} {quantity_text(each.quantity)} from {source_text(each.source)}"
-        for each in others[:MOST_TAKERS_NAMED]
+        f"{day_text(receipt.day)} {quantity_text(receipt.quantity)} from {source_text(receipt.source)}"
+        for receipt in others[:MOST_TAKERS_NAMED]
     ]
     more = f"; and {len(others) - len(shown)} times more" if len(others) > len(shown) else ""
     return f"comes in {'; '.join(shown)}{more}" if shown else ""
@@ -418,7 +420,7 @@ def kit_line(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
     if line.what in USED_UP:
         ends = f"{wanted} {parts or ' or '.join(line.named)}"
     else:
-        ends = ": ".join(each for each in (wanted, fate(served), parts) if each)
+        ends = ": ".join(text for text in (wanted, fate(served), parts) if text)
     yield wrapped(f"{'in ' if line.do == 'fit' else 'out'}  {ends}", "  ", " " * 9)
     for offered in substitute_text(served, unit):
         yield wrapped(f"SUBSTITUTE: {offered}. A qualified technician must agree.", " " * 9)
@@ -450,9 +452,9 @@ def bins_text(part: Part, counts: bool = True) -> str:
     if part.new:
         return ", not listed by stock"
     named = [
-        f"{each.name} ({quantity_text(each.on_hand)})" if counts else each.name
-        for each in part.bins
-        if each.name
+        f"{bin_.name} ({quantity_text(bin_.on_hand)})" if counts else bin_.name
+        for bin_ in part.bins
+        if bin_.name
     ]
     return f", bin {', '.join(named)}" if named else ""
 

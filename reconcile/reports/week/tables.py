@@ -218,9 +218,18 @@ def problems(week: Week) -> Table:
     return table("Problems", f"Problems, {period_text(week)}", PROBLEM_COLUMNS, rows, *notes)
 
 
-def problem_row(each: Problem) -> Row:
+def problem_row(problem: Problem) -> Row:
     """A row of ``PROBLEM_COLUMNS``; the remark is for a pen."""
-    return (each.severity, each.code, str(each.place), each.found, each.says, each.did, each.do, None)
+    return (
+        problem.severity,
+        problem.code,
+        str(problem.place),
+        problem.found,
+        problem.says,
+        problem.did,
+        problem.do,
+        None,
+    )
 
 
 def ranked_problems(week: Week) -> list[Problem]:
@@ -352,7 +361,7 @@ def _bins_text(served: ServedLine, parts: dict[str, Part]) -> str:
     """The bins of each serving part; the part is named where there are several."""
     found = []
     for number, _ in served.parts:
-        names = ", ".join(each.name for each in _part(number, parts).bins if each.name)
+        names = ", ".join(bin_.name for bin_ in _part(number, parts).bins if bin_.name)
         if names:
             found.append(names if len(served.parts) == 1 else f"{number}: {names}")
     return "; ".join(found)
@@ -390,7 +399,7 @@ def _goes_to(served: ServedLine) -> str:
 
 
 def _caution_text(served: ServedLine, unit: str) -> str:
-    offered = [f"{each}: {AGREE}" for each in substitute_text(served, unit, TIMES)]
+    offered = [f"{text}: {AGREE}" for text in substitute_text(served, unit, TIMES)]
     cautions = [*offered, *served.cautions]
     if (
         served.line.do == "remove"

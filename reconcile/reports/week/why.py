@@ -45,9 +45,9 @@ def why_job(result: JobResult, week: Week) -> str:
 
 def adjustment_of(result: JobResult, frame: Frame) -> tuple[int, Adjustment]:
     wanted = fold(result.job.adjustment)
-    for number, each in enumerate(frame.adjustments, 1):
-        if not wanted or fold(each.name) == wanted:
-            return number, each
+    for number, adjustment in enumerate(frame.adjustments, 1):
+        if not wanted or fold(adjustment.name) == wanted:
+            return number, adjustment
     raise LookupError(result.job.adjustment)
 
 
@@ -93,7 +93,7 @@ def found_figures(joint: JointFound, unit: str, job: Job) -> Iterator[str]:
 
 def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) -> Iterator[str]:
     line, unit = served.line, frame.unit
-    where = ", ".join(each for each in (line.side, line.name) if each)
+    where = ", ".join(text for text in (line.side, line.name) if text)
     verb = "in" if line.do == "fit" else "out"
     thing = thing_text(line, line.quantity)
     if line.what in USED_UP:
@@ -163,8 +163,8 @@ def choice_figures(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
 
 def choice_text(choice: Choice, line: Line, unit: str, week: Week) -> str:
     parts = " + ".join(
-        f"{number}" if each == 1 and len(choice.parts) == 1 else f"{quantity_text(each)} x {number}"
-        for number, each in choice.parts
+        f"{number}" if quantity == 1 and len(choice.parts) == 1 else f"{quantity_text(quantity)} x {number}"
+        for number, quantity in choice.parts
     )
     length = ""
     if choice.length is not None:
@@ -176,7 +176,7 @@ def choice_text(choice: Choice, line: Line, unit: str, week: Week) -> str:
 
 def cells_of(part: Part) -> str:
     """The cells that say how much of a part there is."""
-    return ", ".join(str(each.place.cell("on hand")) for each in part.bins) or "not listed by stock"
+    return ", ".join(str(bin_.place.cell("on hand")) for bin_ in part.bins) or "not listed by stock"
 
 
 # --- a part ------------------------------------------------------------------------------------------------
@@ -200,11 +200,11 @@ def why_part(result: PartResult, takings: tuple[Taking, ...], week: Week) -> str
 def shelf_figures(part: Part, week: Week) -> Iterator[str]:
     if not part.bins:
         yield "  on the shelf: 0, for stock does not list it"
-    for each in part.bins:
-        allocated = f", {quantity_text(each.allocated)} allocated" if each.allocated else ""
-        named = f"bin {each.name}: " if each.name else ""
+    for bin_ in part.bins:
+        allocated = f", {quantity_text(bin_.allocated)} allocated" if bin_.allocated else ""
+        named = f"bin {bin_.name}: " if bin_.name else ""
         yield wrapped(
-            f"{named}{quantity_text(each.on_hand)} {part.unit}{allocated}  [{each.place.cell('on hand')}]",
+            f"{named}{quantity_text(bin_.on_hand)} {part.unit}{allocated}  [{bin_.place.cell('on hand')}]",
             "  ",
         )
     for due in week.stock.due:
@@ -245,7 +245,7 @@ def later_figures(takings: tuple[Taking, ...], week: Week) -> Iterator[str]:
     yield ""
     yield "  After the period"
     for day in dict.fromkeys(taking.day for taking in later):
-        takers = [f"{each.job} {quantity_text(each.quantity)}" for each in later if each.day == day]
+        takers = [f"{taking.job} {quantity_text(taking.quantity)}" for taking in later if taking.day == day]
         yield wrapped(f"{day_text(day)}: out ({', '.join(takers)})", "  ", "      ")
 
 

@@ -85,11 +85,12 @@ def offer_text(offer: Offer, currency: str) -> str:
     return f"price {', '.join(steps)}{kind}{placing}"
 
 
-def alternative_text(each: Alternative, currency: str) -> str:
+def alternative_text(alternative: Alternative, currency: str) -> str:
     """``200 at 0.12: goods 24.00, in all 25.10 over the horizon (at a price break)``."""
+    goods, total = amount(alternative.goods, currency), amount(alternative.total, currency)
     return (
-        f"{quantity_text(each.quantity)} at {price(each.unit_price)}: goods {amount(each.goods, currency)},"
-        f" in all {amount(each.total, currency)} ({', '.join(each.why)})"
+        f"{quantity_text(alternative.quantity)} at {price(alternative.unit_price)}: goods {goods},"
+        f" in all {total} ({', '.join(alternative.why)})"
     )
 
 
@@ -118,12 +119,12 @@ def later_text(order: PlannedOrder) -> str:
 
 def rounds_figures(result: PartResult, week: Week) -> Iterator[str]:
     """The supplier's lines over the weekly rounds: what was looked at, what it costs, what to order when."""
-    own = [each for each in week.rounds if fold(each.supplier) == fold(result.part.supplier)]
+    own = [rounds for rounds in week.rounds if fold(rounds.supplier) == fold(result.part.supplier)]
     if not result.order or not own:
         return
     yield ""
-    for each in own:
-        yield from supplier_figures(each)
+    for rounds in own:
+        yield from supplier_figures(rounds)
 
 
 def supplier_figures(rounds: SupplierRounds) -> Iterator[str]:
@@ -135,8 +136,8 @@ def supplier_figures(rounds: SupplierRounds) -> Iterator[str]:
             shown.append(plan.rounds)
             taken = ": taken" if plan.rounds == choice.taken.rounds else ""
             yield wrapped(f"{plan.why}: {plan_text(plan, currency)}{taken}", "    ", "      ")
-    for each in choice.taken.rounds:
-        yield wrapped(round_text(each, rounds), "    ", "      ")
+    for order_round in choice.taken.rounds:
+        yield wrapped(round_text(order_round, rounds), "    ", "      ")
     if choice.taken.gap:
         yield wrapped(f"not proven: {amount(choice.taken.gap, currency)} more might be saved", "    ")
     if rounds.unpriced:
@@ -149,19 +150,21 @@ def plan_text(plan: RoundPlan, currency: str) -> str:
     return f"{count_text(len(plan.rounds), 'order')}, {amount(plan.cost, currency)}{missed}"
 
 
-def round_text(each: Round, rounds: SupplierRounds) -> str:
+def round_text(order_round: Round, rounds: SupplierRounds) -> str:
     """``Fri 2026-11-27: B6-45, SP-050 (could wait); goods 41.00, delivery 9.00``."""
     currency = rounds.currency
-    lines = ", ".join(line_text(line, each) for line in each.lines)
-    costs = [f"goods {amount(each.goods, currency)}"]
+    lines = ", ".join(line_text(line, order_round) for line in order_round.lines)
+    costs = [f"goods {amount(order_round.goods, currency)}"]
     if rounds.choice.terms.charge:
-        costs.append(f"delivery {amount(each.charge, currency)}" if each.charge else "delivery free")
-    if each.holding:
-        costs.append(f"keeping what is early {amount(each.holding, currency)}")
-    if each.below_minimum:
-        costs.append(f"{amount(each.below_minimum, currency)} below the minimum")
-    return f"{day_text(rounds.days[each.period])}: {lines}; {', '.join(costs)}"
+        costs.append(
+            f"delivery {amount(order_round.charge, currency)}" if order_round.charge else "delivery free"
+        )
+    if order_round.holding:
+        costs.append(f"keeping what is early {amount(order_round.holding, currency)}")
+    if order_round.below_minimum:
+        costs.append(f"{amount(order_round.below_minimum, currency)} below the minimum")
+    return f"{day_text(rounds.days[order_round.period])}: {lines}; {', '.join(costs)}"
 
 
-def line_text(line: OrderLine, each: Round) -> str:
-    return f"{line.part} (could wait)" if line.latest > each.period else line.part
+def line_text(line: OrderLine, order_round: Round) -> str:
+    return f"{line.part} (could wait)" if line.latest > order_round.period else line.part

@@ -151,7 +151,7 @@ def proposed_text(week: Week) -> str:
 def choice_text(week: Week) -> str:
     """How good the choice of kits is known to be, and what first come, first served would have given."""
     chosen = [job for job in (*week.jobs, *week.others) if job.kit not in {SHORT, DONE}]
-    chairs, solution = sum(each.job.chairs for each in chosen), week.solution
+    chairs, solution = sum(result.job.chairs for result in chosen), week.solution
     if solution.proven:
         known = "Proven the best choice, most urgent first"
     elif solution.gap:
