@@ -63,7 +63,7 @@ class LevelRules:
     measure: str = CYCLE
     cover_weeks: int = 4
     """Weeks of use in one order of a part for which the shop gives no levels: common practice, no source."""
-    table: tuple[Fraction, ...] = tuple(Fraction(each, 100) for each in (90, 95, 98, 99))
+    table: tuple[Fraction, ...] = tuple(Fraction(percent, 100) for percent in (90, 95, 98, 99))
     """The services whose cost is shown."""
     batches: Mapping[str, Fraction] = field(default_factory=dict)
     """By part: how much an order should hold at least, where a better rule than ``cover_weeks`` gave it."""

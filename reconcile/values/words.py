@@ -19,9 +19,9 @@ def nearest(name: str, known: Iterable[str], count: int = 3, likeness: float = 0
 
     Only ever shown to a person: a name is never replaced by one that merely looks like it.
     """
-    own_spelling = {fold(each): each for each in known}
+    own_spelling = {fold(text): text for text in known}
     close = difflib.get_close_matches(fold(name), list(own_spelling), count, likeness)
-    return [own_spelling[each] for each in close]
+    return [own_spelling[text] for text in close]
 
 
 def natural(name: str) -> tuple[bool, list[tuple[int, int, str]]]:

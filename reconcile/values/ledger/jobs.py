@@ -59,7 +59,7 @@ class JobRow:
 
     def on(self, side: str) -> SideSteps | None:
         """The steps of a side; a line names the single stack ""."""
-        return next((each for each in self.steps if each.side == (side or SINGLE)), None)
+        return next((step for step in self.steps if step.side == (side or SINGLE)), None)
 
     def says_as(self, other: "JobRow") -> bool:
         """Whether two rows describe the same work; days, people and standing are no part of that."""

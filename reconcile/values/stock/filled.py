@@ -55,7 +55,7 @@ class FilledRow:
     def kept(self) -> dict[str, FilledCell]:
         """The cells that a new row of the same name keeps."""
         headings = (*TO_FILL.get(self.sheet, ()), *ALSO_KEPT.get(self.sheet, ()))
-        return {each: self.cells[each] for each in headings if not blank(self.cells.get(each))}
+        return {heading: self.cells[heading] for heading in headings if not blank(self.cells.get(heading))}
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,13 +100,13 @@ class Part:
     def on_hand(self) -> Fraction:
         if len(self.bins) == 1:
             return self.bins[0].on_hand
-        return sum((each.on_hand for each in self.bins), Fraction(0))
+        return sum((bin_.on_hand for bin_ in self.bins), Fraction(0))
 
     @property
     def allocated(self) -> Fraction:
         if len(self.bins) == 1:
             return self.bins[0].allocated
-        return sum((each.allocated for each in self.bins), Fraction(0))
+        return sum((bin_.allocated for bin_ in self.bins), Fraction(0))
 
     @property
     def designation(self) -> str:

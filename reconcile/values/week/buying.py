@@ -289,11 +289,17 @@ class RoundPlan:
     @property
     def cost(self) -> Fraction:
         """Delivery, placing orders and keeping early lines; the goods cost the same in every plan."""
-        return sum((each.charge + each.order_cost + each.holding for each in self.rounds), ZERO)
+        return sum(
+            (
+                order_round.charge + order_round.order_cost + order_round.holding
+                for order_round in self.rounds
+            ),
+            ZERO,
+        )
 
     @property
     def below_minimum(self) -> Fraction:
-        return sum((each.below_minimum for each in self.rounds), ZERO)
+        return sum((order_round.below_minimum for order_round in self.rounds), ZERO)
 
     def because(self, why: str, gap: Fraction = ZERO) -> "RoundPlan":
         return replace(self, why=why, gap=gap)
@@ -315,7 +321,9 @@ class RoundChoice:
     @property
     def brought_forward(self) -> tuple[OrderLine, ...]:
         """Lines ordered now that could still wait."""
-        return tuple(line for each in self.taken.rounds if each.period == 0 for line in each.early)
+        return tuple(
+            line for order_round in self.taken.rounds if order_round.period == 0 for line in order_round.early
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ class JobPick:
 
     @property
     def quantity(self) -> Fraction:
-        return sum((each for _, each in self.bins), ZERO)
+        return sum((quantity for _, quantity in self.bins), ZERO)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ class PartPick:
     def bins(self) -> Bins:
         """How much comes from each bin, in the order of the stock sheet."""
         taken: dict[str, Fraction] = {}
-        for name, quantity in (each for day in self.days for job in day.jobs for each in job.bins):
+        for name, quantity in (bin_ for day in self.days for job in day.jobs for bin_ in job.bins):
             taken[name] = taken.get(name, ZERO) + quantity
         return tuple(taken.items())
 
