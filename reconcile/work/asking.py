@@ -85,7 +85,7 @@ def of_known(
 ) -> Answer:
     """Of a job that is planned, held or done."""
     number = question.number
-    job = next((each for each in inputs.jobs if is_named(each, number)), None)
+    job = next((said for said in inputs.jobs if is_named(said, number)), None)
     if job is None:
         if number in inputs.unread_jobs:
             raise Unusable(*faults_of_job(number, inputs, inputs.problems))
@@ -110,9 +110,9 @@ def asked_otherwise(
     told = tuple(differences(job, asked, frame.unit if frame else "mm"))
     if not counts(asked.day, inputs):
         inputs = read_inputs(places.in_week(week_text(asked.day)), says)
-    others = tuple(each for each in inputs.jobs if not is_named(each, job.number))
-    rows = (*(each for each in others if each.place.row < job.place.row), asked)
-    later = tuple(each for each in others if each.place.row >= job.place.row)
+    others = tuple(said for said in inputs.jobs if not is_named(said, job.number))
+    rows = (*(said for said in others if said.place.row < job.place.row), asked)
+    later = tuple(said for said in others if said.place.row >= job.place.row)
     return asked, replace(inputs, jobs=(*rows, *later)), told
 
 
@@ -129,7 +129,9 @@ def of_chair(question: Question, places: Located) -> Question:
     if question.frame or not question.asset:
         return question
     asset = fold(question.asset)
-    frames = {fold(each.frame): each.frame for each in chairs_on_record(places) if fold(each.asset) == asset}
+    frames = {
+        fold(record.frame): record.frame for record in chairs_on_record(places) if fold(record.asset) == asset
+    }
     return question if len(frames) != 1 else replace(question, frame=next(iter(frames.values())))
 
 
@@ -142,7 +144,7 @@ def beside_the_plan(number: str, places: Located, says: BookSays, inputs: Inputs
     Raises Unusable with the faults of its row.
     """
     standing, every = says.of(number), read_all_jobs(places, says)
-    job = next((each for each in (*every.done, *every.jobs) if is_named(each, number)), None)
+    job = next((said for said in (*every.done, *every.jobs) if is_named(said, number)), None)
     if standing is not None and standing.done:
         found = job or Job(number, standing.last_day, "", NO_SIZE, NO_SIZE, standing=DONE_ALREADY)
         return done_answer(found, standing.closing, inputs)

@@ -35,7 +35,7 @@ def read_book(places: Located) -> BookSays:
 
 def book_says(ledger: "Ledger") -> BookSays:
     """What a ledger that is open says."""
-    weeks = [each for each in ledger.standing_closings() if each.kind == WEEK]
+    weeks = [closing for closing in ledger.standing_closings() if closing.kind == WEEK]
     periods = {closing.name: period_of(closing) for closing in weeks}
     booked: dict[str, list[tuple[str, JobBooked]]] = {}
     for entry in ledger.booked_jobs():
@@ -68,5 +68,5 @@ def standing(
     closing = done or booked[-1][0]
     period = periods.get(closing)
     return JobStanding(
-        done is not None, closing, period.last if period else date.max, tuple(each for _, each in booked)
+        done is not None, closing, period.last if period else date.max, tuple(entry for _, entry in booked)
     )

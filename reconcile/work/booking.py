@@ -202,7 +202,7 @@ def post(desk: StockDesk, posting: Posting, *, in_place: bool, take_differences:
     finally:
         if desk.ledger is None:
             ledger.close()
-    taken = sum(each.kind == COUNTED for each in before[1])
+    taken = sum(movement.kind == COUNTED for movement in before[1])
     return Posted(path, bool(changes), kept, (*remarks, *changed.remarks, *settled), taken)
 
 
@@ -218,11 +218,13 @@ def _before(desk: StockDesk, posting: Posting, take_differences: bool) -> tuple[
     """Openings of parts that are new to the ledger, and differences, if they may be taken over."""
     found = [] if posting.sheet_is_old else found_differences(desk)
     if found and not take_differences:
-        raise Unusable(*(difference_problem(each, noticed=False) for each in found))
-    lost = [each for each in found if not each.source.cell]
+        raise Unusable(*(difference_problem(difference, noticed=False) for difference in found))
+    lost = [difference for difference in found if not difference.source.cell]
     if lost and _set_aside(desk):
         do = "Mend the stock sheet first: some of its rows cannot be read."
-        raise Unusable(*(replace(difference_problem(each, noticed=False), do=do) for each in lost))
+        raise Unusable(
+            *(replace(difference_problem(difference, noticed=False), do=do) for difference in lost)
+        )
     balances = desk.ledger.balances() if desk.ledger else {}
     movements = [
         *openings(desk.read.stock, balances, desk.today, desk.who),

@@ -175,7 +175,7 @@ def stock_alone(places: Located) -> StockToCount:
 def stock_digest(digests: Iterable[tuple[str, str]]) -> str:
     """The SHA-256 of the workbook; of a folder of csv files one figure for all of them."""
     found = list(digests)
-    return found[0][1] if len(found) == 1 else digest(*(text for each in sorted(found) for text in each))
+    return found[0][1] if len(found) == 1 else digest(*(text for pair in sorted(found) for text in pair))
 
 
 def monday_wanted(places: Located) -> date:
@@ -241,8 +241,8 @@ def steps_of(ledger: Ledger | None, parts: Iterable[str]) -> dict[tuple[str, str
     steps: dict[tuple[str, str], list[Fraction]] = {}
     for part in dict.fromkeys(parts) if ledger is not None else ():
         assert ledger is not None
-        for each in ledger.card(part):
-            steps.setdefault((part, each.movement.bin), []).append(each.movement.quantity)
+        for entry in ledger.card(part):
+            steps.setdefault((part, entry.movement.bin), []).append(entry.movement.quantity)
     return steps
 
 

@@ -91,7 +91,7 @@ def frame_named(code: str, folder: Path) -> tuple[Frame, tuple[Problem, ...]]:
 
 def options_of(words: str, frame: Frame) -> frozenset[str] | None:
     """The options named, folded; None for none. Raises ``Unusable`` for one that the frame does not know."""
-    options = frozenset(fold(each) for each in re.split("[,;]", words) if each.strip())
+    options = frozenset(fold(text) for text in re.split("[,;]", words) if text.strip())
     unknown = sorted(options - frame.options)
     if unknown:
         like = ", ".join(nearest(unknown[0], frame.options) or sorted(frame.options)) or "none"
@@ -107,8 +107,8 @@ def write_drawings(found: FrameShown, path: Path, force: bool) -> None:
     if path.suffix.lower() not in (".html", ".htm"):
         raise Unusable(call_fault("--out", f"{path} is no name for a page; write one that ends in .html."))
     drawn = [
-        (each, [step_cuts(own.joint, each.adjustment, frozenset(own.options)) for own in each.tables])
-        for each in found.tables
+        (table, [step_cuts(own.joint, table.adjustment, frozenset(own.options)) for own in table.tables])
+        for table in found.tables
     ]
     write_whole(path, partial(write_frame_page, found.frame, drawn), force)
 
