@@ -106,7 +106,7 @@ def _covers_meet(adjustment: KeyTable) -> None:
         _ranges_ordered(cover, "steps", str)
         if most is None or sides is None or not cover.at("steps").sound:
             continue
-        spans = [(each["from"], each["to"]) for each in cover["steps"] or ()]
+        spans = [(step_range["from"], step_range["to"]) for step_range in cover["steps"] or ()]
         _report_coverage(cover, "steps", _coverage(spans, -(-most // sides)), _steps_text)
 
 
@@ -167,7 +167,7 @@ def _coverage(spans: Sequence[tuple[int, int]], last: int) -> Coverage:
     Works on the ends of spans only: a mistyped step can make millions of sizes.
     """
     found, reached = Coverage([], []), -1
-    for number, (first, end) in sorted(enumerate(spans, 1), key=lambda each: each[1]):
+    for number, (first, end) in sorted(enumerate(spans, 1), key=lambda pair: pair[1]):
         first, end = max(first, 0), min(end, last)  # noqa: PLW2901
         if first > end:
             continue
@@ -312,7 +312,7 @@ def _depth_suffices(joint: KeyTable, adjustment: KeyTable, depth: Fraction, spot
     least, _, rule = _bounds(joint)
     clear = depth - joint["thread"].pitch
     if clear < least or clear <= 0:
-        deep, left, low = (_length(each, adjustment) for each in (depth, clear, least))
+        deep, left, low = (_length(figure, adjustment) for figure in (depth, clear, least))
         says = f"The depth {deep} less a pitch leaves {left}, less than the least engagement {low}{rule}."
         spot.at("depth").report("frame-value", says, "Compare depth and minimum with the build sheet.")
 
@@ -353,7 +353,7 @@ def _bolt_fits(joint: KeyTable, adjustment: KeyTable) -> None:
     grip += sum(washer["count"] * washer["thickness"] for washer in joint["washers"] or ())
     held = length - grip
     least, most, rule = _bounds(joint)
-    bolt, left, clamped = (_length(each, adjustment) for each in (length, held, grip))
+    bolt, left, clamped = (_length(figure, adjustment) for figure in (length, held, grip))
     if held < 0:
         fault = "is shorter than"
     elif held < least:

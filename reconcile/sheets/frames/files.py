@@ -71,12 +71,16 @@ def read_frames(folder: Path) -> FramesRead:
     """
     read = [_read_file(path) for path in _frame_files(folder)]
     doubled = _doubled(read)
-    frames = {fold(each.code): each.frame for each in read if each.frame and fold(each.code) not in doubled}
+    frames = {
+        fold(frame_file.code): frame_file.frame
+        for frame_file in read
+        if frame_file.frame and fold(frame_file.code) not in doubled
+    }
     return FramesRead(
         frames,
         _faulty(read, frames),
-        tuple(each for one in read for each in (*one.problems, *_doubled_problem(one, doubled))),
-        tuple((each.name, each.sha256) for each in read if each.sha256),
+        tuple(fault for one in read for fault in (*one.problems, *_doubled_problem(one, doubled))),
+        tuple((frame_file.name, frame_file.sha256) for frame_file in read if frame_file.sha256),
     )
 
 
@@ -107,7 +111,7 @@ def _frame_files(folder: Path) -> list[Path]:
         raise Unusable(problem("file-unreadable", place, says)) from None
     # A name that begins with a dot is a file manager's or an editor's own, beside the real one.
     files = [
-        each for each in inside if each.suffix.lower() == ".toml" and each.name[0] != "." and each.is_file()
+        path for path in inside if path.suffix.lower() == ".toml" and path.name[0] != "." and path.is_file()
     ]
     if not files:
         says = f"The folder {place.file} holds no frame file; their names end in .toml."
@@ -118,9 +122,9 @@ def _frame_files(folder: Path) -> list[Path]:
 def _doubled(read: Iterable[_FileRead]) -> dict[str, list[str]]:
     """Folded codes that several files claim, faulty files too: after mending it would be a draw again."""
     by_code: dict[str, list[str]] = {}
-    for each in read:
-        if each.code:
-            by_code.setdefault(fold(each.code), []).append(each.name)
+    for frame_file in read:
+        if frame_file.code:
+            by_code.setdefault(fold(frame_file.code), []).append(frame_file.name)
     return {code: names for code, names in by_code.items() if len(names) > 1}
 
 
@@ -135,10 +139,10 @@ def _doubled_problem(read: _FileRead, doubled: dict[str, list[str]]) -> tuple[Pr
 def _faulty(read: Iterable[_FileRead], frames: dict[str, Frame]) -> dict[str, tuple[str, ...]]:
     """Codes that a job may name but whose files are not used, to the names of those files."""
     files: dict[str, list[str]] = {}
-    for each in read:
-        code = fold(each.code) or fold(Path(each.name).stem)
+    for frame_file in read:
+        code = fold(frame_file.code) or fold(Path(frame_file.name).stem)
         if code not in frames:
-            files.setdefault(code, []).append(each.name)
+            files.setdefault(code, []).append(frame_file.name)
     return {code: tuple(names) for code, names in files.items()}
 
 

@@ -73,7 +73,7 @@ def as_number(answer: str) -> object:
 
 def as_list(answer: str) -> object:
     """Text between commas or semicolons."""
-    return [each.strip() for each in answer.replace(";", ",").split(",") if each.strip()]
+    return [text.strip() for text in answer.replace(";", ",").split(",") if text.strip()]
 
 
 def as_flag(answer: str) -> object:
@@ -148,7 +148,9 @@ class Asking:
         spot = Spot("", CODES)
         check_frame(walk(self.raw, FRAME, spot))
         unanswered = ("frame-key-missing", "frame-gap")
-        return [each for each in spot.found if each.severity == ERROR and each.code not in unanswered]
+        return [
+            problem for problem in spot.found if problem.severity == ERROR and problem.code not in unanswered
+        ]
 
 
 # --- the frame ------------------------------------------------------------------------------------------
@@ -386,7 +388,7 @@ def gaps_of(raw: TomlTable) -> list[Problem]:
     """Steps and sizes that have no part yet."""
     spot = Spot("", CODES)
     check_frame(walk(raw, FRAME, spot))
-    return [each for each in spot.found if each.code == "frame-gap"]
+    return [problem for problem in spot.found if problem.code == "frame-gap"]
 
 
 # --- one table, one question ----------------------------------------------------------------------------
@@ -422,8 +424,8 @@ def settle(asking: Asking, table: TomlTable, question: KeyQuestion, keys: Mappin
             continue
         (table.setdefault(question.part_of, {}) if question.part_of else table)[question.key] = value
         faults = asking.faults()
-        for each in faults:
-            asking.tell(f"  {each.says} {spoken(each.do)} Answer {BACK} to go back a question.")
+        for problem in faults:
+            asking.tell(f"  {problem.says} {spoken(problem.do)} Answer {BACK} to go back a question.")
         if not faults:
             if remark := question.remark(value, table):
                 asking.tell(f"  {remark}")
@@ -458,8 +460,10 @@ def _try_value(asking: Asking, question: KeyQuestion, value: object, keys: Mappi
 def read_whole_value(key: Key, value: object, spot: Spot) -> None:
     """Raises ``Wrong`` also for what a reader of lists and of tables only reports."""
     key.read(value, spot)
-    faults = (each for each in spot.found if each.severity == ERROR)
-    if found := [each for each in faults if each.code != CODES.missing]:  # what is still to be asked for
+    faults = (problem for problem in spot.found if problem.severity == ERROR)
+    if found := [
+        problem for problem in faults if problem.code != CODES.missing
+    ]:  # what is still to be asked for
         raise Wrong(found[0].says, found[0].do)
 
 

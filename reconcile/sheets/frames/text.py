@@ -40,7 +40,7 @@ def _table_lines(raw: TomlTable, path: str) -> Iterator[str]:
 def value_text(value: object) -> str:
     """A value in one line. JSON's way with quotes and with control characters is TOML's way too."""
     if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{key} = {value_text(each)}" for key, each in value.items()) + " }"
+        return "{ " + ", ".join(f"{key} = {value_text(entry)}" for key, entry in value.items()) + " }"
     if isinstance(value, list):
         return "[" + ", ".join(map(value_text, value)) + "]"
     return json.dumps(value, ensure_ascii=False)
