@@ -377,10 +377,10 @@ class _Reading:
 
     def agreed(self, found: Sequence[Found[T]], name: str) -> Found[T] | None:
         """The first, if all say the same; else a fault and nothing: it is not ours to choose."""
-        other = next((each for each in found if each.value != found[0].value), None)
+        other = next((reading for reading in found if reading.value != found[0].value), None)
         if other is None:
             return found[0] if found else None
-        written = " and ".join(f'"{self.text[each.start : each.end]}"' for each in (found[0], other))
+        written = " and ".join(f'"{self.text[reading.start : reading.end]}"' for reading in (found[0], other))
         self.faults.append(Found(f"{written} are two different {name}.", other.start, other.end))
         return None
 

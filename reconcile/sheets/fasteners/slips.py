@@ -33,7 +33,7 @@ _CLASS = re.compile(r"a[123]", re.IGNORECASE)
 _COUNT = re.compile(r"\d+\s?/?\s?(?:pcs?|pk|pkt|box|bx|bag|ea|off)", re.IGNORECASE | re.ASCII)
 _NEVER_ALONE = ("A193", "A320", "A354")
 """ASTM specifications that hold no bolt without a class: B7, L7, BC."""
-_LONGEST_CLASS = max(len(each) for name in _NEVER_ALONE for each in ASTM_SPECIFICATIONS[name])
+_LONGEST_CLASS = max(len(text) for name in _NEVER_ALONE for text in ASTM_SPECIFICATIONS[name])
 _NEAR = re.compile(r"[\s,;:.-]*")
 
 

@@ -277,13 +277,13 @@ def _astm_pattern() -> str:
     patterns = []
     for specification, grades in ASTM_SPECIFICATIONS.items():
         letter, digits = specification[0], specification[1:]
-        long = "|".join(sorted((each for each in grades if len(each) > 1), key=len, reverse=True))
-        single = "".join(each for each in grades if len(each) == 1)
+        long = "|".join(sorted((text for text in grades if len(text) > 1), key=len, reverse=True))
+        single = "".join(text for text in grades if len(text) == 1)
         ways = [rf"[\s-]*(?:gr(?:ade)?\.?[\s-]*)?(?:{long})"] if long else []
         if single:
             ways.append(f"[{single}]" if specification == "F593" else rf"[\s-]*gr(?:ade)?\.?[\s-]*[{single}]")
         if grades:
-            initials = "".join(sorted({each[0] for each in grades}))
+            initials = "".join(sorted({text[0] for text in grades}))
             ways.append(rf"[\s-]+(?:[a-z]|[{initials}]\w|[{initials}]\w*\d\w*)(?!\w)")
         ways.append(r"(?![\s-]*gr(?:ade)?\b)" if grades else "")
         patterns.append(rf"{letter}\s?{digits}(?:{'|'.join(ways)})")

@@ -150,14 +150,14 @@ def is_telling(word: str) -> bool:
         return True
     if not word or word in _EVERYDAY or word in _TELLING or len(word) == 1:
         return word in _LETTERS
-    return word[0] == "x" or any(is_slip(word, each) or _is_run_into(word, each) for each in _TELLING)
+    return word[0] == "x" or any(is_slip(word, text) or _is_run_into(word, text) for text in _TELLING)
 
 
 @lru_cache(maxsize=4096)
 def is_parted(first: str, second: str) -> bool:
     """Whether two unread words are a telling word in two pieces: ``fl ange``, ``l w``."""
     word = first + second
-    return word in _TELLING or any(is_slip(word, each) for each in _TELLING)
+    return word in _TELLING or any(is_slip(word, text) for text in _TELLING)
 
 
 def _is_run_into(word: str, telling: str) -> bool:
