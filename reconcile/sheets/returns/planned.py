@@ -127,16 +127,16 @@ class JointColumns(ReturnColumns[JointReturn]):
 def gathered(rows: list[JointReturn]) -> tuple[JointReturn, ...]:
     """One value for each joint and side of a job, with all the spacers of its stack."""
     found: dict[tuple[str, str, str], JointReturn] = {}
-    for each in rows:
-        key = (each.job, each.joint.name, each.joint.side)
+    for row in rows:
+        key = (row.job, row.joint.name, row.joint.side)
         before = found.get(key)
-        if before is None or before.joint.stack is None or each.joint.stack is None:
-            found[key] = each
+        if before is None or before.joint.stack is None or row.joint.stack is None:
+            found[key] = row
             continue
-        joint = each.joint
-        whole = {**before.joint.stack, **each.joint.stack}
+        joint = row.joint
+        whole = {**before.joint.stack, **row.joint.stack}
         found[key] = JointReturn(
-            each.job,
+            row.job,
             JointFound(
                 joint.name, joint.side, joint.frame_key, joint.stacks, joint.bolts, whole, joint.bolt,
                 joint.bolt_length,

@@ -111,8 +111,10 @@ def read_returns(path: Path, stock: Stock, settings: Settings) -> tuple[Returns,
     joints = gathered(_rows(book, JOINTS, JointColumns(settings), basis, found, needed=False))
     checks = _rows(book, CHECKS, CheckColumns(settings), basis, found, needed=False)
     found += book.problems
-    if any(each.severity == ERROR for each in found):
-        raise Unusable(*(replace(each, did=_NOTHING) if each.severity == ERROR else each for each in found))
+    if any(problem.severity == ERROR for problem in found):
+        raise Unusable(
+            *(replace(problem, did=_NOTHING) if problem.severity == ERROR else problem for problem in found)
+        )
     apart = (tuple(planned), joints, tuple(checks))
     return Returns(tuple(jobs), tuple(lines), tuple(deliveries), *apart), found
 
@@ -132,7 +134,7 @@ def _rows(  # noqa: PLR0913  (one sheet, all that reading it takes)
         found.extend(unusable.problems)
         return []
     # A week may have no job, and no order may be due: then there is nothing to fill in.
-    found.extend(each for each in problems if each.code != "sheet-empty")
+    found.extend(problem for problem in problems if problem.code != "sheet-empty")
     if table is None:
         return []
     values = []
