@@ -117,10 +117,14 @@ def read_count(book: Book, stock: Stock, settings: Settings, week: str) -> Count
     columns = CountColumns()
     read = [read_row(row, columns, stock, settings) for row in table.rows(columns)]
     set_doubled_aside(read)
-    good = [each for each in read if not each.faults]
-    table.in_error = frozenset(each.row.number for each in read if each.faults)
-    rows = tuple(_count_row(each, table) for each in good)
-    problems = [table.problem(fault, each.row) for each in read for fault in (*each.faults, *each.notices)]
+    good = [row_read for row_read in read if not row_read.faults]
+    table.in_error = frozenset(row_read.row.number for row_read in read if row_read.faults)
+    rows = tuple(_count_row(row_read, table) for row_read in good)
+    problems = [
+        table.problem(fault, row_read.row)
+        for row_read in read
+        for fault in (*row_read.faults, *row_read.notices)
+    ]
     total = len(read) + table.set_apart
     tally = Tally(total, len(good), total - len(good))
     return CountRead(SheetBack(mark, rows), tally, (*book.problems, *problems, *table.problems_apart()))
@@ -179,11 +183,11 @@ def known_bin(part: str, name: str, stock: Stock) -> str | Fault:
         like = nearest(part, stock.parts, 1)
         hint = f"; there is {like[0]}" if like else ""
         return Fault("part", "count-line-unknown", f"Stock does not list the part {part}{hint}.")
-    bins = list(dict.fromkeys(each.name for each in stock.parts[part].bins))
-    same = [each for each in bins if each == name] or [each for each in bins if fold(each) == fold(name)]
+    bins = list(dict.fromkeys(bin_.name for bin_ in stock.parts[part].bins))
+    same = [bin_ for bin_ in bins if bin_ == name] or [bin_ for bin_ in bins if fold(bin_) == fold(name)]
     if len(same) == 1:
         return same[0]
-    there = ", ".join(each or "no bin" for each in bins) or "none"
+    there = ", ".join(bin_ or "no bin" for bin_ in bins) or "none"
     asked = f"in {name}" if name else "without a bin"
     return Fault("bin", "count-line-unknown", f"Stock does not list {part} {asked}; its bins: {there}.")
 
@@ -248,15 +252,15 @@ def add_kits(read: Read, part: Part, settings: Settings) -> None:
 def set_doubled_aside(read: Iterable[Read]) -> None:
     """All rows of a part in a bin that has more than one: nobody can tell whether they add up."""
     groups: dict[LineKey, list[Read]] = {}
-    for each in read:
-        if (key := each.key) is not None:
-            groups.setdefault(key, []).append(each)
+    for row_read in read:
+        if (key := row_read.key) is not None:
+            groups.setdefault(key, []).append(row_read)
     for rows in groups.values():
-        for each in rows if len(rows) > 1 else ():
-            others = [str(other.row.number) for other in rows if other is not each]
-            says = f"{each.part} in {each.bin or 'no bin'} stands in row {' and '.join(others)} too."
-            each.notices = []
-            each.faults.append(Fault("part", "count-doubled", says))
+        for row_read in rows if len(rows) > 1 else ():
+            others = [str(other.row.number) for other in rows if other is not row_read]
+            says = f"{row_read.part} in {row_read.bin or 'no bin'} stands in row {' and '.join(others)} too."
+            row_read.notices = []
+            row_read.faults.append(Fault("part", "count-doubled", says))
 
 
 def _count_row(read: Read, table: SheetTable) -> CountRow:
