@@ -103,7 +103,7 @@ def jobs_at_risk(week: Week, orders: Sequence[SupplierOrder]) -> Table:
         for number, line in enumerate(order.lines, 1)
         if may_be_late(line) and line.at_risk
     ]
-    lines.sort(key=lambda pair: not pair[2].late)
+    lines.sort(key=lambda entry: not entry[2].late)
     title = f"Jobs at risk in {period_text(week)}"
     notes = () if lines else ("No order that may be late puts a job at risk.",)
 
