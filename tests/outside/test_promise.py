@@ -5,6 +5,8 @@ W. J. Stevenson, Operations Management, master scheduling example (industrial pu
 the projected balances and the available-to-promise figures 11, 56, 68, 70, 70 are from memory and recomputed.
 """
 
+from dataclasses import replace
+
 import pytest
 from workshop import (
     AS_OF,
@@ -136,3 +138,36 @@ def test_the_cumulative_promise_of_a_week_and_not_one_more(week):
 def test_the_discrete_promise_is_what_the_cumulative_rises_by_at_each_lot():
     rises = {lot: CUMULATIVE[lot] - CUMULATIVE.get(lot - 1, 0) for lot in PROMISE}
     assert rises == PROMISE
+
+
+# What the record calls projected on hand is what is left where the larger of forecast and orders is taken:
+# with lots of 70 made in the weeks in which it would fall below nothing. Here every week's greater figure is
+# a job, and the plans of the weeks in turn say when a lot is needed.
+
+FORECAST = {1: 30, 2: 30, 3: 30, 4: 30, 5: 40, 6: 40, 7: 40, 8: 40}
+PROJECTED = [31, 1, 41, 11, 41, 1, 31, 61]
+
+
+def test_the_lots_are_needed_in_the_weeks_of_the_record():
+    taken = {week: max(ORDERS.get(week, 0), FORECAST[week]) for week in FORECAST}
+    jobs = [kit_job(f"J-{week}", day_of(week), "PUMP", chairs=units) for week, units in taken.items()]
+    lots, left = [], []
+    for week in FORECAST:
+        own = Period(day_of(week), day_of(week))
+        shelf = stock(part("ITEM", SUPPLY[0], pack=70, lead_time=0), due=tuple(lots))
+        record = inputs_of(counting(jobs, own), [PUMP], shelf, period=own, look_ahead=own.last)
+        (found,) = plan_week(replace(record, jobs=up_to(record.jobs, own.last)), AS_OF).parts
+        if found.order:
+            assert (found.order, found.required_by) == (70, own.last)
+            lots.append(due("ITEM", 70, own.last, f"LOT-{week}"))
+        left.append(found.end + found.order)
+    assert [period_of(each.day) for each in lots] == [3, 5, 7, 8]
+    assert left == PROJECTED
+
+
+def up_to(jobs, last):
+    return tuple(each for each in jobs if each.day <= last)
+
+
+def period_of(day):
+    return next(week for week in FORECAST if day_of(week) == day)
