@@ -20,7 +20,6 @@ from typing import TYPE_CHECKING, Any
 
 from reconcile.sheets.blanks.demo import demo_folder
 from reconcile.sheets.finding import call_fault
-from reconcile.sheets.inputs import read_inputs as _read_inputs
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
 from reconcile.values.week.results import COMPLETE, DONE, SHORT, TO_ORDER, WAITS, Inputs, Week
@@ -57,7 +56,7 @@ def read_week(  # noqa: PLR0913  (each by its name, as on the command line)
 
     ``folder`` holds ``jobs.xlsx``, ``stock.xlsx``, ``frames/`` and ``reconcile.toml``; the other paths name
     inputs that lie elsewhere. ``patience`` is in seconds. None leaves a choice to the settings file.
-    The environment is not looked at.
+    The environment is not looked at. A ledger beside the stock workbook is read as ``reconcile week`` does.
 
     Raises ``Unusable`` where an input cannot be used at all; its ``problems`` say what and where. A faulty
     row raises nothing: it is set aside, and is in ``WeekInputs.problems``.
@@ -84,10 +83,11 @@ def read_week(  # noqa: PLR0913  (each by its name, as on the command line)
         count_cells=True,
     )
     from reconcile.sheets.finding import located
+    from reconcile.work.book import inputs_by, read_book
     from reconcile.work.chair import with_chairs
 
     places = located(request)
-    return WeekInputs(with_chairs(_read_inputs(places), places), request)
+    return WeekInputs(with_chairs(inputs_by(places, read_book(places)), places), request)
 
 
 @dataclass(frozen=True, repr=False)
@@ -226,7 +226,7 @@ class PlannedWeek:
 
     @property
     def jobs(self) -> "DataFrame":
-        """A row for each job, by day, priority and row; ``kit`` is complete, waits or short."""
+        """A row for each job, by day, priority and row; ``kit``: complete, waits, order, short or done."""
         from reconcile.reports.week.tables import jobs
 
         return jobs(self.week).frame()

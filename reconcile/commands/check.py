@@ -150,9 +150,10 @@ def say_answer(answer: "Answer", json: bool, quiet: bool) -> None:
 
         say(check_json(answer))
     elif not quiet:
-        from reconcile.reports.week.screen import check_screen
+        from reconcile.reports.week.screen import check_screen, of_the_ledger
 
         say(check_screen(answer))
+        say(of_the_ledger(answer.week), "stderr")
 
 
 def say_held(held: "Holding", json: bool, quiet: bool) -> None:

@@ -52,6 +52,7 @@ def why(
     """  # noqa: D301
 
     def run() -> None:
+        from reconcile.reports.week.screen import of_the_ledger
         from reconcile.reports.week.why import why_text
         from reconcile.work.explaining import explain
 
@@ -59,5 +60,7 @@ def why(
         with stages(quiet) as stage:
             found = explain(name, request, stage, proposed_levels=use_proposed_levels)
         terminal.sayer(quiet)(why_text(found))
+        if not quiet:
+            terminal.say(of_the_ledger(found.week), "stderr")
 
     terminal.guarded(run, debug, json=False)

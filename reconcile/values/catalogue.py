@@ -973,6 +973,13 @@ CODES: dict[str, Code] = {
         _NOTHING,
         "Take the last good copy of it. With none, move it away; the next closing opens a new one.",
     ),
+    "ledger-other": Code(
+        ERROR,
+        "The ledger beside the stock workbook is another workshop's: the sheet has nothing of what it keeps.",
+        "stock-ledger.sqlite",
+        _NOTHING,
+        "Put the workshop's own ledger beside the workbook; with none, move this one away.",
+    ),
     "ledger-unit": Code(
         ERROR,
         "A part is counted in another unit than the ledger counted it in before.",

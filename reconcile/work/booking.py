@@ -15,7 +15,6 @@ from reconcile.sheets.edits.workbook import change_workbook
 from reconcile.sheets.files.books import open_book
 from reconcile.sheets.finding import Located, stock_path
 from reconcile.sheets.stock.workbook import StockRead, read_stock
-from reconcile.values.catalogue import NOTICE
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.stock.movements import (
@@ -27,7 +26,7 @@ from reconcile.values.stock.movements import (
     PlannedUse,
     StockChange,
 )
-from reconcile.values.stock.parts import Stock
+from reconcile.work.book import is_outdated
 
 CLOSABLE = (".xlsx", ".xlsm")
 
@@ -130,39 +129,6 @@ def refuse_old(desk: StockDesk) -> None:
             f'with reconcile ledger --undo "{last.name}".'
         )
         raise Unusable(problem("stock-before-closing", Place(desk.workbook.name), says, do=do))
-
-
-def is_outdated(digest: str, last: Closing) -> bool:
-    """Whether a workbook is the one from before the last closing."""
-    return last.old_workbook == digest != last.new_workbook
-
-
-def ledger_remarks(stock: Stock, workbook: Path, digest: str) -> list[Problem]:
-    """What a planned week must say of the ledger: a workbook that is outdated, or that differs part by part.
-
-    A closing that was stopped is finished first. Raises Unusable (ledger-broken, ledger-busy) for a ledger
-    that cannot be read, or that another run has for longer than a moment.
-    """
-    path = ledger_path(workbook)
-    try:
-        ledger = open_ledger(path, create=False)
-        if ledger is None:
-            return []
-        with ledger:
-            remarks = settle(ledger, workbook.parent)
-            last = ledger.last()
-            if last is not None and is_outdated(digest, last):
-                says = f"{workbook.name} is the workbook from before the closing {last.name}."
-                return [*remarks, problem("stock-outdated", Place(workbook.name), says, found=last.name)]
-            found = differences(stock, ledger.balances(), ledger.units(), workbook.name)
-            return [*remarks, *(difference_problem(difference, noticed=True) for difference in found)]
-    except Unusable as unusable:
-        if any(fault.code.startswith("ledger-") for fault in unusable.problems):
-            raise
-        return [
-            replace(fault, severity=NOTICE, did="The week was planned without it.")
-            for fault in unusable.problems
-        ]
 
 
 def difference_problems(desk: StockDesk, *, noticed: bool) -> list[Problem]:

@@ -1,19 +1,17 @@
 """Plan a week: its inputs read, its kits and orders worked out, its workbooks written."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from reconcile.memory import KeptChoices
-from reconcile.sheets.finding import Located, input_files, located, located_by, stock_path
-from reconcile.sheets.inputs import read_inputs
+from reconcile.sheets.finding import input_files, located, located_by
 from reconcile.sheets.request import Request
-from reconcile.values.problem import Problem, Unusable
+from reconcile.values.problem import Unusable
 from reconcile.values.stock.filled import FilledReturns
-from reconcile.values.stock.movements import LEDGER_ENDING
 from reconcile.values.week.results import Inputs, Week
 from reconcile.week import on_proposed_levels, plan_week
-from reconcile.work.book import read_book
+from reconcile.work.book import inputs_by, read_book
 from reconcile.work.chair import with_chairs
 from reconcile.work.stages import PLANNING, READING, WRITING, Stage, unwatched
 
@@ -38,16 +36,13 @@ def plan(
     """Reads and plans a period, with what the ledger has to say of the stock workbook.
 
     With ``proposed_levels`` orders follow the shelf levels that recorded use proposes. Raises Unusable as
-    ``read_inputs`` and ``with_chairs`` do.
+    ``read_book``, ``inputs_by`` and ``with_chairs`` do.
     """
     stage(READING)
     places = located(request)
-    inputs = with_chairs(read_inputs(places, read_book(places)), places)
+    inputs = with_chairs(inputs_by(places, read_book(places)), places)
     stage(PLANNING)
-    planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels)
-    if remarks := remarks_of_ledger(inputs, located_by(inputs.settings, request)):
-        planned = replace(planned, problems=(*planned.problems, *remarks))
-    return planned
+    return planned_week(inputs, remember=remember, proposed_levels=proposed_levels)
 
 
 def planned_week(
@@ -61,17 +56,6 @@ def planned_week(
     if proposed_levels:
         inputs = on_proposed_levels(inputs)
     return plan_week(inputs, as_of or datetime.now(), KeptChoices() if remember else None)
-
-
-def remarks_of_ledger(inputs: Inputs, places: Located) -> list[Problem]:
-    """What the ledger has to say of the stock workbook; nothing, and nothing loaded, where there is none."""
-    workbook = stock_path(places)
-    if not workbook.with_name(f"{workbook.stem}{LEDGER_ENDING}").exists():
-        return []
-    from reconcile.work.booking import ledger_remarks
-
-    digest = next((file.sha256 for file in inputs.files if file.role == "stock"), "")
-    return ledger_remarks(inputs.stock, workbook, digest)
 
 
 def write_week(

@@ -7,6 +7,8 @@ from datetime import date
 from reconcile.values.days import ONE_DAY, Period, WorkDays, monday_of
 from reconcile.values.ledger.holds import HeldRow
 from reconcile.values.ledger.jobs import JobBooked
+from reconcile.values.problem import Problem
+from reconcile.values.stock.movements import Balances, Closing
 from reconcile.values.words import fold
 
 
@@ -24,6 +26,16 @@ class JobStanding:
 
 
 @dataclass(frozen=True, slots=True)
+class BookShelf:
+    """What the book says lies there: opening and movements of each part and bin."""
+
+    balances: Balances
+    units: Mapping[str, str]
+    last: Closing | None
+    """The closing that was posted last, of whatever kind."""
+
+
+@dataclass(frozen=True, slots=True)
 class BookSays:
     """What a run that plans needs to know of the book. Nothing in it where there is none."""
 
@@ -37,6 +49,9 @@ class BookSays:
     """The ledger's name."""
     closings: int = 0
     """How many there are of whatever kind, those that were written back among them."""
+    shelf: BookShelf | None = field(default=None, compare=False)
+    remarks: tuple[Problem, ...] = field(default=(), compare=False)
+    """On a closing that was stopped and that this run finished."""
 
     def of(self, number: str) -> JobStanding | None:
         return self.jobs.get(fold(number))
