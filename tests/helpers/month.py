@@ -209,10 +209,15 @@ class Model:
 COUNTING = ("in the period", "before the period", "after the period", "left over", "not closed")
 
 
+KIND_SAID = {"used with the bolt": "extra", "replace on reassembly": "disturbed", "part by size": "sized"}
+"""What the returns workbook says of a line, by the kind that the plan's lines carry; others are the same."""
+
+
 def key_of(line) -> Key:
-    """A line of a job, or of the returns workbook: of what is used up beside a bolt its part too."""
-    part = line["part"] if line["what"] == "extra" else ""
-    return (line["do"], line["what"], line["name"] or "", line["side"] or "", part)
+    """A line of the returns workbook, as a job's is named: of what is used up beside a bolt its part too."""
+    what = KIND_SAID.get(line["what"], line["what"])
+    part = line["part"] if what == "extra" else ""
+    return (line["do"], what, line["name"] or "", line["side"] or "", part)
 
 
 class Month:
