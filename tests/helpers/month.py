@@ -63,6 +63,8 @@ KINDS = {
 }
 HEADINGS = ("job", "date", "frame", "from", "to", "chairs", "priority")
 LEDGER = "stock-ledger.sqlite"
+PUT_IN_THE_PLACE_OF = ("bolt", "cover", "sized")
+"""Of these as many have come off as new ones are in: no hole holds two."""
 Key = tuple[str, str, str, str, str]
 
 
@@ -138,6 +140,10 @@ class Model:
             if row.number in each.booked:
                 found += each.booked[row.number]
                 said = each.said[row.number]
+        for (do, what, *where), quantity in list(found.items()):
+            if do == "fit" and what in PUT_IN_THE_PLACE_OF:
+                off = ("remove", what, *where)
+                found[off] = max(found[off], quantity)
         return found if said == row.says else None
 
     def counted(self, period: Period) -> dict[str, SheetRow]:
