@@ -186,12 +186,12 @@ class WeekInputs:
         With ``use_proposed_levels`` orders follow the shelf levels of ``levels`` in place of the sheet's;
         those that are to be looked at first, for the parts in ``even_for`` alone.
         """
-        from reconcile.work.planning import planned_week, with_remarks
+        from reconcile.work.planning import planned_week
 
         planned = planned_week(
             self.inputs, as_of, remember=remember, proposed_levels=use_proposed_levels, even_for=even_for
         )
-        return PlannedWeek(with_remarks(planned, self.inputs, self.request), self)
+        return PlannedWeek(planned, self)
 
     def _survey(self) -> "Survey":
         from reconcile.work.levels import survey_of

@@ -38,7 +38,7 @@ from reconcile.commands.shell.options import (
     request_of,
 )
 from reconcile.commands.shell.progress import stages
-from reconcile.commands.shell.terminal import Status, report, say
+from reconcile.commands.shell.terminal import Status, say
 
 if TYPE_CHECKING:
     from reconcile.sheets.jobs.question import Question
@@ -113,9 +113,6 @@ def asked(
     question: "Question", request: "Request", quiet: bool, who: str, *, hold: bool, into_jobs: bool
 ) -> "tuple[Answer, HeldAnswer | None]":
     """The answer; and, of a job that is to be held, what became of the hold."""
-    from reconcile.work.marks import told_apart
-
-    report(told_apart(request))
     if into_jobs and not hold:
         refuse("--into-jobs", "Only a job that is held gets a row; give --hold too.")
     with stages(quiet) as stage:
@@ -153,9 +150,10 @@ def say_answer(answer: "Answer", json: bool, quiet: bool) -> None:
 
         say(check_json(answer))
     elif not quiet:
-        from reconcile.reports.week.screen import check_screen
+        from reconcile.reports.week.screen import check_screen, of_the_ledger
 
         say(check_screen(answer))
+        say(of_the_ledger(answer.week), "stderr")
 
 
 def say_held(held: "HeldAnswer", json: bool, quiet: bool) -> None:

@@ -54,16 +54,17 @@ def why(
     """  # noqa: D301
 
     def run() -> None:
+        from reconcile.reports.week.screen import of_the_ledger
         from reconcile.reports.week.why import why_text
         from reconcile.work.explaining import explain
-        from reconcile.work.marks import told_apart
 
         request = replace(request_of(folder, jobs, stock, frames, settings, today), accept=accept)
         with stages(quiet) as stage:
             found = explain(
                 name, request, stage, proposed_levels=use_proposed_levels, even_for=even_for or ()
             )
-        terminal.report(told_apart(request))
         terminal.sayer(quiet)(why_text(found))
+        if not quiet:
+            terminal.say(of_the_ledger(found.week), "stderr")
 
     terminal.guarded(run, debug, json=False)

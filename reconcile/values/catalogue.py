@@ -1234,6 +1234,13 @@ CODES: dict[str, Code] = {
         _NOTHING,
         "Take the last good copy of it. With none, begin a new one: reconcile begin-ledger.",
     ),
+    "ledger-other": Code(
+        ERROR,
+        "The ledger beside the stock workbook is another workshop's: the sheet has nothing of what it keeps.",
+        "stock-ledger.sqlite",
+        _NOTHING,
+        "Put the workshop's own ledger beside the workbook; with none, move this one away.",
+    ),
     "ledger-lost": Code(
         ERROR,
         "The stock workbook was closed into a ledger that is not there, or that is empty.",

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from reconcile.memory import KeptChoices
 from reconcile.sheets.finding import Located, call_fault, located
-from reconcile.sheets.inputs import faults_of_job, read_all_jobs, read_inputs
+from reconcile.sheets.inputs import faults_of_job, read_all_jobs
 from reconcile.sheets.jobs.question import Question, as_if, differences, read_asked
 from reconcile.sheets.jobs.rows import JobsRead
 from reconcile.sheets.request import Request
@@ -21,7 +21,7 @@ from reconcile.values.week.jobs import DONE_ALREADY, Job, SaidJob, Steps, comple
 from reconcile.values.week.results import DONE, Answer, AsIf, Inputs, JobResult
 from reconcile.values.words import fold, nearest
 from reconcile.week import promise
-from reconcile.work.book import read_book
+from reconcile.work.book import inputs_by, read_book
 from reconcile.work.chair import chairs_on_record, with_chairs
 from reconcile.work.stages import PLANNING, READING, Stage, unwatched
 
@@ -46,7 +46,7 @@ def ask_of_book(question: Question, places: Located, says: BookSays, stage: Stag
     Raises Unusable: the faults of a row or of a description; call-unusable for a number that no row has
     where the job is not described either.
     """
-    inputs, number = read_inputs(places, says), question.number
+    inputs, number = inputs_by(places, says), question.number
     if number and is_known(number, inputs, says):
         return of_known(question, places, says, inputs, stage)
     described = of_some_day(of_chair(question, places), inputs)
@@ -54,7 +54,7 @@ def ask_of_book(question: Question, places: Located, says: BookSays, stage: Stag
         raise Unusable(*unknown(question, places, says))
     job = read_asked(described, inputs.settings, below(inputs))
     if not counts(job.day, inputs):
-        inputs = read_inputs(places.in_week(week_text(job.day)), says)
+        inputs = inputs_by(places.in_week(week_text(job.day)), says)
         job = replace(job, place=replace(job.place, row=below(inputs) + 1))
     inputs = with_chairs(inputs, places, job)
     stage(PLANNING)
@@ -92,7 +92,7 @@ def of_known(
         found = beside_the_plan(number, places, says, inputs)
         if isinstance(found, Answer):
             return found
-        job, inputs = found, read_inputs(places.in_week(week_text(found.day)), says)
+        job, inputs = found, inputs_by(places.in_week(week_text(found.day)), says)
     told: tuple[AsIf, ...] = ()
     if question.says_something:
         job, inputs, told = asked_otherwise(job, question, places, says, inputs)
@@ -109,7 +109,7 @@ def asked_otherwise(
     frame = inputs.frames.get(fold(job.frame))
     told = tuple(differences(job, asked, frame.unit if frame else "mm"))
     if not counts(asked.day, inputs):
-        inputs = read_inputs(places.in_week(week_text(asked.day)), says)
+        inputs = inputs_by(places.in_week(week_text(asked.day)), says)
     others = tuple(said for said in inputs.jobs if not is_named(said, job.number))
     rows = (*(said for said in others if said.place.row < job.place.row), asked)
     later = tuple(said for said in others if said.place.row >= job.place.row)

@@ -1,19 +1,23 @@
 """What the book says to a run that plans: read beside the stock workbook, whole, or the run is refused."""
 
 import os
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reconcile.plan.ordering.standing import lines_of
 from reconcile.sheets.finding import Located, stock_path
+from reconcile.sheets.inputs import read_inputs
 from reconcile.values.days import Period, period_named
 from reconcile.values.ledger.jobs import JobBooked
 from reconcile.values.ledger.standing import BookSays, JobStanding
 from reconcile.values.problem import Place, Unusable, problem
 from reconcile.values.stock.movements import WEEK, Closing
+from reconcile.values.week.results import Inputs
 from reconcile.values.words import fold
 from reconcile.work.marks import is_foreign, ledger_beside
+from reconcile.work.remarks import remarks_of_ledger
 
 LONGEST_PERIOD = 3 * 366
 """Days; a longer period in the ledger is damage, and would be looked at day by day."""
@@ -42,6 +46,16 @@ def read_book(places: Located) -> BookSays:
         return BookSays()
     with ledger:
         return BookSays() if is_foreign(workbook, ledger) else book_says(ledger)
+
+
+def inputs_by(places: Located, says: BookSays) -> Inputs:
+    """All inputs as the book has them stand, with what the ledger has to say of the stock sheet.
+
+    Raises Unusable as ``read_inputs`` and ``remarks_of_ledger`` do.
+    """
+    inputs = read_inputs(places, says)
+    remarks = remarks_of_ledger(inputs, places)
+    return replace(inputs, problems=(*inputs.problems, *remarks)) if remarks else inputs
 
 
 def book_says(ledger: "Ledger") -> BookSays:

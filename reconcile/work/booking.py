@@ -18,8 +18,7 @@ from reconcile.sheets.edits.workbook import change_workbook
 from reconcile.sheets.files.books import open_book, open_bytes
 from reconcile.sheets.finding import Located, stock_path
 from reconcile.sheets.stock.workbook import StockRead, read_stock
-from reconcile.values.catalogue import NOTICE
-from reconcile.values.ledger.mark import APART, BEFORE, Mark
+from reconcile.values.ledger.mark import BEFORE, Mark
 from reconcile.values.ledger.orders import OrderEvent
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.settings import Settings
@@ -32,7 +31,7 @@ from reconcile.values.stock.movements import (
     StockChange,
 )
 from reconcile.values.stock.parts import Stock
-from reconcile.work.marks import BOOKABLE, PROPERTY, mark_on, noticed, refuse_apart
+from reconcile.work.marks import BOOKABLE, PROPERTY, mark_on, refuse_apart
 from reconcile.work.ordering.beside import OrdersThere, order_rows, orders_there
 
 CLOSABLE = BOOKABLE
@@ -182,49 +181,6 @@ def refuse_old(desk: StockDesk) -> None:
             f'with reconcile ledger --undo "{last.name}".'
         )
         raise Unusable(problem("stock-before-closing", Place(desk.workbook.name), says, do=do))
-
-
-def ledger_remarks(stock: Stock, workbook: Path, digest: str, *, finishes: bool = True) -> list[Problem]:
-    """What a planned week must say of the ledger: lost or another's; a workbook that is outdated, or differs.
-
-    A closing that was stopped is finished first, but not where ``finishes`` is False. Raises Unusable
-    (ledger-broken, ledger-busy) for a ledger that cannot be read, or that another run has for longer than
-    a moment.
-    """
-    try:
-        ledger = open_ledger(ledger_path(workbook), create=False)
-        borne = mark_on(workbook)
-        standing = compared(borne, digest, ledger)
-        if standing in APART:
-            if ledger is not None:
-                ledger.close()
-            return [noticed(workbook, standing, borne)]
-        if ledger is None:
-            return []
-        with ledger:
-            return _of_ledger(ledger, stock, workbook, digest, finishes=finishes)
-    except Unusable as unusable:
-        if any(fault.code.startswith("ledger-") for fault in unusable.problems):
-            raise
-        return [
-            replace(fault, severity=NOTICE, did="The week was planned without it.")
-            for fault in unusable.problems
-        ]
-
-
-def _of_ledger(ledger: Ledger, stock: Stock, workbook: Path, digest: str, *, finishes: bool) -> list[Problem]:
-    remarks = finish(ledger, workbook, finishes=finishes)
-    last = ledger.last()
-    if last is not None and compared(mark_on(workbook), digest, ledger) == BEFORE:
-        says = f"{workbook.name} is the workbook from before the closing {last.name}."
-        return [*remarks, problem("stock-outdated", Place(workbook.name), says, found=last.name)]
-    found = differences(stock, ledger.balances(), ledger.units(), workbook.name)
-    apart = orders_there(ledger, stock, workbook.name).differences
-    return [
-        *remarks,
-        *(difference_problem(difference, noticed=True) for difference in found),
-        *(order_difference_problem(difference, noticed=True) for difference in apart),
-    ]
 
 
 def difference_problems(desk: StockDesk, *, noticed: bool) -> list[Problem]:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from reconcile.sheets.finding import call_fault, located
-from reconcile.sheets.inputs import faults_of_job, knows, read_inputs
+from reconcile.sheets.inputs import faults_of_job, knows
 from reconcile.sheets.jobs.question import Question
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Problem, Unusable
@@ -12,7 +12,7 @@ from reconcile.values.week.results import Inputs, Week
 from reconcile.values.words import nearest
 from reconcile.week import on_proposed_levels, takings
 from reconcile.work.asking import is_known, of_known
-from reconcile.work.book import read_book
+from reconcile.work.book import inputs_by, read_book
 from reconcile.work.chair import with_chairs
 from reconcile.work.planning import planned_week
 from reconcile.work.stages import PLANNING, READING, Stage, unwatched
@@ -34,7 +34,7 @@ def explain(
     stage(READING)
     places = located(request)
     says = read_book(places)
-    inputs = read_inputs(places, says)
+    inputs = inputs_by(places, says)
     if is_known(name, inputs, says) and name not in inputs.stock.parts:
         answer = of_known(Question(number=name), places, says, inputs, stage)
         return Explained(answer.week, job=answer.result)

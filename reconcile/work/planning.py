@@ -1,6 +1,5 @@
 """Plan a week: its inputs read, its kits and orders worked out, its workbooks written."""
 
-import os
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -8,17 +7,16 @@ from pathlib import Path
 
 from reconcile.memory import KeptChoices
 from reconcile.plan.ordering.hanging import placed_references
-from reconcile.sheets.finding import Located, input_files, located, located_by, stock_path
-from reconcile.sheets.inputs import read_inputs
+from reconcile.sheets.finding import input_files, located, located_by
 from reconcile.sheets.request import Request
 from reconcile.sheets.wholly_faulty import wholly_faulty
-from reconcile.values.problem import Place, Problem, Unusable
+from reconcile.values.problem import Place, Unusable
 from reconcile.values.stock.filled import FilledReturns
 from reconcile.values.week.results import Inputs, Week
 from reconcile.week import on_proposed_levels, plan_week
-from reconcile.work.book import read_book
+from reconcile.work.book import inputs_by, read_book
 from reconcile.work.chair import with_chairs
-from reconcile.work.marks import ledger_beside, mark_on
+from reconcile.work.remarks import finish_stopped
 from reconcile.work.stages import PLANNING, READING, WRITING, Stage, unwatched
 
 REPORTS = "reports"
@@ -55,24 +53,25 @@ def plan(
     ``with_chairs`` do.
     """
     stage(READING)
-    inputs = read_all(request)
+    inputs = read_all(request, finishes=remember)
     stage(PLANNING)
     planned = planned_week(inputs, remember=remember, proposed_levels=proposed_levels, even_for=even_for)
     refuse_no_job(planned, inputs)
-    return with_remarks(planned, inputs, request, finishes=remember)
+    return planned
 
 
-def read_all(request: Request) -> Inputs:
-    """What the sheets, the book, the chairs' records and orders say. Raises Unusable as their readers do."""
+def read_all(request: Request, *, finishes: bool = False) -> Inputs:
+    """What the sheets, the book, the chairs' records and orders say, with what the ledger has to say of them.
+
+    ``finishes``: a closing that was stopped is finished first; not by a run that writes nothing. Raises
+    Unusable as the readers do.
+    """
     places = located(request)
-    inputs = with_chairs(read_inputs(places, read_book(places)), places)
+    finished = finish_stopped(places) if finishes else []
+    inputs = with_chairs(inputs_by(places, read_book(places)), places)
+    if finished:
+        inputs = replace(inputs, problems=(*inputs.problems, *finished))
     return with_records(with_unplaced(inputs, request.folder / REPORTS))
-
-
-def with_remarks(planned: Week, inputs: Inputs, request: Request, *, finishes: bool = False) -> Week:
-    """The week with what the ledger has to say of the workbook; ``finishes``: as ``remarks_of_ledger``."""
-    remarks = remarks_of_ledger(inputs, located_by(inputs.settings, request), finishes=finishes)
-    return replace(planned, problems=(*planned.problems, *remarks)) if remarks else planned
 
 
 def refuse_no_job(planned: Week, inputs: Inputs) -> None:
@@ -116,20 +115,6 @@ def planned_week(
     if proposed_levels:
         inputs = on_proposed_levels(inputs, even_for)
     return plan_week(inputs, as_of or datetime.now(), KeptChoices() if remember else None)
-
-
-def remarks_of_ledger(inputs: Inputs, places: Located, *, finishes: bool = True) -> list[Problem]:
-    """What the ledger has to say of the stock workbook, also by its absence; nothing where neither is marked.
-
-    ``finishes``: an earlier closing that was stopped is finished first; not by a run that writes nothing.
-    """
-    workbook = stock_path(places)
-    if not os.path.lexists(ledger_beside(workbook)) and mark_on(workbook) is None:
-        return []
-    from reconcile.work.booking import ledger_remarks
-
-    digest = next((file.sha256 for file in inputs.files if file.role == "stock"), "")
-    return ledger_remarks(inputs.stock, workbook, digest, finishes=finishes)
 
 
 def write_week(

@@ -316,6 +316,22 @@ def test_nothing_is_held_where_the_jobs_workbook_is_open_elsewhere(tmp_path):
     assert held_now(folder) == []
 
 
+def test_what_is_refused_once_the_row_is_there_says_that_it_is_there(tmp_path, monkeypatch):
+    from reconcile.values.problem import Place, Unusable, problem
+    from reconcile.work.entries import holding
+
+    def busy(*_words):
+        raise Unusable(problem("ledger-busy", Place("stock-ledger.sqlite"), "Another run is writing."))
+
+    folder = shop(tmp_path / "shop", clips=4)
+    said("check", "J-200", *SIZES, "--date", WED, "--in", folder, "--hold")
+    monkeypatch.setattr(holding, "end_overtaken", busy)
+    told = refused("check", "J-200", "--in", folder, "--hold", "--into-jobs")
+    assert "ledger-busy" in told
+    assert "The row of J-200 is in jobs.xlsx, and counts." in told
+    assert held_now(folder) == ["J-200"]
+
+
 # --- at the same moment -------------------------------------------------------------------------------
 
 

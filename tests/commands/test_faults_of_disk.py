@@ -24,6 +24,7 @@ from python_calamine import CalamineWorkbook
 from typer.testing import CliRunner
 
 from reconcile.cli import app
+from reconcile.ledger.book import open_ledger
 from reconcile.memory import KeptChoices
 from reconcile.plan.solver.packing import Packed
 from reconcile.sheets.blanks.demo import copy_demo
@@ -245,6 +246,43 @@ def test_a_failing_call_holds_a_job_whole_or_not_at_all(shop, lasting) -> None:
         if not disk.failed:
             break
     assert held
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("lasting", [False, True], ids=["once", "from then on"])
+def test_a_failing_call_holds_a_job_and_writes_its_row_or_neither(shop, lasting) -> None:
+    words = ("check", "J-3", "--frame", "ZB-1", "--from", "10 in", "--to", "10 in", "--date", "2026-12-03",
+             "--hold", "--into-jobs", "--in", shop, *TODAY)  # fmt: skip
+    jobs, ledger = shop / "jobs.xlsx", shop / "stock-ledger.sqlite"
+    before = jobs.read_bytes()
+    assert call(*words).exit_code == 0
+    good = tables(jobs)
+    for number in count(1):
+        jobs.write_bytes(before)
+        ledger.unlink(missing_ok=True)
+        with faulty(Disk(number, FAULTS[number % 3], lasting=lasting)) as disk:
+            answer = call(*words)
+        assert "Traceback" not in answer.output
+        written = jobs.read_bytes() != before
+        if answer.exit_code == 0:
+            assert written
+        else:
+            assert answer.exit_code == UNUSABLE, answer.output
+            # The row may be there although the run was refused after it: then it counts.
+            told = "The row of J-3 is in jobs.xlsx, and counts." in " ".join(answer.stderr.split())
+            assert told == written, answer.stderr
+        assert tables(jobs) == good if written else not held_in(ledger)
+        if not disk.failed:
+            break
+    assert number > 5
+
+
+def held_in(path: Path) -> list[str]:
+    ledger = open_ledger(path, create=False)
+    if ledger is None:
+        return []
+    with ledger:
+        return [hold.row.job for hold in ledger.holds() if hold.stands]
 
 
 @pytest.mark.slow

@@ -9,7 +9,7 @@ from closing_shop import shop
 from reconcile.sheets import inputs as reading
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
-from reconcile.work import asking, explaining
+from reconcile.work import book
 from reconcile.work.explaining import explain
 
 FRIDAY = date(2026, 11, 27)
@@ -30,8 +30,7 @@ def reads(monkeypatch: pytest.MonkeyPatch) -> list[Request]:
         seen.append(places)
         return read(places, says)
 
-    monkeypatch.setattr(asking, "read_inputs", noted)
-    monkeypatch.setattr(explaining, "read_inputs", noted)
+    monkeypatch.setattr(book, "read_inputs", noted)
     return seen
 
 

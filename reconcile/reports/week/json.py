@@ -35,7 +35,9 @@ def answer_word(result: JobResult) -> str:
 
 
 def check_json(answer: Answer) -> str:
-    """One job's result, with the verdict in words, and where all of each missing part is and goes."""
+    """One job's result, with the verdict in words, where all of each missing part is and goes, and what the
+    ledger has to say of the stock sheet.
+    """
     result = answer.result
     job = job_object(result, unit_of(result, answer.week))
     told = {
@@ -44,6 +46,7 @@ def check_json(answer: Answer) -> str:
         "done_with": result.done_with or None,
         "missing": [{**lack_object(lack), **whereabouts_object(lack)} for lack in result.missing],
         "gives_way": result.gives_way or None,
+        "problems": [problem_object(fault) for fault in answer.week.ledger_remarks],
     }
     return json.dumps({"schema": SCHEMA, "answer": answer_word(result), **job, **told}, ensure_ascii=False)
 

@@ -8,7 +8,7 @@ from datetime import date
 from fractions import Fraction
 
 from reconcile.reports.week.cells_text import unread_text
-from reconcile.reports.writing.text import wrapped
+from reconcile.reports.writing.text import problem_screen, wrapped
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
     PUT_ASIDE,
@@ -185,6 +185,17 @@ def set_aside(week: Week) -> Iterator[str]:
     notices = sum(fault.severity == "notice" for fault in week.problems)
     if notices:
         yield wrapped(f"{count_text(notices, 'notice')} beside. All are in the report.")
+
+
+MOST_DIFFERENCES = 6
+
+
+def of_the_ledger(week: Week) -> str:
+    """What the ledger has to say of the stock sheet, part by part; "" where they agree."""
+    found = week.ledger_remarks
+    told = problem_screen(found[:MOST_DIFFERENCES])
+    more = len(found) - MOST_DIFFERENCES
+    return told if more <= 0 else f"{told}\nAnd {more} more: reconcile ledger --check names them all."
 
 
 # --- one job --------------------------------------------------------------------------------------

@@ -397,6 +397,13 @@ class Solution:
     by_hand_chairs: int = 0
 
 
+LEDGER_REMARKS = (
+    "closing-finished-late", "closing-workbook-lost", "closing-unfinished", "output-locked", "stock-outdated",
+    "ledger-lost", "ledger-older", "ledger-foreign", "ledger-differs-noticed", "order-differs-noticed",
+)  # fmt: skip
+"""Codes of what is said of the ledger and the stock sheet beside it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Week:
     """The whole answer; every report is made from this and computes nothing."""
@@ -442,6 +449,11 @@ class Week:
     def foot(self) -> PageFoot:
         """What stands at the foot of its workbooks' pages."""
         return PageFoot(self.period, self.as_of, self.settings.country or "")
+
+    @property
+    def ledger_remarks(self) -> tuple[Problem, ...]:
+        """What the ledger has to say of the stock sheet, part by part; nothing where they agree."""
+        return tuple(fault for fault in self.problems if fault.code in LEDGER_REMARKS)
 
     def on_proposal(self, part: str) -> bool:
         """Whether a part's levels are those proposed from use, not those of the sheet."""

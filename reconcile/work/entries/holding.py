@@ -5,7 +5,9 @@ in between is seen: if so the plan is made again, and the job is held only if it
 two people who ask for the last bolts at the same moment one holds them, and the other is told.
 """
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 
@@ -154,8 +156,19 @@ def written_into_jobs(hold: Hold, ledger: Ledger, places: Located, who: str) -> 
     notes it.
     """
     written = add_row(held_job(hold.row, RowPlace(COMMAND_LINE, "", 0)), hold.row.unit, places)
-    end_overtaken(ledger, read_all_jobs(places), who)
+    with row_told(hold.row.job, written.workbook):
+        end_overtaken(ledger, read_all_jobs(places), who)
     return written
+
+
+@contextmanager
+def row_told(number: str, workbook: Path) -> Iterator[None]:
+    """Whatever is refused once the row is there says that it is there."""
+    try:
+        yield
+    except Unusable as unusable:
+        did = f"The row of {number} is in {workbook.name}, and counts."
+        raise Unusable(*(replace(fault, did=did) for fault in unusable.problems)) from unusable
 
 
 def add_row(job: SaidJob, unit: str, places: Located) -> RowWritten:

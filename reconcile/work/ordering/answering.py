@@ -7,7 +7,6 @@ from pathlib import Path
 from reconcile.ledger.book import Beside
 from reconcile.plan.ordering.answering import Answering, with_answers
 from reconcile.sheets.finding import Located, located
-from reconcile.sheets.inputs import read_inputs
 from reconcile.sheets.orders.answers import read_answer
 from reconcile.sheets.request import Request
 from reconcile.values.orders.answers import AnsweredLine, KitChange
@@ -16,7 +15,7 @@ from reconcile.values.stock.movements import ORDERS, Closing, StockChange
 from reconcile.values.stock.parts import Due
 from reconcile.values.week.results import COMPLETE, SHORT, WAITS, Inputs, JobResult, Week
 from reconcile.week import plan_week
-from reconcile.work.book import read_book
+from reconcile.work.book import inputs_by, read_book
 from reconcile.work.booking import Posted, Posting, StockDesk, open_desk, post, refuse_old
 from reconcile.work.chair import with_chairs
 from reconcile.work.ordering.beside import orders_there
@@ -67,7 +66,7 @@ def book_answer(prepared: AnswerToBook, *, in_place: bool, take_differences: boo
 
 def kit_changes(places: Located, due: tuple[Due, ...]) -> tuple[KitChange, ...]:
     """What becomes of kits if this is what is on order: all jobs that count are planned before and after."""
-    inputs = with_chairs(read_inputs(places, read_book(places)), places)
+    inputs = with_chairs(inputs_by(places, read_book(places)), places)
     after = replace(inputs, stock=replace(inputs.stock, due=due))
     return changes_between(planned(inputs), planned(after))
 
