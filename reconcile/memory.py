@@ -56,7 +56,10 @@ class KeptChoices:
             return None
 
     def keep(self, question: str, answer: Packed) -> None:
-        told = {"taken": answer.taken, "by_hand": sorted(answer.by_hand)}
+        # As JSON reads it again, or the digest would be of keys in another order: of whole numbers 9 is
+        # before 10, of texts after.
+        told = {"taken": {str(mark): served for mark, served in answer.taken.items()}}
+        told |= {"by_hand": sorted(answer.by_hand)}
         whole = json.dumps({"digest": _digest(question, told), "answer": told})
         with suppress(OSError):
             self.folder.mkdir(parents=True, exist_ok=True)

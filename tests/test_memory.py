@@ -1,6 +1,11 @@
 """Choices kept from one run to the next: the same question, the same answer; anything else is worked out."""
 
+import tempfile
+from pathlib import Path
+
 import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
 
 from reconcile.memory import MOST_KEPT, KeptChoices
 from reconcile.plan.solver.packing import Ask, Bundle, Option, Packed, Resource, question_of
@@ -27,6 +32,18 @@ def test_an_answer_comes_back_as_it_was_kept(kept):
 def test_what_is_recalled_is_not_worked_out_again(kept):
     kept.keep(question_of(BUNDLES, RESOURCES), Packed({3: ((1,),)}))
     assert most_remembered(BUNDLES, RESOURCES, 10, kept).taken == {3: ((1,),)}
+
+
+@given(
+    st.dictionaries(st.integers(0, 200), st.lists(st.lists(st.integers(0, 3)).map(tuple)).map(tuple)),
+    st.frozensets(st.integers(0, 200)),
+)
+@example({9: ((1,),), 10: ()}, frozenset())  # of texts "10" is before "9"
+def test_whatever_is_kept_comes_back(taken, by_hand):
+    with tempfile.TemporaryDirectory() as folder:
+        kept, answer = KeptChoices(Path(folder)), Packed(taken, by_hand)
+        kept.keep("question", answer)
+        assert kept.recall("question") == answer
 
 
 @pytest.mark.parametrize(
