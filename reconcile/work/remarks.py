@@ -25,7 +25,10 @@ def finish_stopped(places: Located) -> list[Problem]:
     Nothing, and nothing loaded, where there is no ledger. What stands in its way is a notice. Raises
     Unusable: ledger-broken, ledger-busy.
     """
-    workbook = stock_path(places)
+    try:
+        workbook = stock_path(places)
+    except Unusable:
+        return []  # whoever reads the sheets names this, with all else that is missing
     if not os.path.lexists(ledger_beside(workbook)):
         return []
     from reconcile.ledger.book import open_ledger
