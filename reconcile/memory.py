@@ -58,8 +58,8 @@ class KeptChoices:
     def keep(self, question: str, answer: Packed) -> None:
         # As JSON reads it again, or the digest would be of keys in another order: of whole numbers 9 is
         # before 10, of texts after.
-        told = {"taken": {str(mark): served for mark, served in answer.taken.items()}}
-        told |= {"by_hand": sorted(answer.by_hand)}
+        taken = {str(mark): served for mark, served in answer.taken.items()}
+        told = {"taken": taken, "by_hand": sorted(answer.by_hand)}
         whole = json.dumps({"digest": _digest(question, told), "answer": told})
         with suppress(OSError):
             self.folder.mkdir(parents=True, exist_ok=True)

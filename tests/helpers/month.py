@@ -17,6 +17,7 @@ import openpyxl
 from books import workbook
 from closing_shop import FRAME, fill
 
+from reconcile.reports.closing.returns_book import write_returns_book
 from reconcile.sheets.finding import located
 from reconcile.sheets.jobs.question import Question
 from reconcile.sheets.request import Request
@@ -26,7 +27,7 @@ from reconcile.work.entries.closing import book_closing, prepare_closing
 from reconcile.work.entries.holding import ask_and_hold
 from reconcile.work.entries.releasing import release
 from reconcile.work.entries.undoing import undo
-from reconcile.work.planning import plan, write_week
+from reconcile.work.planning import plan
 
 JOINTED = """
 code = "QJ-1"
@@ -253,9 +254,12 @@ class Month:
         return plan(self.request(monday, folder), remember=False)
 
     def write(self, monday: date) -> tuple[Week, Path]:
+        """The week's returns workbook, as a run writes it; the other workbooks are not asked for here."""
         planned = self.plan(monday)
-        write_week(planned, self.request(monday), force=True)
-        return planned, self.folder / "reports" / f"returns-{name_of(monday)}.xlsx"
+        path = self.folder / "reports" / f"returns-{name_of(monday)}.xlsx"
+        path.parent.mkdir(exist_ok=True)
+        write_returns_book(planned, path)
+        return planned, path
 
     def hold(self, row: SheetRow) -> bool:
         frame, size_from, size_to = KINDS[row.kind]

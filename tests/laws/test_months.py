@@ -168,18 +168,24 @@ class Months(RuleBasedStateMachine):
         what=st.sampled_from(["move", "move", "copy", "delete", "mend", "add"]),
     )
     def change_the_jobs_sheet(self, row, at, what) -> None:
-        """A row gets another day, a second one, goes, or says something else; or there is a new one."""
-        rows = self.model.rows
-        at %= len(rows) or 1
-        if what == "add" or not rows:
-            self.last_number += 1
-            rows.append(replace(row, number=f"J-{self.last_number}"))
+        """A row gets another day, a second one, goes, or says something else; or there is a new one.
+
+        A sheet without rows is refused, and a row pasted twice is a fault of its own: neither is tried here.
+        """
+        rows = list(self.model.rows)
+        at %= len(rows)
+        if what == "add":
+            rows.append(replace(row, number=f"J-{self.last_number + 1}"))
         elif what == "delete":
             del rows[at]
         elif what == "copy":
             rows.append(replace(rows[at], day=row.day))
         else:
             rows[at] = replace(rows[at], **({"day": row.day} if what == "move" else {"kind": row.kind}))
+        if not rows or len(set(rows)) < len(rows):
+            return
+        self.last_number += what == "add"
+        self.model.rows[:] = rows
         self.month.write_jobs()
 
     @rule(row=ROWS)

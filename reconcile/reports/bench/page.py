@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cache
 from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -55,6 +56,7 @@ from reconcile.values.week.picks import PartPick
 from reconcile.values.week.results import Week
 
 if TYPE_CHECKING:
+    from jinja2 import Template
     from markupsafe import Markup
 
 TEMPLATE = "page.html"
@@ -100,18 +102,13 @@ def write_page(week: Week, path: Path, batch: Batch | None = None, drawn: "Drawn
 
 def page_text(week: Week, batch: Batch | None = None, drawn: "Drawn | None" = None) -> str:
     """The page as HTML. Every text from a sheet is escaped."""
-    from importlib.resources import files
-
-    from jinja2 import Environment, StrictUndefined
     from markupsafe import Markup
 
-    source = files("reconcile.reports.bench").joinpath(TEMPLATE).read_text("utf-8")
-    page = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     bodies = Bodies({} if drawn is None else drawn)
     cards = [shown(bench_card, bodies) for bench_card in bench_cards(week, batch.jobs if batch else None)]
     once = batch is None or batch.first
     remarks = PickRemarks(week.jobs if once else ())
-    return page.from_string(source).render(
+    return page_template().render(
         period=period_text(week),
         verdict=verdict(week),
         as_of=f"{day_text(week.as_of.date())} {week.as_of:%H:%M}",
@@ -134,6 +131,18 @@ def page_text(week: Week, batch: Batch | None = None, drawn: "Drawn | None" = No
         local_rules=LOCAL_RULES,
         signed=SIGNED,
     )
+
+
+@cache
+def page_template() -> "Template":
+    """The page's template, read and compiled once a run: a large week has many pages."""
+    from importlib.resources import files
+
+    from jinja2 import Environment, StrictUndefined
+
+    source = files("reconcile.reports.bench").joinpath(TEMPLATE).read_text("utf-8")
+    page = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    return page.from_string(source)
 
 
 Drawn = dict[tuple[object, ...], Drawing | None]
