@@ -18,10 +18,11 @@ from books import csv_file
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
-from order_shop import FULL_ORDERS, PLAIN_ORDERS, planned, shop, to_come
+from order_shop import FULL_ORDERS, PLAIN_ORDERS, shop, to_come
 
 from reconcile.ledger.book import open_ledger
 from reconcile.plan.ordering.standing import lines_of
+from reconcile.reports.orders.book import order_name, write_orders
 from reconcile.sheets.finding import located
 from reconcile.sheets.request import Request
 from reconcile.values.ledger.orders import CREDIT, CREDITED, REPLACEMENT
@@ -83,7 +84,10 @@ class Desk(RuleBasedStateMachine):
 
     @rule()
     def plan_and_place(self) -> None:
-        planned(self.folder)
+        reports = self.folder / "reports"
+        reports.mkdir(exist_ok=True)
+        week = plan(self.request)
+        write_orders(week, reports / order_name(week))  # the other workbooks are not asked for here
         try:
             prepared = prepare_placing(self.request, "all")
         except Unusable as unusable:
