@@ -12,7 +12,7 @@ from books import workbook
 from closing_shop import WEEKS, add, all_done, call, fill, fine, on_hand, refused, returns_of, shop
 
 from reconcile.ledger.book import ledger_path, open_ledger
-from reconcile.sheets.blanks.demo import copy_demo
+from reconcile.work.workshop.demo import copy_demo
 
 W49 = WEEKS[0]
 LEDGER = "stock-ledger.sqlite"

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from reconcile.sheets.blanks.demo import copy_demo
 from reconcile.values.catalogue import CODES
+from reconcile.work.workshop.demo import copy_demo
 
 RUN = "from reconcile.cli import main; main()"
 

@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 
 from reconcile.cli import app
 from reconcile.ledger.book import ledger_path, open_ledger
-from reconcile.sheets.blanks.demo import copy_demo
+from reconcile.work.workshop.demo import copy_demo
 
 STOCK = [
     ["part", "bin", "on hand", "allocated", "unit", "pack", "price", "currency"],

@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 
 import reconcile
 from reconcile.cli import app
-from reconcile.sheets.blanks.demo import copy_demo
+from reconcile.work.workshop.demo import copy_demo
 
 FRIDAY = date(2026, 11, 27)
 MONDAY = date(2026, 11, 23)

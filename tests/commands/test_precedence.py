@@ -7,9 +7,9 @@ import pytest
 from typer.testing import CliRunner
 
 from reconcile.cli import app
-from reconcile.sheets.blanks.demo import copy_demo
 from reconcile.sheets.inputs import read_inputs
 from reconcile.sheets.request import Request
+from reconcile.work.workshop.demo import copy_demo
 
 NAME, EXACT = "RECONCILE_EXACT_ONLY", "exact_only = true\npatience = 2.5\n"
 

@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 
 from reconcile.cli import app
 from reconcile.ledger.book import open_ledger
-from reconcile.sheets.blanks.demo import copy_demo
+from reconcile.work.workshop.demo import copy_demo
 
 LEDGER = "stock-ledger.sqlite"
 MOVED_TO = datetime(2026, 12, 2)

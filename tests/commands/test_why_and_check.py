@@ -7,7 +7,7 @@ import pytest
 from typer.testing import CliRunner
 
 from reconcile.cli import app
-from reconcile.sheets.blanks.demo import copy_demo
+from reconcile.work.workshop.demo import copy_demo
 
 TODAY = ("--today", "2026-11-27")
 

@@ -22,9 +22,9 @@ NUMBER_OF_CALL, RESULT = 8 * 15, 8 * 10
 GONE = -(10**9)
 """Where the child's call stands: ``orig_rax`` in struct user_regs_struct."""
 CALLS = {
-    1: "write", 18: "pwrite64", 20: "writev", 74: "fsync", 75: "fdatasync", 76: "truncate", 77: "ftruncate",
-    82: "rename", 84: "rmdir", 86: "link", 87: "unlink", 263: "unlinkat", 264: "renameat", 265: "linkat",
-    296: "pwritev", 316: "renameat2",
+    1: "write", 18: "pwrite64", 20: "writev", 40: "sendfile", 74: "fsync", 75: "fdatasync", 76: "truncate",
+    77: "ftruncate", 82: "rename", 84: "rmdir", 86: "link", 87: "unlink", 263: "unlinkat", 264: "renameat",
+    265: "linkat", 296: "pwritev", 316: "renameat2",
 }  # fmt: skip
 """Linux, x86-64: arch/x86/entry/syscalls/syscall_64.tbl."""
 

@@ -10,7 +10,6 @@ from typer.testing import CliRunner
 
 from reconcile.cli import app
 from reconcile.sheets.accepted import Acceptance, sheets_of
-from reconcile.sheets.blanks.demo import copy_demo
 from reconcile.sheets.files.books import open_book
 from reconcile.sheets.jobs.headings import JOBS
 from reconcile.sheets.jobs.rows import read_jobs
@@ -21,6 +20,7 @@ from reconcile.values.measure import inches
 from reconcile.values.problem import Unusable
 from reconcile.values.settings import Settings
 from reconcile.values.week.results import Tally
+from reconcile.work.workshop.demo import copy_demo
 
 TODAY = date(2026, 11, 27)
 TUESDAY = date(2026, 12, 1)

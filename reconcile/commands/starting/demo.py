@@ -31,8 +31,8 @@ def demo(
     """  # noqa: D301
 
     def run() -> int:
-        from reconcile.sheets.blanks.demo import copy_demo
         from reconcile.work.planning import plan, write_week
+        from reconcile.work.workshop.demo import copy_demo
 
         copy_demo(folder, force)
         request = replace(request_of(folder, today=DEMO_TODAY), count_cells=True)

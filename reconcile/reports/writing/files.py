@@ -99,7 +99,7 @@ def _make_folder(path: Path, made: list[Path]) -> None:
     while not _is_there(folder):
         missing.append(folder)
         folder = folder.parent
-    _clear_forgotten(folder)
+    clear_forgotten(folder)
     for lack in reversed(missing):
         try:
             lack.mkdir(exist_ok=True)
@@ -108,8 +108,8 @@ def _make_folder(path: Path, made: list[Path]) -> None:
         made.append(lack)
 
 
-def _clear_forgotten(folder: Path) -> None:
-    """Removes what a run that was killed here had not finished.
+def clear_forgotten(folder: Path) -> None:
+    """Removes the files, and folders, that a run that was killed here had not finished.
 
     At once where that run was one of this machine and is no longer there; else after a day.
     """
@@ -117,10 +117,13 @@ def _clear_forgotten(folder: Path) -> None:
         for path in folder.iterdir():
             found = _ASIDE.fullmatch(path.name)
             if found and (_is_over(found[1]) or path.stat().st_mtime < time.time() - FORGOTTEN):
-                path.unlink()
+                if path.is_dir() and not path.is_symlink():
+                    shutil.rmtree(path, ignore_errors=True)
+                else:
+                    path.unlink()
 
 
-def _name_aside(path: Path, ending: str) -> Path:
+def name_aside(path: Path, ending: str) -> Path:
     """Named by machine, process and a number, so that the next run knows whether it may be cleared."""
     return path.with_name(
         f".reconcile-{_machine()}{os.getpid() & 0xFFFFFFFF:08x}{next(_NUMBERS):04x}.{ending}"
@@ -147,7 +150,7 @@ def _is_over(ident: str) -> bool:
 
 def _place_aside(path: Path) -> Path:
     """An empty file in the same folder, so that the rename cannot cross disks, with the usual rights."""
-    temporary = _name_aside(path, "new")
+    temporary = name_aside(path, "new")
     try:
         temporary.touch(exist_ok=False)
     except OSError as fault:
@@ -194,7 +197,7 @@ def _keep_old(output: _Output) -> None:
     """A second name for the old file, if there is one; a copy on disks where a file has but one name."""
     if not output.path.exists():
         return
-    output.kept = _name_aside(output.path, "old")
+    output.kept = name_aside(output.path, "old")
     try:
         output.kept.hardlink_to(output.path)
     except OSError:
