@@ -148,3 +148,43 @@ def test_ctrl_c_while_writing_leaves_everything_as_it_was(shop: Path) -> None:  
     (shop / "under-way").unlink()
     assert (run.returncode, out, err) == (STOPPED, NOTHING_SAID, "Stopped.\n")
     assert files(shop) == before
+
+
+READING = """
+import sys, time, pathlib
+import reconcile.cli as cli, reconcile.sheets.files.child_reader as reader
+def slow(self, *words):
+    pathlib.Path(sys.argv[2], "under-way").touch()
+    time.sleep(30)
+reader.ChildBook.read = slow
+cli.main()
+"""
+CASES = Path(__file__).parents[1] / "cases" / "files"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP"])
+@pytest.mark.skipif(os.name == "nt", reason="other kinds of signals")
+def test_a_copy_of_a_workbook_is_gone_after_every_signal_that_can_be_caught(
+    shop: Path,  # noqa: F811
+    tmp_path: Path,
+    name: str,
+) -> None:
+    copies, before = tmp_path / "copies", files(shop)
+    copies.mkdir()
+    run = process(
+        "week", shop, "--stock", CASES / "stock.ods", *TODAY, code=READING,
+        env={**os.environ, "TMPDIR": str(copies)},
+    )  # fmt: skip
+    for _ in range(600):
+        if (shop / "under-way").exists():
+            break
+        time.sleep(0.05)
+    assert [path.name for path in copies.glob("reconcile-*/*")] == ["workbook.ods"]
+    run.send_signal(getattr(signal, name))
+    _, err = run.communicate(timeout=30)
+    assert run.returncode == 128 + getattr(signal, name)
+    assert "Traceback" not in err
+    assert list(copies.iterdir()) == []
+    (shop / "under-way").unlink()
+    assert files(shop) == before
