@@ -176,6 +176,7 @@ def whole_week(
         order_lines=inputs.order_lines,
         files=inputs.files,
         proposals=inputs.proposals,
+        unread_columns=inputs.unread_columns,
     )
 
 

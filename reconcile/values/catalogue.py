@@ -387,6 +387,20 @@ CODES: dict[str, Code] = {
         "Its column was not read.",
         "Correct the heading, or leave it if it is a column of your own.",
     ),
+    "options-unread": Code(
+        ERROR,
+        "A column of jobs is not read, and it names options that a frame knows: they decide which bolt fits.",
+        'a column "Fitted" with front rigging in it',
+        _NOTHING,
+        "Name the column in the settings, under options or under ignore of [headings].",
+    ),
+    "column-unread": Code(
+        NOTICE,
+        "A column is not read, and its cells look like sizes, sides, lengths, threads or bins.",
+        'a column "Width after" with 17 in in it',
+        "It was not read.",
+        "Name it in the settings, under one of our headings or under ignore of [headings].",
+    ),
     "heading-doubled": Code(
         ERROR, "Two columns match one heading.", "qty and on hand", _NOTHING, "Rename one of them."
     ),
@@ -1636,3 +1650,6 @@ CODES: dict[str, Code] = {
         "Count it again on the next sheet.",
     ),
 }
+
+WRONG_CHAIR = frozenset({"column-unread"})
+"""Notices of what can put a wrong part on a chair: the screen says them whole, before all others."""

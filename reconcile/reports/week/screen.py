@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from fractions import Fraction
 
-from reconcile.reports.week.cells_text import unread_text
+from reconcile.reports.week.cells_text import columns_unread, unread_text
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
@@ -27,7 +27,7 @@ from reconcile.reports.writing.wording import (
     torque_words,
     verdict,
 )
-from reconcile.values.catalogue import CODES
+from reconcile.values.catalogue import CODES, WRONG_CHAIR
 from reconcile.values.days import week_text
 from reconcile.values.frames.frame import Joint
 from reconcile.values.measure import length_text, quantity_text
@@ -70,7 +70,10 @@ USED_UP = ("extra", "disturbed")
 
 
 def week_screen(week: Week) -> str:
-    sections = (opening(week), counted_beside(week), short_by_day(week), to_order(week), set_aside(week))
+    sections = (
+        opening(week), looked_at_first(week), counted_beside(week), short_by_day(week), to_order(week),
+        set_aside(week), columns_unread(week.unread_columns),
+    )  # fmt: skip
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
 
 
@@ -112,6 +115,15 @@ def opening(week: Week) -> Iterator[str]:
     yield wrapped(f"Planned: {period_text(week)}, {first} to {last}. Today is {day_text(week.today)}.")
     if holds := held_text(week):
         yield wrapped(holds)
+
+
+def looked_at_first(week: Week) -> Iterator[str]:
+    """What can put a wrong part on a chair, whole."""
+    found = [fault for fault in week.problems if fault.code in WRONG_CHAIR]
+    if found:
+        yield "Look at this first: it can put a wrong part on a chair"
+    for fault in found:
+        yield wrapped(f"{fault.place}: {fault.says} {fault.do}", "  ", "    ")
 
 
 def held_text(week: Week) -> str:
@@ -195,7 +207,10 @@ def check_screen(answer: Answer) -> str:
     result, week = answer.result, answer.week
     if result.kit == DONE:
         return wrapped(opening_line(answer))
-    sections = (asked(answer), missing(result, week), kit(result, week), BENCH_CAUTIONS)
+    sections = (
+        asked(answer), looked_at_first(week), missing(result, week), kit(result, week),
+        columns_unread(week.unread_columns), BENCH_CAUTIONS,
+    )  # fmt: skip
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
 
 

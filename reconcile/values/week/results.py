@@ -16,6 +16,7 @@ from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Part, Stock
 from reconcile.values.trade_codes import rounded
+from reconcile.values.unread import UnreadColumn
 from reconcile.values.week.jobs import Choice, Job, Line, SaidJob, Steps
 from reconcile.values.week.page_foot import PageFoot
 
@@ -141,6 +142,8 @@ class Inputs:
     """Lines of orders by all that was booked of them."""
     unplaced: tuple["WrittenOrder", ...] = ()
     """Orders that were written in earlier weeks and not placed."""
+    unread_columns: tuple[UnreadColumn, ...] = ()
+    """Columns of the sheets that are not read, and that the settings do not leave out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -434,6 +437,8 @@ class Week:
     open_orders: OrderList = NOTHING_OPEN
     """All that is on its way, and what hangs on it; nothing in an answer about one job."""
     order_lines: tuple["OrderLine", ...] = ()
+    """As in ``Inputs``."""
+    unread_columns: tuple[UnreadColumn, ...] = ()
     """As in ``Inputs``."""
     placed_orders: frozenset[str] = frozenset()
     """Folded numbers of all orders that were placed or given up, or stand in the sheet."""
