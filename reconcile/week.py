@@ -177,6 +177,7 @@ def whole_week(
         files=inputs.files,
         proposals=inputs.proposals,
         unread_columns=inputs.unread_columns,
+        unlisted={**planner.unlisted, **planner.racks.wanted},
     )
 
 

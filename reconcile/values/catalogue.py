@@ -1016,6 +1016,13 @@ CODES: dict[str, Code] = {
         "It was added up as it stands; nothing is there for kits.",
         "Count the bin.",
     ),
+    "part-set-aside": Code(
+        NOTICE,
+        "A part is wanted, and every row of stock that has it was set aside.",
+        "SP-100, whose on hand says forty",
+        "None is taken to be there, and none is ordered: nobody knows what lies there.",
+        "Mend the row before you order.",
+    ),
     "part-not-listed": Code(
         NOTICE,
         "A frame names a part that stock does not list.",

@@ -200,7 +200,7 @@ def part_object(result: PartResult) -> dict[str, object]:
     }
     return {
         "part": part.number,
-        "new": part.new,
+        "new": part.new and not part.aside,
         "unit": part.unit,
         **{name: plain_number(value) for name, value in numbers.items()},
         "to_come": [
@@ -221,6 +221,7 @@ def part_object(result: PartResult) -> dict[str, object]:
             {"job": risk.job, "date": risk.day.isoformat(), "quantity": plain_number(risk.quantity)}
             for risk in result.at_risk
         ],
+        **({"set_aside": [str(row.place) for row in part.aside]} if part.aside else {}),
     }
 
 

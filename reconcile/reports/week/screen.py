@@ -14,11 +14,14 @@ from reconcile.reports.writing.wording import (
     PUT_ASIDE,
     after_a_look,
     amount_of,
+    aside_text,
     asked_text,
     below_word,
+    bins_aside_text,
     choice_text,
     count_text,
     day_text,
+    mend_text,
     period_text,
     proposed_text,
     some_of,
@@ -72,7 +75,7 @@ USED_UP = ("extra", "disturbed")
 def week_screen(week: Week) -> str:
     sections = (
         opening(week), looked_at_first(week), counted_beside(week), short_by_day(week), to_order(week),
-        set_aside(week), columns_unread(week.unread_columns),
+        to_mend(week),        set_aside(week), columns_unread(week.unread_columns),
     )  # fmt: skip
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
 
@@ -173,10 +176,22 @@ def to_order(week: Week) -> Iterator[str]:
         yield wrapped(f"To come, for later weeks, not ordered now: {count_text(waiting, 'part')}.")
 
 
+def to_mend(week: Week) -> Iterator[str]:
+    """What lacks and is not ordered, for nobody knows what lies in the rows that were set aside."""
+    lacking = [part for part in week.parts if part.part.to_mend and part.want]
+    if lacking:
+        yield "Not ordered: mend these rows of stock first"
+    for result in lacking:
+        amount = f"{quantity_text(result.want):>5} {result.part.unit}  {result.part.number}"
+        yield wrapped(f"{amount}  {aside_text(result.part)}", "    ", " " * 12)
+
+
 def order_part(result: PartResult) -> Iterator[str]:
     packs = f" ({count_text(result.packs, 'pack')})" if result.part.pack != 1 else ""
     amount = f"{quantity_text(result.order):>5} {result.part.unit}{packs}  {result.part.number}"
     yield wrapped(f"{amount}{lateness(result)}", "    ", " " * 12)
+    if aside := bins_aside_text(result.part):
+        yield wrapped(f"not counted: {aside}", " " * 12)
 
 
 def lateness(result: PartResult) -> str:
@@ -329,11 +344,7 @@ def missing(result: JobResult, week: Week) -> Iterator[str]:
         yield "To be ordered" if result.kit == TO_ORDER else "Missing"
     for lack in result.missing:
         part = find_part(lack.part, week)
-        lead = (
-            "no lead time known"
-            if part.lead_time is None
-            else f"lead time {count_text(part.lead_time, 'working day')}"
-        )
+        lead = lead_text(part)
         yield wrapped(f"{quantity_text(lack.quantity):>5} {part.unit}  {lack.part}  ({lead})", "  ", " " * 12)
         yield from reasons(lack, result)
     if result.awaited:
@@ -342,6 +353,14 @@ def missing(result: JobResult, week: Week) -> Iterator[str]:
         unit = find_part(relied.part, week).unit
         amount = f"{quantity_text(relied.quantity):>5} {unit}  {relied.part}"
         yield wrapped(f"{amount}  from {source_text(relied.source)}, {day_text(relied.day)}", "  ", " " * 12)
+
+
+def lead_text(part: Part) -> str:
+    if part.to_mend:
+        return "set aside in stock"
+    if part.lead_time is None:
+        return "no lead time known"
+    return f"lead time {count_text(part.lead_time, 'working day')}"
 
 
 def reasons(lack: Missing, result: JobResult) -> Iterator[str]:
@@ -356,9 +375,10 @@ def reasons(lack: Missing, result: JobResult) -> Iterator[str]:
 
 def shelf_text(part: Part) -> str:
     if part.new:
-        return "stock does not list it"
+        return mend_text(part) if part.to_mend else "stock does not list it"
     allocated = f", {quantity_text(part.allocated)} of them allocated" if part.allocated else ""
-    return f"on hand {quantity_text(part.on_hand)}{allocated}"
+    aside = f"; not counted: {told}" if (told := bins_aside_text(part)) else ""
+    return f"on hand {quantity_text(part.on_hand)}{allocated}{aside}"
 
 
 def takers_text(known: Whereabouts, result: JobResult) -> str:
@@ -394,6 +414,8 @@ def due_text(known: Whereabouts, result: JobResult) -> str:
 def help_text(lack: Missing) -> str:
     """By when it has to be ordered; or from which day it is there, if it is ordered today."""
     known = lack.whereabouts
+    if known is not None and known.part.to_mend:
+        return ""
     if lack.order_by is not None:
         return f"order by {day_text(lack.order_by)}"
     if known is not None and known.ordered_today is not None:
@@ -402,10 +424,7 @@ def help_text(lack: Missing) -> str:
 
 
 def find_part(number: str, week: Week) -> Part:
-    listed = week.stock.parts.get(number)
-    return listed or next(
-        (part.part for part in week.parts if part.part.number == number), Part(number, new=True)
-    )
+    return week.stock.parts.get(number) or week.unlisted.get(number) or Part(number, new=True)
 
 
 def kit(result: JobResult, week: Week) -> Iterator[str]:
@@ -475,7 +494,7 @@ def fate(served: ServedLine) -> str:
 
 def bins_text(part: Part, counts: bool = True) -> str:
     if part.new:
-        return ", not listed by stock"
+        return f": {aside_text(part)}" if part.to_mend else ", not listed by stock"
     named = [
         f"{each.name} ({quantity_text(each.on_hand)})" if counts else each.name
         for each in part.bins

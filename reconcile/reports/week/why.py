@@ -9,6 +9,7 @@ from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
     PUT_ASIDE,
+    aside_text,
     asked_text,
     day_text,
     engaged_text,
@@ -191,6 +192,8 @@ def choice_text(choice: Choice, line: Line, unit: str, week: Week) -> str:
 
 def cells_of(part: Part) -> str:
     """The cells that say how much of a part there is."""
+    if part.to_mend:
+        return aside_text(part)
     return ", ".join(str(each.place.cell("on hand")) for each in part.bins) or "not listed by stock"
 
 
@@ -213,7 +216,7 @@ def why_part(result: PartResult, takings: tuple[Taking, ...], week: Week) -> str
 
 
 def shelf_figures(part: Part, week: Week) -> Iterator[str]:
-    if not part.bins:
+    if not part.bins and not part.aside:
         yield "  on the shelf: 0, for stock does not list it"
     for each in part.bins:
         allocated = f", {quantity_text(each.allocated)} allocated" if each.allocated else ""
@@ -222,6 +225,10 @@ def shelf_figures(part: Part, week: Week) -> Iterator[str]:
             f"{named}{quantity_text(each.on_hand)} {part.unit}{allocated}  [{each.place.cell('on hand')}]",
             "  ",
         )
+    for row in part.aside:
+        named = f"{'' if row.part == part.number else f'{row.part}, '}row {row.row}"
+        placed = f", bin {row.bin}" if row.bin else ""
+        yield wrapped(f"{named} is set aside (cell {row.place.cell}){placed}  [{row.place}]", "  ")
     for due in week.stock.due:
         if due.part == part.number:
             yield wrapped(
@@ -288,6 +295,9 @@ def order_figures(result: PartResult, week: Week) -> Iterator[str]:
         if level is not None and row is not None:
             source = PROPOSED if name in proposed else str(row.cell(name))
             yield wrapped(f"{name} {quantity_text(level)}  [{source}]", "  ")
+    if part.to_mend and result.want:
+        yield f"  want {quantity_text(result.want)}, not ordered: mend it first"
+        return
     if not result.order:
         yield "  nothing to order"
         return

@@ -440,6 +440,8 @@ class Week:
     """As in ``Inputs``."""
     unread_columns: tuple[UnreadColumn, ...] = ()
     """As in ``Inputs``."""
+    unlisted: Mapping[str, Part] = field(default_factory=dict)
+    """By number the parts that are wanted, and that no row of stock can be used for."""
     placed_orders: frozenset[str] = frozenset()
     """Folded numbers of all orders that were placed or given up, or stand in the sheet."""
 
