@@ -1233,6 +1233,13 @@ CODES: dict[str, Code] = {
         "No spacers are planned for it.",
         'List them, or state per_step = "0 in".',
     ),
+    "frame-sides-doubtful": Code(
+        NOTICE,
+        "A measure whose name says depth or height has two sides, so that each rail gets half of the change.",
+        "seat depth with sides = 2",
+        _KEPT,
+        "If both rails change alike, write sides = 1, and count bolts and stacks of both rails together.",
+    ),
     "frame-most-or-depth": Code(
         NOTICE,
         "A joint gives the most engagement; if that is the depth of the thread, a bolt may reach the bottom.",
@@ -1658,5 +1665,5 @@ CODES: dict[str, Code] = {
     ),
 }
 
-WRONG_CHAIR = frozenset({"column-unread"})
+WRONG_CHAIR = frozenset({"column-unread", "frame-sides-doubtful"})
 """Notices of what can put a wrong part on a chair: the screen says them whole, before all others."""

@@ -66,7 +66,9 @@ def nothing_to_explain(name: str, planned: Week) -> Problem:
         )
         return call_fault("NAME", says)
     if (aside := planned.stock.aside.get(name)) is not None:
-        rows = "; ".join(f"{name}, row {row.row}, is set aside (cell {row.place.cell})" for row in aside.aside)
+        rows = "; ".join(
+            f"{name}, row {row.row}, is set aside (cell {row.place.cell})" for row in aside.aside
+        )
         return call_fault("NAME", f"{rows}. Mend it, then ask again.")
     known = [*(job.job.number for job in (*planned.jobs, *planned.others)), *planned.stock.parts]
     like = nearest(name, known)

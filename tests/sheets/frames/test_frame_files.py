@@ -526,17 +526,17 @@ def test_the_offending_value_is_repeated(tmp_path, old, new, shown):
 
 
 def test_two_adjustments_of_one_name_are_refused(tmp_path):
-    text = (FRAMES / "two-adjustments.toml").read_text(encoding="utf-8").replace("arm height", "Seat Height")
+    text = (FRAMES / "two-adjustments.toml").read_text(encoding="utf-8").replace("arm height", "Seat Width")
     assert found(faults(tmp_path, text)) == [("frame-value", "adjustment[2].name")]
 
 
 def test_an_option_is_listed_once_for_a_joint(tmp_path):
-    text = (FRAMES / "rigid-depth.toml").read_text(encoding="utf-8").replace("Tray mount", "SIDE guard")
+    text = (FRAMES / "rigid-metric.toml").read_text(encoding="utf-8").replace("Tray mount", "SIDE guard")
     assert found(faults(tmp_path, text)) == [("frame-value", f"{J1}.lengthen[2].option")]
 
 
 def test_the_least_engagement_by_rule_of_thumb_bounds_the_bolt_too(tmp_path):
-    text = (FRAMES / "rigid-depth.toml").read_text(encoding="utf-8")
+    text = (FRAMES / "rigid-metric.toml").read_text(encoding="utf-8")
     assert found(faults(tmp_path, text.replace('length     = "30 mm"', 'length = "28 mm"'))) == []
     (problem,) = faults(tmp_path, text.replace('length     = "30 mm"', 'length = "27.9 mm"'))
     assert (problem.code, problem.place.cell) == ("frame-bolt-outside", f"{J1}.length")
