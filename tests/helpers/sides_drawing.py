@@ -34,7 +34,7 @@ def box(x: float, y: float, wide: float, high: float, fill: str = TUBE) -> str:
     return f'<rect x="{x}" y="{y}" width="{wide}" height="{high}" fill="{fill}" stroke="{EDGE}"/>'
 
 
-def stack(x: float, y: float, wide: float, high: float, count: int, along: str) -> str:  # noqa: PLR0913, PLR0917
+def stack(x: float, y: float, wide: float, high: float, count: int, along: str) -> str:  # noqa: PLR0917
     """So many spacers side by side (``along`` x) or one on the other (y)."""
     return "".join(
         box(x + (n * wide if along == "x" else 0), y + (n * high if along == "y" else 0), wide, high, SPACER)
