@@ -221,11 +221,12 @@ def job_result(planned: Planned, verdict: Verdict, cuts: Cuts, *apart: Problem |
     """``apart``: what is to be said of it beside what its row says."""
     steps = planned.explosion.steps
     assert steps is not None  # a job without steps was set aside
+    lines = cuts.lines(planned, verdict.serving)
     return JobResult(
         planned.job,
         verdict.kit,
         steps,
-        together(verdict.serving.lines) if planned.explosion.whole_job else verdict.serving.lines,
+        together(lines) if planned.explosion.whole_job else lines,
         verdict.missing,
         verdict.awaited,
         earliest=verdict.earliest,

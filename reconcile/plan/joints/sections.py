@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from reconcile.plan.joints.cautions import cautioned
 from reconcile.plan.kits.bundles import Serving
 from reconcile.plan.needs.choices import threaded_length
 from reconcile.plan.needs.demands import Planned, Planner
@@ -183,17 +184,27 @@ def bolts_in(own: list[ServedLine], part_of: PartOf) -> list[tuple[str, Bolt]]:
 
 
 class Cuts:
-    """Cuts of jobs; jobs of one kind that are served alike share theirs."""
+    """Cuts of jobs, and their lines with what the joints caution; jobs served alike share theirs."""
 
     def __init__(self, planner: Planner) -> None:
         self._planner = planner
-        self._made: dict[int, tuple[JointCut, ...]] = {}
+        self._made: dict[int, tuple[tuple[JointCut, ...], tuple[ServedLine, ...]]] = {}
 
     def of(self, planned: Planned, serving: Serving) -> tuple[JointCut, ...]:
         """The cuts of a job's joints; none for a job that changes nothing."""
+        return self._found(planned, serving)[0]
+
+    def lines(self, planned: Planned, serving: Serving) -> tuple[ServedLine, ...]:
+        """The lines of a job, those of bolts with what their joints caution."""
+        return self._found(planned, serving)[1]
+
+    def _found(
+        self, planned: Planned, serving: Serving
+    ) -> tuple[tuple[JointCut, ...], tuple[ServedLine, ...]]:
         found = self._made.get(serving.number)
         if found is None:
-            found = self._made[serving.number] = self._make(planned, serving.lines)
+            cuts = self._make(planned, serving.lines)
+            found = self._made[serving.number] = cuts, cautioned(serving.lines, cuts)
         return found
 
     def _make(self, planned: Planned, lines: tuple[ServedLine, ...]) -> tuple[JointCut, ...]:

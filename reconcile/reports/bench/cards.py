@@ -22,7 +22,7 @@ from reconcile.reports.writing.wording import (
     torque_words,
 )
 from reconcile.values.frames.frame import Frame, Joint
-from reconcile.values.frames.sections import VERDICTS, WELL, JointCut, Section
+from reconcile.values.frames.sections import NO_TORQUE, VERDICTS, JointCut, Section
 from reconcile.values.measure import decimal_text, length_text, near_text
 from reconcile.values.stock.lines import REPLACE
 from reconcile.values.stock.parts import Part
@@ -61,7 +61,6 @@ ANSWERS = {
 }
 DO_NOT_OPEN = "Kit not complete: do not open the chair."
 WAIT_FIRST = "Do not open the chair before these are here:"
-NO_TORQUE = "torque not given in the frame file: ask before you tighten"
 KINDS = {
     "bolt": "bolt", "spacer": "spacer", "cover": "cover", "sized": "seat part",
     "extra": "use", "disturbed": REPLACE,
@@ -518,8 +517,8 @@ class CardDesk:
 def faults_of(cut: JointCut) -> Iterator[str]:
     """What is not well before or after, in words."""
     for when, section in (("Before", cut.before), *(("After", each) for each in cut.after)):
-        if section is not None and section.verdict not in WELL:
-            yield f"{when}: {VERDICTS[section.verdict]}"
+        if section is not None and section.doubt:
+            yield f"{when}: {section.doubt}"
 
 
 # --- texts ----------------------------------------------------------------------------------------------

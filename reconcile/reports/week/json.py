@@ -1,11 +1,13 @@
 """The result as one JSON object: strings for ids, unit codes and ISO dates, numbers for quantities."""
 
 import json
+from collections.abc import Iterable
 from fractions import Fraction
 
 from reconcile.reports.writing.json_text import SCHEMA, iso, problem_object
 from reconcile.reports.writing.wording import source_text
 from reconcile.values.measure import length_text, plain_number
+from reconcile.values.unread import UnreadColumn
 from reconcile.values.week.results import (
     COMPLETE,
     DONE,
@@ -44,8 +46,31 @@ def check_json(answer: Answer) -> str:
         "done_with": result.done_with or None,
         "missing": [{**lack_object(lack), **whereabouts_object(lack)} for lack in result.missing],
         "gives_way": result.gives_way or None,
+        "cautions": cautions_of((result,)),
     }
     return json.dumps({"schema": SCHEMA, "answer": answer_word(result), **job, **told}, ensure_ascii=False)
+
+
+def cautions_of(results: Iterable[JobResult]) -> list[dict[str, str]]:
+    """What is to be cautioned of the lines of jobs, each caution with its line."""
+    return [
+        {
+            "job": result.job.number, "do": served.line.do, "what": served.line.what,
+            "name": served.line.name, "side": served.line.side, "says": caution,
+        }
+        for result in results
+        for served in result.lines
+        for caution in served.all_cautions
+    ]  # fmt: skip
+
+
+def unread_object(column: UnreadColumn) -> dict[str, object]:
+    return {
+        "where": str(column.place),
+        "heading": column.heading,
+        "cells": column.cells,
+        "looks_like": column.looks or None,
+    }
 
 
 def lack_object(lack: Missing) -> dict[str, object]:
@@ -97,6 +122,8 @@ def result(week: Week) -> dict[str, object]:
         "problems": [problem_object(fault) for fault in week.problems],
         "rows": {sheet: tally_object(sheet, week) for sheet in week.rows},
         "cells": [account_object(cell) for cell in week.cells],
+        "unread_columns": [unread_object(column) for column in week.unread_columns],
+        "cautions": cautions_of(week.jobs),
         **({} if week.proposals is None else {"levels": applied_object(week)}),
     }
 

@@ -24,6 +24,7 @@ from reconcile.reports.writing.wording import (
     mend_text,
     period_text,
     proposed_text,
+    sentences,
     some_of,
     source_text,
     substitute_text,
@@ -466,8 +467,8 @@ def kit_line(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
     yield wrapped(f"{'in ' if line.do == 'fit' else 'out'}  {ends}", "  ", " " * 9)
     for offered in substitute_text(served, unit):
         yield wrapped(f"SUBSTITUTE: {offered}. A qualified technician must agree.", " " * 9)
-    for caution in served.cautions:
-        yield wrapped(f"Caution: {caution}.", " " * 9)
+    for caution in served.all_cautions:
+        yield wrapped(f"Caution: {sentences((caution,))}", " " * 9)
 
 
 def served_by(number: str, quantity: Fraction, served: ServedLine, week: Week) -> str:

@@ -399,7 +399,7 @@ def _goes_to(served: ServedLine) -> str:
 
 def _caution_text(served: ServedLine, unit: str) -> str:
     offered = [f"{text}: {AGREE}" for text in substitute_text(served, unit, TIMES)]
-    cautions = [*offered, *served.cautions]
+    cautions = [*offered, *served.all_cautions]
     if (
         served.line.do == "remove"
         and CHECK_WHAT_COMES_OFF.rstrip(".").lower() not in " ".join(cautions).lower()

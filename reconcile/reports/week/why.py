@@ -13,6 +13,7 @@ from reconcile.reports.writing.wording import (
     asked_text,
     day_text,
     engaged_text,
+    sentences,
     source_text,
 )
 from reconcile.values.frames.frame import Adjustment, Frame, Joint
@@ -124,6 +125,8 @@ def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) ->
     )
     if line.what == "bolt" and line.joint is not None:
         yield from bolt_figures(line, line.joint, result, unit)
+    for caution in served.all_cautions:
+        yield wrapped(f"Caution: {sentences((caution,))}", "    ")
     if line.do == "fit":
         yield from choice_figures(served, unit, week)
     elif line.look_first:

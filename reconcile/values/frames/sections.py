@@ -39,6 +39,13 @@ WELL = (HOLDS, FILLED, STANDS_PAST, UNKNOWN)
 """Verdicts that ask for nothing to be done."""
 
 
+AT_ITS_MOST = (
+    "The bolt goes in as far as the frame maker allows; if that is the depth of the thread, it reaches the"
+    " bottom."
+)
+NO_TORQUE = "torque not given in the frame file: ask before you tighten"
+
+
 @dataclass(frozen=True, slots=True)
 class Slice:
     """One layer under the head. ``name`` is an option or a part, "" where nothing tells it."""
@@ -119,6 +126,14 @@ class Section:
         if self.most is not None and self.engagement > self.most:
             return self._too_far
         return self._held
+
+    @property
+    def doubt(self) -> str:
+        """What is to be cautioned of it, in words; "" where the bolt sits well."""
+        verdict = self.verdict
+        if verdict == FILLED:
+            return AT_ITS_MOST
+        return "" if verdict in WELL else VERDICTS[verdict]
 
     @property
     def _too_far(self) -> str:

@@ -157,6 +157,13 @@ class ServedLine:
     cautions: tuple[str, ...] = ()
     served: tuple[tuple[Choice, Fraction], ...] = ()
     """The choices that serve it, and how much of the line each serves."""
+    at_joint: tuple[str, ...] = ()
+    """What its joint cautions: how the bolt sits in it, and that no torque is given."""
+
+    @property
+    def all_cautions(self) -> tuple[str, ...]:
+        """What every output says that names the part."""
+        return (*self.cautions, *self.at_joint)
 
 
 @dataclass(frozen=True, slots=True)
