@@ -28,6 +28,7 @@ from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Stock
 from reconcile.values.unread import UnreadColumn
 from reconcile.values.week.results import InputFile, Inputs
+from reconcile.values.words import fold
 
 T = TypeVar("T")
 
@@ -174,15 +175,25 @@ def _read_jobs(found: Located, book: Book, says: BookSays = NO_BOOK) -> JobsRead
 
 
 def knows(number: str, inputs: Inputs) -> bool:
-    return number in inputs.unread_jobs or any(job.number == number for job in inputs.jobs)
+    return is_unread(number, inputs) or any(fold(job.number) == fold(number) for job in inputs.jobs)
+
+
+def is_unread(number: str, inputs: Inputs) -> bool:
+    """Whether a row of that number was set aside when it was read."""
+    return any(fold(number) == fold(unread) for unread in inputs.unread_jobs)
 
 
 def faults_of_job(number: str, inputs: Inputs, problems: tuple[Problem, ...]) -> list[Problem]:
     """The errors for which the numbered job was set aside, wherever it was; of a held one too."""
     file = next(each.name for each in inputs.files if each.role == "jobs")
     rows = {
-        *((file, row) for row in inputs.unread_jobs.get(number, ())),
-        *((job.place.file, job.place.row) for job in inputs.jobs if job.number == number),
+        *(
+            (file, row)
+            for unread, rows in inputs.unread_jobs.items()
+            if fold(unread) == fold(number)
+            for row in rows
+        ),
+        *((job.place.file, job.place.row) for job in inputs.jobs if fold(job.number) == fold(number)),
     }
     return [
         fault

@@ -1023,6 +1023,15 @@ CODES: dict[str, Code] = {
         "None is taken to be there, and none is ordered: nobody knows what lies there.",
         "Mend the row before you order.",
     ),
+    "part-renamed": Code(
+        NOTICE,
+        "A part lies in a bin in the very quantity of another part, which the sheet has no more.",
+        "B14-250X, 30 each in B-18, as B14-250 was",
+        "They are taken for two parts: what ledger, frame files and orders say of one does not count for the"
+        " other.",
+        "If only the number was changed, write the old one again; or change it in frame files and orders too,"
+        " and take the difference over with the next closing.",
+    ),
     "part-not-listed": Code(
         NOTICE,
         "A frame names a part that stock does not list.",
@@ -1665,5 +1674,5 @@ CODES: dict[str, Code] = {
     ),
 }
 
-WRONG_CHAIR = frozenset({"column-unread", "frame-sides-doubtful"})
+WRONG_CHAIR = frozenset({"column-unread", "frame-sides-doubtful", "part-renamed"})
 """Notices of what can put a wrong part on a chair: the screen says them whole, before all others."""

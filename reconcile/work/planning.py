@@ -19,6 +19,7 @@ from reconcile.week import on_proposed_levels, plan_week
 from reconcile.work.book import read_book
 from reconcile.work.chair import with_chairs
 from reconcile.work.marks import ledger_beside, mark_on
+from reconcile.work.naming import part_called
 from reconcile.work.stages import PLANNING, READING, WRITING, Stage, unwatched
 
 REPORTS = "reports"
@@ -114,7 +115,8 @@ def planned_week(
 ) -> Week:
     """The week of inputs that were read. With ``remember``, choices of kits are kept for the next run."""
     if proposed_levels:
-        inputs = on_proposed_levels(inputs, even_for)
+        named = [part_called(number, inputs.stock.parts, "--even-for") for number in even_for]
+        inputs = on_proposed_levels(inputs, named)
     return plan_week(inputs, as_of or datetime.now(), KeptChoices() if remember else None)
 
 

@@ -91,7 +91,8 @@ def card_text(part: str, book: "Ledger", json: bool) -> str:
     from reconcile.work.ledger import card_of
 
     entries = card_of(part, book)
-    return card_json(part, entries) if json else card_screen(part, entries)
+    number = entries[0].movement.part
+    return card_json(number, entries) if json else card_screen(number, entries)
 
 
 def closings_text(book: "Ledger") -> str:
