@@ -12,6 +12,7 @@ from reconcile.plan.kits.verdicts import Kits, Verdict, give_kits
 from reconcile.plan.needs.demands import Planned, Planner
 from reconcile.plan.needs.grades import differing, grades_told
 from reconcile.plan.needs.left import together
+from reconcile.plan.needs.mixed import stacks_told, unlike_stacks
 from reconcile.plan.orders.shortfalls import Users, part_results, parts_named, serve_all, supplies_for
 from reconcile.plan.solver.packing import Memory
 from reconcile.values.problem import Problem, problem
@@ -38,7 +39,7 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
         job_result(each, verdict, cuts, late.get(place))
         for place, (each, verdict) in enumerate(zip(planned, settled.kits.verdicts, strict=True))
     )
-    planner.problems += [*late.values(), *differing(results)]
+    planner.problems += [*late.values(), *differing(results), *unlike_stacks(results)]
     alone = tuple(part_results(inputs, planner, settled.demands, settled.servings, settled.chosen))
     parts, rounds = ordered_together(alone, inputs)
     week = whole_week(planner, as_of, results, parts, settled.solution)
@@ -140,7 +141,11 @@ def promise(
     cuts = Cuts(planner)
     late = out_of_turn(everyone, kits.verdicts)
     jobs = tuple(job_result(everyone[place], kits.verdicts[place], cuts, late.get(place)) for place in own)
-    planner.problems += [*(late[place] for place in own if place in late), *differing(jobs)]
+    planner.problems += [
+        *(late[place] for place in own if place in late),
+        *differing(jobs),
+        *unlike_stacks(jobs),
+    ]
     week = whole_week(planner, as_of, (), (), Solution(kits.proven, kits.gap, *kits.by_hand))
     return replace(week, jobs=jobs)
 
@@ -236,6 +241,7 @@ def job_result(planned: Planned, verdict: Verdict, cuts: Cuts, *apart: Problem |
             *planned.notices,
             *(each.says for each in apart if each),
             *grades_told(verdict.serving.lines),
+            *stacks_told(verdict.serving.lines, planned.explosion.found),
         ),
         gives_way=verdict.gives_way,
         cuts=cuts.of(planned, verdict.serving),

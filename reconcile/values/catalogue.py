@@ -799,6 +799,13 @@ CODES: dict[str, Code] = {
         "The steps that come off are counted; none of their pieces is counted as back to stock.",
         "Look at the chair first, and write what it has into the column spacers now.",
     ),
+    "stacks-differ": Code(
+        NOTICE,
+        "Stacks of one joint that are as thick do not consist of the same spacers.",
+        "1 x SP-100 on the left, 2 x SP-050 on the right",
+        _KEPT,
+        "Check that both are as thick, or exchange pieces so that they are alike.",
+    ),
     "bolt-unknown": Code(
         NOTICE,
         "Stock has several grades or finishes of the bolt that comes out, and nothing says which it is.",

@@ -117,7 +117,7 @@ class Item:
         if self.kind == "disturbed":
             return f"{REPLACE}: {amount}"
         if self.kind == "extra":
-            return amount
+            return f"use {amount}"
         return self.what if amount == "1" else f"{amount} {TIMES} {self.what}"
 
 

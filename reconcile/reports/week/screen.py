@@ -36,7 +36,7 @@ from reconcile.values.days import week_text
 from reconcile.values.frames.frame import Joint
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
-from reconcile.values.week.jobs import LEFT_OVER, NOT_CLOSED, PART_DONE, SaidJob
+from reconcile.values.week.jobs import LEFT_OVER, NOT_CLOSED, PART_DONE, Line, SaidJob
 from reconcile.values.week.results import (
     COMPLETE,
     DONE,
@@ -464,11 +464,18 @@ def kit_line(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
         ends = f"{asked} {parts or ' or '.join(line.named)}"
     else:
         ends = ": ".join(each for each in (asked, fate(served), parts) if each)
-    yield wrapped(f"{'in ' if line.do == 'fit' else 'out'}  {ends}", "  ", " " * 9)
+    yield wrapped(f"{way_of(line):<3}  {ends}", "  ", " " * 9)
     for offered in substitute_text(served, unit):
         yield wrapped(f"SUBSTITUTE: {offered}. A qualified technician must agree.", " " * 9)
     for caution in served.all_cautions:
         yield wrapped(f"Caution: {sentences((caution,))}", " " * 9)
+
+
+def way_of(line: Line) -> str:
+    """Whether something comes out, goes in, or is used up by measure: nobody lays 0.1 mL into a chair."""
+    if line.do != "fit":
+        return "out"
+    return "use" if line.what == "extra" and line.unit != "each" else "in"
 
 
 def served_by(number: str, quantity: Fraction, served: ServedLine, week: Week) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from reconcile.reports.week.screen import USED_UP, find_part, missing, opening_line
+from reconcile.reports.week.screen import USED_UP, find_part, missing, opening_line, way_of
 from reconcile.reports.week.why_order import lot_figures, next_break_figure, rounds_figures
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import (
@@ -112,7 +112,7 @@ def found_figures(joint: JointFound, unit: str, job: Job) -> Iterator[str]:
 def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) -> Iterator[str]:
     line, unit = served.line, frame.unit
     where = ", ".join(each for each in (line.side, line.name) if each)
-    verb = "in" if line.do == "fit" else "out"
+    verb = way_of(line)
     thing = asked_text(served, line.quantity, unit, " of ")
     if line.what in USED_UP:
         thing = f"{thing} {' or '.join(line.named)}"

@@ -299,7 +299,7 @@ def test_a_joints_note_is_told_where_its_bolts_go_in_and_each_side_is_tightened(
         ("sized", "seat sling", "1", "seat sling"),
         ("sized", "seat sling", "2", "2 × seat sling"),
         ("disturbed", "replace on reassembly", "6", "replace on reassembly: 6"),
-        ("extra", "use", "0.1 mL", "0.1 mL"),
+        ("extra", "use", "0.1 mL", "use 0.1 mL"),
     ],
 )
 def test_a_thing_is_counted_in_words_of_the_trade(kind, what, amount, told):
