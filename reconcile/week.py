@@ -17,6 +17,7 @@ from reconcile.plan.orders.shortfalls import Users, part_results, parts_named, s
 from reconcile.plan.solver.packing import Memory
 from reconcile.values.problem import Problem, problem
 from reconcile.values.week.jobs import SaidJob, Steps
+from reconcile.values.week.picks import PartPick
 from reconcile.values.week.results import DONE, SHORT, Inputs, JobResult, PartResult, Solution, Taking, Week
 
 
@@ -147,7 +148,21 @@ def promise(
         *unlike_stacks(jobs),
     ]
     week = whole_week(planner, as_of, (), (), Solution(kits.proven, kits.gap, *kits.by_hand))
-    return replace(week, jobs=jobs)
+    return replace(week, jobs=jobs, picks=picks_beside(jobs, everyone, kits, own, shop))
+
+
+def picks_beside(
+    jobs: Sequence[JobResult], everyone: Sequence[Planned], kits: Kits, own: Sequence[int], shop: Shop
+) -> tuple[PartPick, ...]:
+    """What the one job that is asked about takes from which bin, the others having taken in their turn."""
+    from reconcile.plan.flows.picks import Takes, picks_of
+
+    others = (
+        Takes(planned.job.order, verdict.serving.takes, verdict.awaited, verdict.missing)
+        for place, (planned, verdict) in enumerate(zip(everyone, kits.verdicts, strict=True))
+        if place not in own and verdict.kit != SHORT
+    )
+    return picks_of(jobs[0], others, shop.parts) if len(jobs) == 1 else ()
 
 
 def whole_week(

@@ -37,7 +37,7 @@ def problems(
         meant = called(code, CODES) if code else ""
         if meant is None:
             like = ", ".join(nearest(code, CODES)) or "none"
-            raise Unusable(call_fault("CODE", f"There is no code {code!r}. Nearest: {like}."))
+            raise Unusable(call_fault("the code", f"There is no code {code!r}. Nearest: {like}."))
         say(catalogue_screen(meant))
         return Status.FINE
 

@@ -23,7 +23,7 @@ from reconcile.sheets.wholly_faulty import wholly_faulty
 from reconcile.values.frames.frame import Adjustment, Disturbed, Extra, Frame, Joint
 from reconcile.values.ledger.standing import BookSays
 from reconcile.values.measure import Amount
-from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.problem import COMMAND_LINE, Place, Problem, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Stock
 from reconcile.values.unread import UnreadColumn
@@ -198,7 +198,8 @@ def faults_of_job(number: str, inputs: Inputs, problems: tuple[Problem, ...]) ->
     return [
         fault
         for fault in problems
-        if fault.severity == "error" and (fault.place.file, row_of(fault.place.cell)) in rows
+        if fault.severity == "error"
+        and (fault.place.file == COMMAND_LINE or (fault.place.file, row_of(fault.place.cell)) in rows)
     ]
 
 

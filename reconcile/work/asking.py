@@ -181,13 +181,13 @@ def unknown(question: Question, places: Located, says: BookSays) -> list[Problem
     if question.number:
         return [no_such_job(question.number, read_all_jobs(places, says))]
     says_how = "A job is named by its number, or described by --frame, --from (or --asset) and --to."
-    return [call_fault("JOB", says_how)]
+    return [call_fault("the job's number", says_how)]
 
 
 def no_such_job(number: str, every: JobsRead) -> Problem:
     like = nearest(number, (job.number for job in (*every.jobs, *every.done)))
     says = f"The jobs sheet has no job {number!r}." + (f" Nearest: {', '.join(like)}." if like else "")
-    return call_fault("JOB", says)
+    return call_fault("the job's number", says)
 
 
 def is_named(job: SaidJob, number: str) -> bool:

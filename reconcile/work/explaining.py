@@ -66,13 +66,13 @@ def nothing_to_explain(name: str, planned: Week) -> Problem:
         says = (
             f"{name} is neither needed by a job that counts nor to be ordered; there is nothing to explain."
         )
-        return call_fault("NAME", says)
+        return call_fault("the name", says)
     if (aside := planned.stock.aside.get(name)) is not None:
         rows = "; ".join(
             f"{name}, row {row.row}, is set aside (cell {row.place.cell})" for row in aside.aside
         )
-        return call_fault("NAME", f"{rows}. Mend it, then ask again.")
+        return call_fault("the name", f"{rows}. Mend it, then ask again.")
     known = [*(job.job.number for job in (*planned.jobs, *planned.others)), *planned.stock.parts]
     like = nearest(name, known)
     says = f"{name!r} is neither a job nor a part." + (f" Nearest: {', '.join(like)}." if like else "")
-    return call_fault("NAME", says)
+    return call_fault("the name", says)

@@ -59,7 +59,7 @@ def card_of(part: str, book: Ledger) -> list[Entry]:
     if not entries:
         like = book.like(part)
         says = f"The ledger has no part {part!r}." + (f" Nearest: {', '.join(like)}." if like else "")
-        raise Unusable(call_fault("PART", says))
+        raise Unusable(call_fault("the part's number", says))
     return list(entries)
 
 

@@ -6,7 +6,7 @@ and what goes in is told apart by the parts, where these are known.
 """
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from reconcile.plan.joints.cautions import cautioned
@@ -14,6 +14,7 @@ from reconcile.plan.kits.bundles import Serving
 from reconcile.plan.needs.choices import threaded_length
 from reconcile.plan.needs.demands import Planned, Planner
 from reconcile.plan.needs.lines import find_adjustment, kind_of
+from reconcile.standards import drive_of
 from reconcile.values.frames.frame import Adjustment, Joint
 from reconcile.values.frames.sections import (
     COMES_OUT,
@@ -68,7 +69,8 @@ def cuts_of(
                 for served_line in served
                 if served_line.line.joint is joint and served_line.line.side == opening.side
             ]
-            cuts.append(cut(joint, opening, own, part_of))
+            made = cut(joint, opening, own, part_of)
+            cuts.append(replace(made, drive=drive_of(joint.thread, joint.head)))
     return tuple(cuts)
 
 

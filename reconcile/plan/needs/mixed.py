@@ -14,7 +14,7 @@ Pieces = tuple[tuple[str, Fraction], ...]
 
 
 def stacks_told(lines: Iterable[ServedLine], found: Iterable[JointFound]) -> tuple[str, ...]:
-    """A sentence for each joint that has unlike stacks of one thickness, on its sides or between chairs.
+    """A sentence for joints that have unlike stacks of one thickness, on their sides or between chairs.
 
     Stacks of which nobody knows what they consist of are compared by what goes in alone.
     """
@@ -27,9 +27,11 @@ def stacks_told(lines: Iterable[ServedLine], found: Iterable[JointFound]) -> tup
         for pieces in stacks_after(own[1], joint, known):
             key = (name, known is not None, thickness_of(pieces, joint))
             alike.setdefault(key, {}).setdefault(pieces, []).append(side)
-    return tuple(
-        told(joints[name], thick, stacks) for (name, _, thick), stacks in alike.items() if len(stacks) > 1
-    )
+    names: dict[str, list[str]] = {}
+    for (name, _, thick), stacks in alike.items():
+        if len(stacks) > 1:
+            names.setdefault(told(joints[name], thick, stacks), []).append(name)
+    return tuple(f"{', '.join(own)}: {says}" for says, own in names.items())
 
 
 def by_stack(lines: Iterable[ServedLine]) -> dict[tuple[str, str], tuple[Joint, list[ServedLine]]]:
@@ -69,13 +71,13 @@ def thickness_of(pieces: Pieces, joint: Joint) -> Fraction:
 
 
 def told(joint: Joint, thick: Fraction, stacks: Mapping[Pieces, list[str]]) -> str:
-    """``upper front: stacks of 1 in are not alike: left SP-100, right 2 x SP-050; check ...``"""
+    """``stacks of 1 in are not alike: left SP-100, right 2 x SP-050; check ...``"""
     kinds = ", ".join(
         " ".join(filter(None, (" and ".join(filter(None, dict.fromkeys(sides))), pieces_text(pieces))))
         for pieces, sides in stacks.items()
     )
     length = length_text(thick, joint.thread.unit)
-    return f"{joint.name}: stacks of {length} are not alike: {kinds}; check that they are as thick."
+    return f"stacks of {length} are not alike: {kinds}; check that they are as thick."
 
 
 def pieces_text(pieces: Pieces) -> str:

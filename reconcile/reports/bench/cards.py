@@ -21,6 +21,7 @@ from reconcile.reports.writing.wording import (
     source_text,
     torque_words,
 )
+from reconcile.values.frames.drive import Drive
 from reconcile.values.frames.frame import Frame, Joint
 from reconcile.values.frames.sections import NO_TORQUE, VERDICTS, JointCut, Section
 from reconcile.values.measure import decimal_text, length_text, near_text
@@ -246,7 +247,11 @@ class Maker:
 
     def __init__(self, week: Week) -> None:
         self._week = week
-        self._parts = {**week.stock.parts, **{part.part.number: part.part for part in week.parts}}
+        self._parts = {
+            **week.stock.parts,
+            **week.unlisted,
+            **{part.part.number: part.part for part in week.parts},
+        }
         self._picked = picked(week.picks)
 
     def card(self, result: JobResult, anchor: str) -> BenchCard:
@@ -299,12 +304,10 @@ class Maker:
         amount = amount_of(awaited.quantity, self.part(awaited.part))
         return f"{amount}: {source_text(awaited.source)}, there on {day_text(awaited.day)}"
 
-    def bins(self, result: JobResult, number: str) -> str:
-        """The bins that this job's share of a part is picked from; else all bins of the part."""
-        bins = self._picked.get((result.job.number, number))
-        if bins:
-            return bins_text(bins, self.part(number).unit)
-        return self.home(number)
+    def picked_of(self, result: JobResult) -> dict[str, list[tuple[str, Fraction]]]:
+        """By part, where this job's share of it comes from."""
+        job = result.job.number
+        return {number: list(bins) for (whose, number), bins in self._picked.items() if whose == job}
 
     def home(self, number: str) -> str:
         """Where a part is kept."""
@@ -371,6 +374,8 @@ class CardDesk:
     def __init__(self, maker: Maker, result: JobResult, frame: Frame, anchor: str) -> None:
         self._maker, self._result, self._frame, self._anchor = maker, result, frame, anchor
         self._boxes = 0
+        self._to_pick = maker.picked_of(result)
+        """What no line of the card has taken yet."""
 
     def joints(self) -> Iterator[JointCard]:
         """A card for each joint that is opened, its sides together."""
@@ -389,7 +394,7 @@ class CardDesk:
                 number,
                 joint.name,
                 sides_text(sides),
-                bolt_text(joint, sided=any(sides)),
+                bolt_text(joint, next((cut.drive for cut in cuts if cut.drive), None), sided=any(sides)),
                 self._torque(torque),
                 (*self._own_bolts(cuts), *self._items(lines)),
                 tuple(self._views(cuts)),
@@ -424,6 +429,7 @@ class CardDesk:
         """Equal lines of the two sides share an item; each side keeps its own box."""
         groups: dict[tuple[object, ...], list[tuple[str, str]]] = {}
         looks: dict[tuple[object, ...], tuple[ServedLine, str, bool]] = {}
+        amounts: dict[tuple[object, ...], Fraction] = {}
         for served in lines:
             for number, quantity, substitute in shares_of(served):
                 line = served.line
@@ -431,9 +437,28 @@ class CardDesk:
                 unit = self._maker.part(number).unit if number else served.line.unit
                 groups.setdefault(key, []).append((served.line.side, amount_text(quantity, unit)))
                 looks[key] = (served, number, substitute)
-        return tuple(self._item(*looks[key], sides) for key, sides in groups.items())
+                amounts[key] = amounts.get(key, Fraction(0)) + quantity
+        return tuple(
+            self._item(*looks[key], self._bins(looks[key], amounts[key]), sides)
+            for key, sides in groups.items()
+        )
 
-    def _item(self, served: ServedLine, number: str, substitute: bool, sides: list[tuple[str, str]]) -> Item:
+    def _bins(self, look: tuple[ServedLine, str, bool], quantity: Fraction) -> str:
+        """Where so much of a part comes from: the bins of the job's share that no earlier line has emptied.
+
+        Of a job that picks none, all bins of the part.
+        """
+        served, number, _ = look
+        if not number or served.line.do != "fit":
+            return ""
+        left = self._to_pick.get(number)
+        if left is None:
+            return self._maker.home(number)
+        return bins_text(taken_of(left, quantity), self._maker.part(number).unit) if left else ""
+
+    def _item(
+        self, served: ServedLine, number: str, substitute: bool, bins: str, sides: list[tuple[str, str]]
+    ) -> Item:
         line, maker = served.line, self._maker
         coming = maker.waits(self._result, number) if line.do == "fit" and number else ()
         what = what_text(line, self._frame.unit, served, number)
@@ -445,7 +470,7 @@ class CardDesk:
             what,
             number,
             look_for(maker.part(number), line) if number else "",
-            maker.bins(self._result, number) if number and line.do == "fit" else "",
+            bins,
             self._goes_to(line, number),
             "; ".join(coming),
             substitute,
@@ -514,6 +539,19 @@ class CardDesk:
         return next((each for cut in cuts for each in cut.after if each.part in numbers), None)
 
 
+def taken_of(left: list[tuple[str, Fraction]], wanted: Fraction) -> Bins:
+    """So much off the bins that are left, in their order; they are emptied by it."""
+    taken: list[tuple[str, Fraction]] = []
+    while left and wanted > 0:
+        name, there = left.pop(0)
+        share = min(there, wanted)
+        taken.append((name, share))
+        if there > share:
+            left.insert(0, (name, there - share))
+        wanted -= share
+    return tuple(taken)
+
+
 def faults_of(cut: JointCut) -> Iterator[str]:
     """What is not well before or after, in words."""
     for when, section in (("Before", cut.before), *(("After", each) for each in cut.after)):
@@ -529,11 +567,12 @@ def sides_text(sides: Iterable[str]) -> str:
     return " and ".join(dict.fromkeys(side for side in sides if side))
 
 
-def bolt_text(joint: Joint, *, sided: bool) -> str:
-    """``1/4-20 UNC socket cap, SAE 8; 2 bolts a side``."""
+def bolt_text(joint: Joint, drive: Drive | None, *, sided: bool) -> str:
+    """``1/4-20 UNC socket cap, SAE 8; 2 bolts a side; key 3/16 in (ASME B18.3, not measured)``."""
     grades = f", {' or '.join(joint.grades)}" if joint.grades else ""
     many = f"{count_text(joint.bolts, 'bolt')}{' a side' if sided else ''}"
-    return f"{joint.thread} {joint.head}{grades}; {many}"
+    turned = f"; {drive}" if drive else ""
+    return f"{joint.thread} {joint.head}{grades}; {many}{turned}"
 
 
 def shares_of(served: ServedLine) -> Iterator[tuple[str, Fraction, bool]]:

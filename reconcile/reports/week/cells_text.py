@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterator, Sequence
 
-from reconcile.reports.writing.text import WIDTH, wrapped
+from reconcile.reports.writing.text import width, wrapped
 from reconcile.reports.writing.wording import count_text, some_of
 from reconcile.values.unread import UnreadColumn
 from reconcile.values.week.results import Ignored, SheetAccount
@@ -65,7 +65,7 @@ def ignore_lines(headings: Sequence[str]) -> Iterator[str]:
     """The line for the settings; where it would be too wide, one that goes on between two headings."""
     quoted = [json.dumps(heading, ensure_ascii=False) for heading in headings]
     line = f"  ignore = [{', '.join(quoted)}]"
-    if len(line) <= WIDTH:
+    if len(line) <= width():
         yield line
         return
     yield "  ignore = ["

@@ -47,6 +47,16 @@ def check_json(answer: Answer) -> str:
         "missing": [{**lack_object(lack), **whereabouts_object(lack)} for lack in result.missing],
         "gives_way": result.gives_way or None,
         "cautions": cautions_of((result,)),
+        "bins": [
+            {
+                "bin": name,
+                "part": pick.part.number,
+                "quantity": plain_number(quantity),
+                "unit": pick.part.unit,
+            }
+            for pick in answer.week.picks
+            for name, quantity in pick.bins
+        ],
     }
     return json.dumps({"schema": SCHEMA, "answer": answer_word(result), **job, **told}, ensure_ascii=False)
 

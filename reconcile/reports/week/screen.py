@@ -14,6 +14,7 @@ from reconcile.reports.writing.wording import (
     PUT_ASIDE,
     after_a_look,
     amount_of,
+    amount_text,
     aside_text,
     asked_text,
     below_word,
@@ -54,7 +55,7 @@ from reconcile.values.week.results import (
     Week,
     Whereabouts,
 )
-from reconcile.values.words import fold
+from reconcile.values.words import fold, natural
 
 BENCH_CAUTIONS = (
     "Follow the frame maker's instructions; local rules come first.",
@@ -225,7 +226,7 @@ def check_screen(answer: Answer) -> str:
         return wrapped(opening_line(answer))
     sections = (
         asked(answer), looked_at_first(week), missing(result, week), kit(result, week),
-        columns_unread(week.unread_columns), BENCH_CAUTIONS,
+        columns_unread(week.unread_columns), by_bin(week), BENCH_CAUTIONS,
     )  # fmt: skip
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
 
@@ -451,6 +452,9 @@ def kit_heading(served: ServedLine, week: Week, result: JobResult) -> Iterator[s
     figure = torque_words(joint, result.lines) if joint else ""
     torque = f"  (torque {figure}: {frame.source})" if figure else ""
     yield wrapped(f"{where.capitalize()}{torque}", "", "  ")
+    drives = (cut.drive for cut in result.cuts if joint is not None and cut.joint.ident == joint.ident)
+    if drive := next(filter(None, drives), None):
+        yield wrapped(f"Turned by: {drive}", "  ", " " * 9)
     if joint is not None and joint.note:
         yield wrapped(f"Note: {joint.note}", "  ", " " * 9)
 
@@ -476,6 +480,18 @@ def way_of(line: Line) -> str:
     if line.do != "fit":
         return "out"
     return "use" if line.what == "extra" and line.unit != "each" else "in"
+
+
+def by_bin(week: Week) -> Iterator[str]:
+    """All that the job takes from the shelf, bin by bin: what is laid out is counted once."""
+    taken: dict[str, list[str]] = {}
+    for pick in week.picks:
+        for name, quantity in pick.bins:
+            taken.setdefault(name, []).append(f"{amount_text(quantity, pick.part.unit)} {pick.part.number}")
+    if taken:
+        yield "By bin, for the whole job"
+    for name in sorted(taken, key=natural):
+        yield wrapped(f"{name or 'no bin given':<8}  {', '.join(taken[name])}", "  ", " " * 12)
 
 
 def served_by(number: str, quantity: Fraction, served: ServedLine, week: Week) -> str:

@@ -11,6 +11,7 @@ from reconcile.reports.writing.wording import (
     PUT_ASIDE,
     aside_text,
     asked_text,
+    count_text,
     day_text,
     engaged_text,
     sentences,
@@ -125,6 +126,8 @@ def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) ->
     )
     if line.what == "bolt" and line.joint is not None:
         yield from bolt_figures(line, line.joint, result, unit)
+    if line.joint is not None and line.joint.note and line.what == "bolt" and line.do == "fit":
+        yield wrapped(f"note: {line.joint.note}  [{frame.file}!{line.joint.key}.note]", "    ")
     for caution in served.all_cautions:
         yield wrapped(f"Caution: {sentences((caution,))}", "    ")
     if line.do == "fit":
@@ -275,6 +278,12 @@ def later_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[s
         yield from days_told(result.later, takings)
 
 
+def order_text(result: PartResult) -> str:
+    """``200 in 4 packs``; ``1`` of a part that comes singly."""
+    packs = "" if result.part.pack == 1 else f" in {count_text(result.packs, 'pack')}"
+    return f"{quantity_text(result.order)}{packs}"
+
+
 def order_figures(result: PartResult, week: Week) -> Iterator[str]:
     part, position = result.part, result.position
     row = part.bins[0].place if part.bins else None
@@ -305,7 +314,7 @@ def order_figures(result: PartResult, week: Week) -> Iterator[str]:
         yield "  nothing to order"
         return
     yield wrapped(
-        f"want {quantity_text(result.want)}, so order {quantity_text(result.order)} in {result.packs} packs",
+        f"want {quantity_text(result.want)}, so order {order_text(result)}",
         "  ",
     )
     yield from lot_figures(result)

@@ -1,5 +1,7 @@
-"""Text for a terminal 80 columns wide. Plain ASCII of our own; a part number is never broken."""
+"""Text for a terminal, as wide as it is; 80 columns where there is none. A part number is never broken."""
 
+import shutil
+import sys
 import textwrap
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -7,12 +9,27 @@ from pathlib import Path
 from reconcile.values.problem import Problem
 
 WIDTH = 80
+"""Columns where nobody looks on, in a pipe or a file."""
+NARROWEST, WIDEST = 40, 120
+"""Lines are no shorter than can hold a part with its quantity, and no longer than can be read."""
+
+
+def width() -> int:
+    """How wide the terminal is in which the text will stand."""
+    try:
+        seen = sys.stdout.isatty()
+    except (AttributeError, ValueError):  # there is none, or it is closed
+        seen = False
+    if not seen:
+        return WIDTH
+    with_default = shutil.get_terminal_size((WIDTH, 24))
+    return min(max(with_default.columns, NARROWEST), WIDEST)
 
 
 def wrapped(text: str, indent: str = "", hang: str | None = None) -> str:
     """Wrapped at blanks alone: a long word overhangs rather than being cut."""
     return textwrap.fill(
-        text, WIDTH, initial_indent=indent, subsequent_indent=indent if hang is None else hang,
+        text, width(), initial_indent=indent, subsequent_indent=indent if hang is None else hang,
         break_long_words=False, break_on_hyphens=False,
     )  # fmt: skip
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from reconcile.values.frames.drive import Drive
 from reconcile.values.frames.frame import Joint
 from reconcile.values.stock.parts import Thread
 
@@ -173,4 +174,6 @@ class JointCut:
     after: tuple[Section, ...]
     own_bolt: bool = False
     """The bolt that comes out is put back."""
+    drive: Drive | None = None
+    """What its bolts are turned by, where the standard of their head tells it."""
     why_none: str = ""

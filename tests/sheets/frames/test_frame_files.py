@@ -89,7 +89,7 @@ def test_every_key_of_a_joint_becomes_an_exact_value():
     assert (plate.length, plate.per_step, plate.grip) == (inches("5/4"), inches("1/2"), inches("3/4"))
     assert plate.engagement == Engagement(inches("3/8"), inches("5/8"))
     assert plate.spacers == (SpacerKind("SPW-050", inches("1/2")), SpacerKind("SPW-100", inches(1)))
-    assert (plate.reuse, plate.spacer_reuse, plate.torque) == (True, True, "8 N*m")
+    assert (plate.reuse, plate.spacer_reuse, plate.torque) == (True, True, "8 N·m")
     assert plate.extras == (Extra("LOCK-MED", Amount(Fraction(1, 10), "mL")),)
     tube = width.joints[1]
     assert (tube.bolts, tube.stacks, tube.reuse, tube.spacer_reuse, tube.grades) == (1, 2, False, False, ())
@@ -281,7 +281,7 @@ def test_nut_washers_depth_hands_and_checks_become_values(tmp_path):
         2,
         "dry thread",
     )
-    assert (crossbar.torque, crossbar.torques) == ("", (("SAE 8", "9 N*m"), ("SAE 5", "7 N*m")))
+    assert (crossbar.torque, crossbar.torques) == ("", (("SAE 8", "9 N·m"), ("SAE 5", "7 N·m")))
     assert [(used.part, used.quantity.value) for used in crossbar.used_with_bolt] == [
         ("NUT-LK-14", 1),
         ("WSH-14", 2),
@@ -377,18 +377,18 @@ def test_a_range_that_is_mistyped_does_not_try_stacks_for_ever(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("grade", "torque"), [("SAE 8", "9 N*m"), ("sae 5", "7 N*m"), ("SAE 2", ""), ("", "")]
+    ("grade", "torque"), [("SAE 8", "9 N·m"), ("sae 5", "7 N·m"), ("SAE 2", ""), ("", "")]
 )
 def test_a_torque_by_grade_is_given_for_that_grade_alone(tmp_path, grade, torque):
     assert torque_for(nutted(tmp_path)[0].adjustments[0].joints[0], grade) == torque
 
 
-@pytest.mark.parametrize(("grade", "torque"), [("SAE 8", "9 N*m"), ("SAE 5", ""), ("", "")])
+@pytest.mark.parametrize(("grade", "torque"), [("SAE 8", "9 N·m"), ("SAE 5", ""), ("", "")])
 def test_a_plain_torque_holds_for_the_first_grade_listed(tmp_path, grade, torque):
     by_grade = '{ "SAE 8" = "9 N*m", "gr 5" = "7 N*m" }'
     plain = nutted(tmp_path, by_grade, '"9 N*m"')[0].adjustments[0].joints[0]
     assert torque_for(plain, grade) == torque
-    assert torque_for(replace(plain, grades=()), grade) == "9 N*m"
+    assert torque_for(replace(plain, grades=()), grade) == "9 N·m"
 
 
 # One fault at a time.
