@@ -28,7 +28,7 @@ from reconcile.values.orders.written import WrittenOrder
 from reconcile.values.problem import COMMAND_LINE, Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import ORDERS, RECEIVED, SENT_BACK, Closing, Movement, StockChange
 from reconcile.values.stock.parts import Part
-from reconcile.values.words import fold
+from reconcile.values.words import called, fold, nearest
 from reconcile.work.booking import Posting, StockDesk, open_desk, refuse_old
 from reconcile.work.ordering.beside import orders_there
 from reconcile.work.ordering.books import find_order, order_books
@@ -157,6 +157,8 @@ def lines_meant(what: str, lines: Lines, option: str) -> list[OrderLine]:
 def typed_arrivals(what: str, typed: Typed, desk: StockDesk, lines: Lines) -> list[ArrivedLine]:
     day = typed.day or desk.today
     place = Place(COMMAND_LINE, "", "--received")
+    if typed.came:
+        typed = replace(typed, came=known_part(typed.came, desk, Place(COMMAND_LINE, "", "--came")).number)
     if what == NOTHING_ORDERED:
         if not typed.came or typed.quantity is None:
             says = "Say what came and how many: --came PART --quantity N."
@@ -239,17 +241,21 @@ def came_part(arrival: ArrivedLine, desk: StockDesk) -> Part:
 
 
 def known_part(number: str, desk: StockDesk, place: Place) -> Part:
-    part = desk.read.stock.parts.get(number)
-    if part is None:
+    parts = desk.read.stock.parts
+    found = called(number, parts)
+    if found is None:
+        like = nearest(number, parts)
         says = f"The stock sheet has no row for {number} that can be used."
+        says += f" Nearest: {', '.join(like)}." if like else ""
         raise Unusable(problem("movement-part-unknown", place, says, found=number))
-    return part
+    return parts[found]
 
 
 def bin_of(part: Part, name: str, place: Place) -> str:
     """The bin that was named, else the part's first."""
     names = [each.name for each in part.bins]
-    if name and name not in names:
+    found = called(name, names) if name else names[0]
+    if found is None:
         says = f"The stock sheet has no bin {name} of {part.number}; there is {', '.join(names)}."
         raise Unusable(problem("movement-bin-unknown", place, says, found=name))
-    return name or names[0]
+    return found
