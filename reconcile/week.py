@@ -12,7 +12,7 @@ from reconcile.plan.kits.verdicts import Kits, Verdict, give_kits
 from reconcile.plan.needs.demands import Planned, Planner
 from reconcile.plan.needs.grades import differing, grades_told
 from reconcile.plan.needs.left import together
-from reconcile.plan.needs.mixed import stacks_told, unlike_stacks
+from reconcile.plan.needs.mixed import unlike_stacks
 from reconcile.plan.orders.shortfalls import Users, part_results, parts_named, serve_all, supplies_for
 from reconcile.plan.solver.packing import Memory
 from reconcile.values.problem import Problem, problem
@@ -241,12 +241,12 @@ def job_result(planned: Planned, verdict: Verdict, cuts: Cuts, *apart: Problem |
     """``apart``: what is to be said of it beside what its row says."""
     steps = planned.explosion.steps
     assert steps is not None  # a job without steps was set aside
-    lines = cuts.lines(planned, verdict.serving)
+    looked = cuts.of(planned, verdict.serving)
     return JobResult(
         planned.job,
         verdict.kit,
         steps,
-        together(lines) if planned.explosion.whole_job else lines,
+        together(looked.lines) if planned.explosion.whole_job else looked.lines,
         verdict.missing,
         verdict.awaited,
         earliest=verdict.earliest,
@@ -256,11 +256,12 @@ def job_result(planned: Planned, verdict: Verdict, cuts: Cuts, *apart: Problem |
             *planned.notices,
             *(each.says for each in apart if each),
             *grades_told(verdict.serving.lines),
-            *stacks_told(verdict.serving.lines, planned.explosion.found),
+            *looked.unlike,
         ),
         gives_way=verdict.gives_way,
-        cuts=cuts.of(planned, verdict.serving),
+        cuts=looked.cuts,
         found=planned.explosion.found,
+        unlike=looked.unlike,
         after=planned.explosion.after,
         planned_for=planned.demand.when,
     )

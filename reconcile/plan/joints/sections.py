@@ -14,6 +14,7 @@ from reconcile.plan.kits.bundles import Serving
 from reconcile.plan.needs.choices import threaded_length
 from reconcile.plan.needs.demands import Planned, Planner
 from reconcile.plan.needs.lines import find_adjustment, kind_of
+from reconcile.plan.needs.mixed import stacks_told
 from reconcile.standards import drive_of
 from reconcile.values.frames.frame import Adjustment, Joint
 from reconcile.values.frames.sections import (
@@ -185,28 +186,29 @@ def bolts_in(own: list[ServedLine], part_of: PartOf) -> list[tuple[str, Bolt]]:
     return [(number, bolt) for number, bolt in bolts if bolt is not None]
 
 
+@dataclass(frozen=True, slots=True)
+class JointsSeen:
+    """What is found of a job's joints: its cuts, its lines with cautions, sentences on unlike stacks."""
+
+    cuts: tuple[JointCut, ...]
+    lines: tuple[ServedLine, ...]
+    unlike: tuple[str, ...]
+
+
 class Cuts:
-    """Cuts of jobs, and their lines with what the joints caution; jobs served alike share theirs."""
+    """What is found of the joints of jobs; jobs of one kind that are served alike share it."""
 
     def __init__(self, planner: Planner) -> None:
         self._planner = planner
-        self._made: dict[int, tuple[tuple[JointCut, ...], tuple[ServedLine, ...]]] = {}
+        self._made: dict[int, JointsSeen] = {}
 
-    def of(self, planned: Planned, serving: Serving) -> tuple[JointCut, ...]:
-        """The cuts of a job's joints; none for a job that changes nothing."""
-        return self._found(planned, serving)[0]
-
-    def lines(self, planned: Planned, serving: Serving) -> tuple[ServedLine, ...]:
-        """The lines of a job, those of bolts with what their joints caution."""
-        return self._found(planned, serving)[1]
-
-    def _found(
-        self, planned: Planned, serving: Serving
-    ) -> tuple[tuple[JointCut, ...], tuple[ServedLine, ...]]:
+    def of(self, planned: Planned, serving: Serving) -> JointsSeen:
+        """No cuts for a job that changes nothing."""
         found = self._made.get(serving.number)
         if found is None:
             cuts = self._make(planned, serving.lines)
-            found = self._made[serving.number] = cuts, cautioned(serving.lines, cuts)
+            unlike = stacks_told(serving.lines, planned.explosion.found)
+            found = self._made[serving.number] = JointsSeen(cuts, cautioned(serving.lines, cuts), unlike)
         return found
 
     def _make(self, planned: Planned, lines: tuple[ServedLine, ...]) -> tuple[JointCut, ...]:

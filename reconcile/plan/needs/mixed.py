@@ -88,5 +88,5 @@ def unlike_stacks(results: Iterable[JobResult]) -> Iterator[Problem]:
     """The same as notices of the jobs, each at the frame that its row names."""
     for result in results:
         place = result.job.place.cell("frame")
-        for says in stacks_told(result.lines, result.found):
+        for says in result.unlike:
             yield problem("stacks-differ", place, says, found=result.job.frame)

@@ -266,6 +266,8 @@ class JobResult:
     """Its joints before and after, in working order, for the drawings."""
     found: tuple[JointFound, ...] = ()
     """What is taken to be at its joints before the work; joints of which nothing is known are left out."""
+    unlike: tuple[str, ...] = ()
+    """Sentences on stacks of one joint that are as thick and of other pieces; they are among the notices."""
     after: tuple[CheckAsked, ...] = ()
     """What is checked before the chair goes back."""
     planned_for: date | None = None
