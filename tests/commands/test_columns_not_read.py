@@ -20,6 +20,14 @@ def test_a_column_of_options_that_is_not_read_stops_the_run(tmp_path: Path, word
     assert not (folder / "reports").exists()
 
 
+def test_the_lines_to_paste_stand_whole_on_the_screen(tmp_path: Path) -> None:
+    heading = "What is fitted to the chair, by our own list of options"
+    folder = shop(tmp_path / "shop", ((*JOBS, heading), (*ONE_JOB[0], "front rigging")))
+    lines = call("check", "J-4109", "--in", folder, status=2).splitlines()
+    for key in ("options", "ignore"):
+        assert [line for line in lines if f'{key} = ["{heading}"]' in line] != []
+
+
 def test_named_in_the_settings_it_is_read(tmp_path: Path) -> None:
     folder = shop(tmp_path / "shop", FITTED, settings='[headings]\noptions = ["Fitted"]\n')
     said = call("check", "J-4109", "--in", folder, status=0)

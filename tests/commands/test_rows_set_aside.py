@@ -80,6 +80,15 @@ def test_it_is_kept_off_the_orders_under_a_heading_of_its_own(tmp_path: Path) ->
     assert "Nothing needs to be ordered." in sheets["Summary"]
 
 
+def test_card_and_report_say_it_too(tmp_path: Path) -> None:
+    folder = shop(tmp_path / "shop", stock=SPACER_ASIDE)
+    call("week", folder, status=1)
+    page = (folder / "reports" / "bench-2026-W49.html").read_text("utf-8")
+    assert "2 of SP-100: row 6 is set aside (cell E6): mend it before you order" in page
+    shortfalls = report_texts(folder / "reports" / "report-2026-W49.xlsx")["Shortfalls"]
+    assert "row set aside: to mend first" in shortfalls
+
+
 def test_the_result_for_programs_orders_none_and_names_the_cell(tmp_path: Path) -> None:
     folder = shop(tmp_path / "shop", stock=SPACER_ASIDE)
     told = json.loads(call("week", folder, "--json", status=1))

@@ -18,6 +18,7 @@ from reconcile.reports.writing.wording import (
     count_text,
     day_text,
     in_diameters,
+    mend_text,
     source_text,
     torque_words,
 )
@@ -37,6 +38,7 @@ from reconcile.values.week.results import (
     WAITS,
     Awaited,
     JobResult,
+    Missing,
     ServedLine,
     Week,
 )
@@ -274,7 +276,7 @@ class Maker:
             notes=job.notes,
             chairs=job.chairs,
             waits=tuple(self.waits(result)),
-            missing=tuple(amount_of(lack.quantity, self.part(lack.part)) for lack in result.missing),
+            missing=tuple(map(self.lacks, result.missing)),
             earliest=earliest_of(result),
             remarks=tuple(dict.fromkeys((*result.notices, *cautions_of(result)))),
             joints=tuple(desk.joints()),
@@ -290,6 +292,12 @@ class Maker:
 
     def part(self, number: str) -> Part:
         return self._parts.get(number) or Part(number)
+
+    def lacks(self, lack: Missing) -> str:
+        """``2 of SP-100``; of a part whose rows were all set aside, which row is to be mended."""
+        part = self.part(lack.part)
+        amount = amount_of(lack.quantity, part)
+        return f"{amount}: {mend_text(part)}" if part.to_mend else amount
 
     def waits(self, result: JobResult, part: str = "") -> Iterator[str]:
         """What has yet to come, of one part or of all: what is not even ordered first."""

@@ -1,5 +1,6 @@
 """Text for a terminal, as wide as it is; 80 columns where there is none. A part number is never broken."""
 
+import re
 import shutil
 import sys
 import textwrap
@@ -26,12 +27,20 @@ def width() -> int:
     return min(max(with_default.columns, NARROWEST), WIDEST)
 
 
+_TO_PASTE = re.compile(r'(?:"[^"\n]+"|[\w-]+) = \[[^\]\n]*\]')
+"""A line of the settings, which has to stay on one line to be copied: ``"on hand" = ["shelf count"]``."""
+_KEPT = "\0"
+
+
 def wrapped(text: str, indent: str = "", hang: str | None = None) -> str:
-    """Wrapped at blanks alone: a long word overhangs rather than being cut."""
+    """Wrapped at blanks alone, and at none within a line of the settings: a long word overhangs rather than
+    being cut.
+    """
+    whole = _TO_PASTE.sub(lambda line: line[0].replace(" ", _KEPT), text) if " = [" in text else text
     return textwrap.fill(
-        text, width(), initial_indent=indent, subsequent_indent=indent if hang is None else hang,
+        whole, width(), initial_indent=indent, subsequent_indent=indent if hang is None else hang,
         break_long_words=False, break_on_hyphens=False,
-    )  # fmt: skip
+    ).replace(_KEPT, " ")  # fmt: skip
 
 
 def problem_screen(problems: Iterable[Problem]) -> str:

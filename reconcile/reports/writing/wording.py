@@ -305,7 +305,9 @@ def below_word(part: PartResult) -> str:
 
 
 def late_word(part: PartResult) -> str:
-    """Whether an order line is late, in a word or two."""
+    """Whether an order line is late, in a word or two; of a row set aside, that it is to be mended."""
+    if part.part.to_mend and part.want:
+        return "row set aside: to mend first"
     if part.late:
         return "late" if part.at_risk else below_word(part)
     if part.order_by is None:
