@@ -3,6 +3,7 @@
 import gc
 import signal
 import sys
+from collections.abc import Callable
 from contextlib import suppress
 from typing import Annotated
 
@@ -31,7 +32,7 @@ app = typer.Typer(
     name="reconcile",
     no_args_is_help=True,
     pretty_exceptions_enable=False,
-    context_settings={"help_option_names": ["-h", "--help"]},
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 120},
     rich_markup_mode=None,
 )
 
@@ -53,25 +54,28 @@ def common(
         raise typer.Exit
 
 
-for command in (
-    week,
-    check,
-    close,
-    count,
-    orders,
-    levels,
-    ledger,
-    begin_ledger,
-    chair,
-    demo,
-    why,
-    begin,
-    blank,
-    frames,
-    problems,
-    read_description,
-):
-    app.command()(command)
+COMMANDS: dict[Callable[..., None], str] = {
+    week: "Plan a week: every kit, what is short, what to order.",
+    check: "Ask whether the kit of one job can be had.",
+    close: "Close a week: book what was used and delivered.",
+    count: "Write a count sheet, or read one back and book it.",
+    orders: "List what is on order; place, answer, receive, cancel.",
+    levels: "Propose reorder points and levels from recorded use.",
+    ledger: "Show a part's card, closings and holds; check; undo.",
+    begin_ledger: "Begin a new ledger where the old one is gone.",
+    chair: "Show a chair as the closed weeks left it.",
+    demo: "Write the demo workshop into a new folder, and plan it.",
+    why: "Explain a job's lines or a part's numbers.",
+    begin: "Look at your own sheets, and write settings for them.",
+    blank: "Write blank workbooks to fill in.",
+    frames: "List, show, check or ask for frames.",
+    problems: "Explain a problem code.",
+    read_description: "Show what is read of a fastener's description.",
+}
+"""Each command with its line in the list of all: no longer than its place there, so that none is cut."""
+
+for command, line in COMMANDS.items():
+    app.command(short_help=line)(command)
 
 
 def stopped(number: int, _frame: object) -> None:

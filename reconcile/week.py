@@ -12,10 +12,12 @@ from reconcile.plan.kits.verdicts import Kits, Verdict, give_kits
 from reconcile.plan.needs.demands import Planned, Planner
 from reconcile.plan.needs.grades import differing, grades_told
 from reconcile.plan.needs.left import together
+from reconcile.plan.needs.mixed import unlike_stacks
 from reconcile.plan.orders.shortfalls import Users, part_results, parts_named, serve_all, supplies_for
 from reconcile.plan.solver.packing import Memory
 from reconcile.values.problem import Problem, problem
 from reconcile.values.week.jobs import SaidJob, Steps
+from reconcile.values.week.picks import PartPick
 from reconcile.values.week.results import DONE, SHORT, Inputs, JobResult, PartResult, Solution, Taking, Week
 
 
@@ -38,7 +40,7 @@ def plan_week(inputs: Inputs, as_of: datetime, memory: Memory | None = None) -> 
         job_result(each, verdict, cuts, late.get(place))
         for place, (each, verdict) in enumerate(zip(planned, settled.kits.verdicts, strict=True))
     )
-    planner.problems += [*late.values(), *differing(results)]
+    planner.problems += [*late.values(), *differing(results), *unlike_stacks(results)]
     alone = tuple(part_results(inputs, planner, settled.demands, settled.servings, settled.chosen))
     parts, rounds = ordered_together(alone, inputs)
     week = whole_week(planner, as_of, results, parts, settled.solution)
@@ -140,9 +142,27 @@ def promise(
     cuts = Cuts(planner)
     late = out_of_turn(everyone, kits.verdicts)
     jobs = tuple(job_result(everyone[place], kits.verdicts[place], cuts, late.get(place)) for place in own)
-    planner.problems += [*(late[place] for place in own if place in late), *differing(jobs)]
+    planner.problems += [
+        *(late[place] for place in own if place in late),
+        *differing(jobs),
+        *unlike_stacks(jobs),
+    ]
     week = whole_week(planner, as_of, (), (), Solution(kits.proven, kits.gap, *kits.by_hand))
-    return replace(week, jobs=jobs)
+    return replace(week, jobs=jobs, picks=picks_beside(jobs, everyone, kits, own, shop))
+
+
+def picks_beside(
+    jobs: Sequence[JobResult], everyone: Sequence[Planned], kits: Kits, own: Sequence[int], shop: Shop
+) -> tuple[PartPick, ...]:
+    """What the one job that is asked about takes from which bin, the others having taken in their turn."""
+    from reconcile.plan.flows.picks import Takes, picks_of
+
+    others = (
+        Takes(planned.job.order, verdict.serving.takes, verdict.awaited, verdict.missing)
+        for place, (planned, verdict) in enumerate(zip(everyone, kits.verdicts, strict=True))
+        if place not in own and verdict.kit != SHORT
+    )
+    return picks_of(jobs[0], others, shop.parts) if len(jobs) == 1 else ()
 
 
 def whole_week(
@@ -176,6 +196,8 @@ def whole_week(
         order_lines=inputs.order_lines,
         files=inputs.files,
         proposals=inputs.proposals,
+        unread_columns=inputs.unread_columns,
+        unlisted={**planner.unlisted, **planner.racks.wanted},
     )
 
 
@@ -219,11 +241,12 @@ def job_result(planned: Planned, verdict: Verdict, cuts: Cuts, *apart: Problem |
     """``apart``: what is to be said of it beside what its row says."""
     steps = planned.explosion.steps
     assert steps is not None  # a job without steps was set aside
+    looked = cuts.of(planned, verdict.serving)
     return JobResult(
         planned.job,
         verdict.kit,
         steps,
-        together(verdict.serving.lines) if planned.explosion.whole_job else verdict.serving.lines,
+        together(looked.lines) if planned.explosion.whole_job else looked.lines,
         verdict.missing,
         verdict.awaited,
         earliest=verdict.earliest,
@@ -233,10 +256,12 @@ def job_result(planned: Planned, verdict: Verdict, cuts: Cuts, *apart: Problem |
             *planned.notices,
             *(each.says for each in apart if each),
             *grades_told(verdict.serving.lines),
+            *looked.unlike,
         ),
         gives_way=verdict.gives_way,
-        cuts=cuts.of(planned, verdict.serving),
+        cuts=looked.cuts,
         found=planned.explosion.found,
+        unlike=looked.unlike,
         after=planned.explosion.after,
         planned_for=planned.demand.when,
     )

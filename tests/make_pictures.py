@@ -16,6 +16,7 @@ ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(Path(__file__).parent / "helpers")]
 
 from bench_week import planned_demo  # noqa: E402
+from sides_drawing import sides_drawing  # noqa: E402
 
 from reconcile.reports.bench.page import write_page  # noqa: E402
 from reconcile.reports.week.book import write_report  # noqa: E402
@@ -27,6 +28,7 @@ EDGE = 8
 
 
 def main() -> None:
+    (PICTURES / "sides.svg").write_text(sides_drawing(), "utf-8")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         report = printed_report(folder)

@@ -1,6 +1,6 @@
 """``reconcile check``: one job, planned, as if its row said otherwise, or only described; and its hold."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,11 +10,13 @@ from reconcile.commands.shell.options import (
     AdjustmentAsked,
     AsJson,
     AssetAsked,
+    CardOut,
     Chairs,
     DayAsked,
     Debug,
     ExactOnly,
     FittedOptions,
+    ForceCard,
     FrameAsked,
     FramesFolder,
     Hold,
@@ -74,6 +76,8 @@ def check(
     hold: Hold = False,
     into_jobs: IntoJobs = False,
     who: Who = "",
+    card: CardOut = None,
+    force: ForceCard = False,
     json: AsJson = False,
     quiet: Quiet = False,
     debug: Debug = False,
@@ -89,24 +93,67 @@ def check(
       reconcile check --frame NQ-T1 --from "16 in" --to "17 in" --date 2026-12-03
       reconcile check --asset WC-0443 --to "17 in"
       reconcile check J-4109 --chairs 2
+      reconcile check J-4109 --card J-4109.html
       reconcile check J-4201 --frame BD-A4 --from "16 in" --to "17 in" ... --hold
-    Exit status: 0 yes, or yes when a delivery is in; 1 no, or only if it is ordered; 2 unusable.
+    Exit status: 0 yes, or yes when a delivery is in; 1 no, or only if it is
+      ordered; 2 unusable.
     """  # noqa: D301
+    request = Call(folder, jobs, stock, frames, settings, today, exact_only, patience, accept)
+    words = (
+        frame, size_from, size_to, date, adjustment, options, side, left_now, right_now,
+        chairs, priority, job, asset, spacers_now,
+    )  # fmt: skip
+    wish = Wish(who, hold, into_jobs, card, force, json, quiet)
+    terminal.guarded(lambda: answered(words, request, wish), debug, json)
 
-    def run() -> int:
-        from reconcile.sheets.jobs.question import Question
 
-        request = replace(
-            request_of(folder, jobs, stock, frames, settings, today),
-            exact_only=exact_only, patience=patience, for_kits_alone=True, accept=accept,
+@dataclass(frozen=True, slots=True)
+class Call:
+    """Where the inputs are, and how they are looked at."""
+
+    folder: Path
+    jobs: Path | None
+    stock: Path | None
+    frames: Path | None
+    settings: Path | None
+    today: str
+    exact_only: bool | None
+    patience: float | None
+    accept: Path | None
+
+    def request(self) -> "Request":
+        places = request_of(self.folder, self.jobs, self.stock, self.frames, self.settings, self.today)
+        return replace(
+            places, exact_only=self.exact_only, patience=self.patience, for_kits_alone=True,
+            accept=self.accept,
         )  # fmt: skip
-        question = Question(
-            frame, size_from, size_to, date, adjustment, options, side, left_now, right_now,
-            chairs, priority, job, asset, spacers_now,
-        )  # fmt: skip
-        return told(*asked(question, request, quiet, who, hold=hold, into_jobs=into_jobs), json, quiet)
 
-    terminal.guarded(run, debug, json)
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What is to come of the answer."""
+
+    who: str
+    hold: bool
+    into_jobs: bool
+    card: Path | None
+    force: bool
+    json: bool
+    quiet: bool
+
+
+def answered(words: tuple[str, ...], call: Call, wish: Wish) -> Status:
+    """Asks, says the answer, and writes the card if one is wanted; the exit status."""
+    from reconcile.sheets.jobs.question import Question
+
+    request = call.request()
+    answer, held = asked(
+        Question(*words), request, wish.quiet, wish.who, hold=wish.hold, into_jobs=wish.into_jobs
+    )
+    status = told(answer, held, wish.json, wish.quiet)
+    if wish.card is not None:
+        say_card(answer, wish.card, request, wish.force, wish.json or wish.quiet)
+    return status
 
 
 def asked(
@@ -134,6 +181,16 @@ def told(answer: "Answer", held: "HeldAnswer | None", json: bool, quiet: bool) -
     if held is not None:
         say_held(held, json, quiet)
     return Status.SHORT if answer.result.kit in (SHORT, TO_ORDER) else Status.FINE
+
+
+def say_card(answer: "Answer", path: Path, request: "Request", force: bool, quiet: bool) -> None:
+    """Writes the job's card, and says where."""
+    from reconcile.reports.writing.text import written_lines
+    from reconcile.work.carding import write_card
+
+    write_card(answer, path, request, force=force)
+    if not quiet:
+        say(f"\n{written_lines([path])}")
 
 
 def refuse(option: str, says: str) -> None:

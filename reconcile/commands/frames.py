@@ -16,6 +16,14 @@ if TYPE_CHECKING:
     from reconcile.work.workshop.frames import FrameShown
 
 
+OptionsShown = Annotated[
+    str, typer.Option("--options", metavar="LIST", help="Fitted options, separated by commas.")
+]
+PageOut = Annotated[
+    Path | None, typer.Option("--out", metavar="FILE", help="Write a page (html) with drawings.")
+]
+
+
 def frames(
     names: Annotated[
         list[str] | None,
@@ -27,8 +35,8 @@ def frames(
     ] = None,
     check: Annotated[bool, typer.Option("--check", help="Check frame files; explain each fault.")] = False,
     new: Annotated[bool, typer.Option("--new", help="Ask for a frame, and write its file.")] = False,
-    options: Annotated[str, typer.Option("--options", help="Fitted options, separated by commas.")] = "",
-    out: Annotated[Path | None, typer.Option("--out", help="Write a page (html) with drawings.")] = None,
+    options: OptionsShown = "",
+    out: PageOut = None,
     force: Annotated[bool, typer.Option("--force", help="Replace a file that is there already.")] = False,
     folder: InFolder = Path(),
     frames_folder: FramesFolder = None,
@@ -40,7 +48,7 @@ def frames(
     \b
     For example:
       reconcile frames --in workshop             lists them
-      reconcile frames NQ-T1 --in workshop       bolt lengths of each joint by step
+      reconcile frames NQ-T1 --in workshop       bolt lengths of a joint by step
       reconcile frames NQ-T1 --options "front rigging" --out NQ-T1.html
       reconcile frames --check frames/NQ-T1.toml explains every fault
       reconcile frames --new                     asks, and writes a file

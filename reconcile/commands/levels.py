@@ -26,20 +26,27 @@ if TYPE_CHECKING:
     from reconcile.work.stages import Stage
 
 
+OnePart = Annotated[
+    str,
+    typer.Option(
+        "--part",
+        metavar="PART",
+        help="One part, with all that its levels rest on.",
+        autocompletion=offering(part_numbers),
+    ),
+]
+BookOut = Annotated[Path | None, typer.Option("--out", metavar="FILE", help="A workbook to write it all to.")]
+PictureOut = Annotated[
+    Path | None,
+    typer.Option("--picture", metavar="FILE", help="A drawing of service against money to write, .svg."),
+]
+
+
 def levels(
     folder: Folder = Path(),
-    part: Annotated[
-        str,
-        typer.Option(
-            "--part",
-            help="One part, with all that its levels rest on.",
-            autocompletion=offering(part_numbers),
-        ),
-    ] = "",
-    out: Annotated[Path | None, typer.Option("--out", help="A workbook to write it all to.")] = None,
-    picture: Annotated[
-        Path | None, typer.Option("--picture", help="A drawing of service against money to write, .svg.")
-    ] = None,
+    part: OnePart = "",
+    out: BookOut = None,
+    picture: PictureOut = None,
     replay: Annotated[
         bool,
         typer.Option(

@@ -32,12 +32,13 @@ def problems(
         from reconcile.reports.week.screen import catalogue_screen
         from reconcile.sheets.finding import call_fault
         from reconcile.values.catalogue import CODES
-        from reconcile.values.words import nearest
+        from reconcile.values.words import called, nearest
 
-        if code and code not in CODES:
+        meant = called(code, CODES) if code else ""
+        if meant is None:
             like = ", ".join(nearest(code, CODES)) or "none"
-            raise Unusable(call_fault("CODE", f"There is no code {code!r}. Nearest: {like}."))
-        say(catalogue_screen(code))
+            raise Unusable(call_fault("the code", f"There is no code {code!r}. Nearest: {like}."))
+        say(catalogue_screen(meant))
         return Status.FINE
 
     terminal.guarded(run, debug, json=False)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from reconcile.sheets.request import Request
 from reconcile.sheets.settings.file import read_settings
-from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.problem import COMMAND_LINE, Place, Problem, Unusable, problem
 from reconcile.values.settings import Settings
 
 BOOK_SUFFIXES = (".xlsx", ".xlsm", ".ods", ".xlsb", ".xls", ".csv")
@@ -168,4 +168,4 @@ def digest_of(path: Path | None) -> tuple[tuple[str, str], ...]:
 
 
 def call_fault(option: str, says: str) -> Problem:
-    return problem("call-unusable", Place("command line", "", option), says)
+    return problem("call-unusable", Place(COMMAND_LINE, "", option), says)

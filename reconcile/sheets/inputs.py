@@ -18,13 +18,17 @@ from reconcile.sheets.jobs.rows import NO_BOOK, JobsRead, read_jobs
 from reconcile.sheets.period import period_chooser
 from reconcile.sheets.stock.headings import STOCK
 from reconcile.sheets.stock.workbook import StockRead, read_stock
+from reconcile.sheets.unread_columns import look_remarks, options_unread, unread_columns
 from reconcile.sheets.wholly_faulty import wholly_faulty
 from reconcile.values.frames.frame import Adjustment, Disturbed, Extra, Frame, Joint
 from reconcile.values.ledger.standing import BookSays
 from reconcile.values.measure import Amount
-from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.problem import COMMAND_LINE, Place, Problem, Unusable, problem
+from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Stock
+from reconcile.values.unread import UnreadColumn
 from reconcile.values.week.results import InputFile, Inputs
+from reconcile.values.words import fold
 
 T = TypeVar("T")
 
@@ -67,7 +71,8 @@ def read_inputs(asking: Asking, says: BookSays = NO_BOOK) -> Inputs:
     )
     if faults or jobs is None or stock is None or frames is None or not job_book or not stock_book:
         raise Unusable(*faults)
-    if unusable := [*jobs_unusable(jobs), *stock_unusable(stock)]:
+    hidden = options_unread(jobs.tables[0], frames.frames, settings)
+    if unusable := [*jobs_unusable(jobs), *stock_unusable(stock), *hidden]:
         raise Unusable(*unusable)
     frames = settle_units(frames, stock.stock)
     return _inputs(found, says, WholeRead(job_book, jobs, stock_book, stock, frames, accepted))
@@ -108,10 +113,14 @@ class WholeRead:
         yield from (*self.accepted.book.problems, *self.accepted.problems) if self.accepted else ()
         yield from self.frames.problems
 
+    def unread(self, settings: Settings) -> tuple[UnreadColumn, ...]:
+        return unread_columns((*self.jobs.tables, *self.stock.tables), self.frames.frames, settings)
+
 
 def _inputs(found: Located, says: BookSays, read: WholeRead) -> Inputs:
     jobs, stock, accepted = read.jobs, read.stock, read.accepted
     tables = [(read.job_book, jobs.tables), (read.stock_book, stock.tables)]
+    unread = read.unread(found.settings)
     return Inputs(
         jobs=(*jobs.jobs, *held_jobs(says, jobs)),
         frames=read.frames.frames,
@@ -125,7 +134,7 @@ def _inputs(found: Located, says: BookSays, read: WholeRead) -> Inputs:
         taken_as_done=jobs.taken_as_done,
         later=jobs.later,
         booked={number: each.booked for number, each in says.jobs.items() if not each.done},
-        problems=tuple(read.problems(says)),
+        problems=(*look_remarks(unread), *read.problems(says)),
         rows={"jobs": jobs.tally, **stock.tallies, **({"accept": accepted.tally} if accepted else {})},
         files=(
             *(InputFile("settings", name, digest) for name, digest in digest_of(found.settings_path)),
@@ -136,6 +145,7 @@ def _inputs(found: Located, says: BookSays, read: WholeRead) -> Inputs:
         unread_jobs=jobs.unread,
         jobs_header=jobs.header,
         order_lines=says.orders,
+        unread_columns=unread,
         cells=accounts(tables) if found.request.count_cells else (),
     )
 
@@ -165,20 +175,31 @@ def _read_jobs(found: Located, book: Book, says: BookSays = NO_BOOK) -> JobsRead
 
 
 def knows(number: str, inputs: Inputs) -> bool:
-    return number in inputs.unread_jobs or any(job.number == number for job in inputs.jobs)
+    return is_unread(number, inputs) or any(fold(job.number) == fold(number) for job in inputs.jobs)
+
+
+def is_unread(number: str, inputs: Inputs) -> bool:
+    """Whether a row of that number was set aside when it was read."""
+    return any(fold(number) == fold(unread) for unread in inputs.unread_jobs)
 
 
 def faults_of_job(number: str, inputs: Inputs, problems: tuple[Problem, ...]) -> list[Problem]:
     """The errors for which the numbered job was set aside, wherever it was; of a held one too."""
     file = next(each.name for each in inputs.files if each.role == "jobs")
     rows = {
-        *((file, row) for row in inputs.unread_jobs.get(number, ())),
-        *((job.place.file, job.place.row) for job in inputs.jobs if job.number == number),
+        *(
+            (file, row)
+            for unread, rows in inputs.unread_jobs.items()
+            if fold(unread) == fold(number)
+            for row in rows
+        ),
+        *((job.place.file, job.place.row) for job in inputs.jobs if fold(job.number) == fold(number)),
     }
     return [
         fault
         for fault in problems
-        if fault.severity == "error" and (fault.place.file, row_of(fault.place.cell)) in rows
+        if fault.severity == "error"
+        and (fault.place.file == COMMAND_LINE or (fault.place.file, row_of(fault.place.cell)) in rows)
     ]
 
 

@@ -7,7 +7,7 @@ seen in print.
 May enter: ``values``. Tests: tests/test_standards.py; against what is published: tests/outside.
 """
 
-from reconcile.standards.drives import drive_size
+from reconcile.standards.drives import drive_of, drive_size
 from reconcile.standards.grades import ASTM_SPECIFICATIONS, PROPERTY_CLASSES, SAE_GRADES, astm_grades
 from reconcile.standards.lengths import preferred_lengths, standard_thread_length
 from reconcile.standards.nuts import NUT_STANDARDS, nut_height
@@ -36,6 +36,7 @@ __all__ = [
     "NoSuchThread",
     "Thickness",
     "astm_grades",
+    "drive_of",
     "drive_size",
     "inch_size",
     "inch_thread",

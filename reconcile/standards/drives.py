@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from reconcile.standards.lengths import HEX, SOCKET_CAP
 from reconcile.standards.threads import inch_size
+from reconcile.values.frames.drive import KEY, SPANNER, Drive
 from reconcile.values.measure import MM_PER_INCH, inches
 from reconcile.values.stock.parts import Thread
 
@@ -32,6 +33,25 @@ INCH_DRIVES: Mapping[str, Mapping[str, str]] = {
 }
 """Head: size, width across flats (in). ASME B18.3, hexagon socket head cap screws, and ASME B18.2.1, hex
 cap screws: each as two printed tables give it."""
+
+
+SOURCES: Mapping[tuple[bool, str], str] = {
+    (True, SOCKET_CAP): "ISO 4762",
+    (True, HEX): "ISO 4014, from memory",
+    (False, SOCKET_CAP): "ASME B18.3",
+    (False, HEX): "ASME B18.2.1",
+}
+"""Whether a thread is metric, and the head: the standard that gives the width across flats."""
+
+
+def drive_of(thread: Thread, head: str) -> Drive | None:
+    """What turns this head by the standard, with its source; None where none is carried."""
+    width = drive_size(thread, head)
+    if width is None:
+        return None
+    return Drive(
+        KEY if head == SOCKET_CAP else SPANNER, width, thread.unit, SOURCES[thread.unit == "mm", head]
+    )
 
 
 def drive_size(thread: Thread, head: str) -> Fraction | None:

@@ -387,6 +387,20 @@ CODES: dict[str, Code] = {
         "Its column was not read.",
         "Correct the heading, or leave it if it is a column of your own.",
     ),
+    "options-unread": Code(
+        ERROR,
+        "A column of jobs is not read, and it names options that a frame knows: they decide which bolt fits.",
+        'a column "Fitted" with front rigging in it',
+        _NOTHING,
+        "Name the column in the settings, under options or under ignore of [headings].",
+    ),
+    "column-unread": Code(
+        NOTICE,
+        "A column is not read, and its cells look like sizes, sides, lengths, threads or bins.",
+        'a column "Width after" with 17 in in it',
+        "It was not read.",
+        "Name it in the settings, under one of our headings or under ignore of [headings].",
+    ),
     "heading-doubled": Code(
         ERROR, "Two columns match one heading.", "qty and on hand", _NOTHING, "Rename one of them."
     ),
@@ -785,6 +799,13 @@ CODES: dict[str, Code] = {
         "The steps that come off are counted; none of their pieces is counted as back to stock.",
         "Look at the chair first, and write what it has into the column spacers now.",
     ),
+    "stacks-differ": Code(
+        NOTICE,
+        "Stacks of one joint that are as thick do not consist of the same spacers.",
+        "1 x SP-100 on the left, 2 x SP-050 on the right",
+        _KEPT,
+        "Check that both are as thick, or exchange pieces so that they are alike.",
+    ),
     "bolt-unknown": Code(
         NOTICE,
         "Stock has several grades or finishes of the bolt that comes out, and nothing says which it is.",
@@ -1002,6 +1023,22 @@ CODES: dict[str, Code] = {
         "It was added up as it stands; nothing is there for kits.",
         "Count the bin.",
     ),
+    "part-set-aside": Code(
+        NOTICE,
+        "A part is wanted, and every row of stock that has it was set aside.",
+        "SP-100, whose on hand says forty",
+        "None is taken to be there, and none is ordered: nobody knows what lies there.",
+        "Mend the row before you order.",
+    ),
+    "part-renamed": Code(
+        NOTICE,
+        "A part lies in a bin in the very quantity of another part, which the sheet has no more.",
+        "B14-250X, 30 each in B-18, as B14-250 was",
+        "They are taken for two parts: what ledger, frame files and orders say of one does not count for the"
+        " other.",
+        "If only the number was changed, write the old one again; or change it in frame files and orders too,"
+        " and take the difference over with the next closing.",
+    ),
     "part-not-listed": Code(
         NOTICE,
         "A frame names a part that stock does not list.",
@@ -1211,6 +1248,13 @@ CODES: dict[str, Code] = {
         "upper front",
         "No spacers are planned for it.",
         'List them, or state per_step = "0 in".',
+    ),
+    "frame-sides-doubtful": Code(
+        NOTICE,
+        "A measure whose name says depth or height has two sides, so that each rail gets half of the change.",
+        "seat depth with sides = 2",
+        _KEPT,
+        "If both rails change alike, write sides = 1, and count bolts and stacks of both rails together.",
     ),
     "frame-most-or-depth": Code(
         NOTICE,
@@ -1643,3 +1687,6 @@ CODES: dict[str, Code] = {
         "Count it again on the next sheet.",
     ),
 }
+
+WRONG_CHAIR = frozenset({"column-unread", "frame-sides-doubtful", "part-renamed"})
+"""Notices of what can put a wrong part on a chair: the screen says them whole, before all others."""

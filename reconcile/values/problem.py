@@ -5,16 +5,21 @@ from dataclasses import dataclass, field
 
 from reconcile.values.catalogue import CODES
 
+COMMAND_LINE = "command line"
+"""In the place of a file: the words of a command. A fault there is named by the option alone."""
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where something stands: ``stock.xlsx!Stock!C14``, or a file and a key in it."""
+    """Where something stands: ``stock.xlsx!Stock!C14``, or a file and a key in it; an option, ``--from``."""
 
     file: str
     sheet: str = ""
     cell: str = ""
 
     def __str__(self) -> str:
+        if self.file == COMMAND_LINE:
+            return self.cell or "the command"
         return "!".join(part for part in (self.file, self.sheet, self.cell) if part)
 
 

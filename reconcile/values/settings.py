@@ -94,6 +94,8 @@ class Settings:
     """Unit of parts whose row names none; "" makes that an error."""
     headings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Our heading to the shop's own spellings of it."""
+    ignored: tuple[str, ...] = ()
+    """Headings of the shop whose columns are left out on purpose."""
     sheets: Mapping[str, str] = field(default_factory=dict)
     """Our name of a sheet, folded, to the shop's own name for it."""
     jobs: str | None = None

@@ -14,6 +14,22 @@ def fold(text: str) -> str:
     return " ".join(text.split()).casefold()
 
 
+def called(name: str, known: Iterable[str]) -> str | None:
+    """The known name that is meant: the one typed, else the only one that differs in case and blanks alone.
+
+    >>> called("b14-250", ["B14-250", "B14-275"])
+    'B14-250'
+    """
+    folded = fold(name)
+    alike = []
+    for text in known:
+        if text == name:
+            return text
+        if fold(text) == folded:
+            alike.append(text)
+    return alike[0] if len(alike) == 1 else None
+
+
 def nearest(name: str, known: Iterable[str], count: int = 3, likeness: float = 0.5) -> list[str]:
     """The known names most like ``name``, best first, in their own spelling.
 

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from reconcile.memory import KeptChoices
 from reconcile.sheets.finding import Located, call_fault, located
-from reconcile.sheets.inputs import faults_of_job, read_all_jobs
+from reconcile.sheets.inputs import faults_of_job, is_unread, read_all_jobs
 from reconcile.sheets.jobs.question import Question, as_if, differences, read_asked
 from reconcile.sheets.jobs.rows import JobsRead
 from reconcile.sheets.request import Request
@@ -75,7 +75,7 @@ def is_known(number: str, inputs: Inputs, says: BookSays) -> bool:
     return (
         any(is_named(job, number) for job in inputs.jobs)
         or fold(number) in inputs.job_rows
-        or number in inputs.unread_jobs
+        or is_unread(number, inputs)
         or says.of(number) is not None
     )
 
@@ -87,7 +87,7 @@ def of_known(
     number = question.number
     job = next((said for said in inputs.jobs if is_named(said, number)), None)
     if job is None:
-        if number in inputs.unread_jobs:
+        if is_unread(number, inputs):
             raise Unusable(*faults_of_job(number, inputs, inputs.problems))
         found = beside_the_plan(number, places, says, inputs)
         if isinstance(found, Answer):
@@ -181,13 +181,13 @@ def unknown(question: Question, places: Located, says: BookSays) -> list[Problem
     if question.number:
         return [no_such_job(question.number, read_all_jobs(places, says))]
     says_how = "A job is named by its number, or described by --frame, --from (or --asset) and --to."
-    return [call_fault("JOB", says_how)]
+    return [call_fault("the job's number", says_how)]
 
 
 def no_such_job(number: str, every: JobsRead) -> Problem:
     like = nearest(number, (job.number for job in (*every.jobs, *every.done)))
     says = f"The jobs sheet has no job {number!r}." + (f" Nearest: {', '.join(like)}." if like else "")
-    return call_fault("JOB", says)
+    return call_fault("the job's number", says)
 
 
 def is_named(job: SaidJob, number: str) -> bool:

@@ -11,6 +11,7 @@ from reconcile.ledger.booking import Before, Booking, book, refuse_open, refuse_
 from reconcile.ledger.files import digest, free_path
 from reconcile.ledger.trust import compared
 from reconcile.plan.closing.movements import counted, difference_problem, differences, openings
+from reconcile.plan.closing.renamed import renamed
 from reconcile.plan.ordering.standing import order_difference_problem
 from reconcile.sheets.edits.read_back import refuse_otherwise
 from reconcile.sheets.edits.stock import stock_changes
@@ -187,9 +188,15 @@ def difference_problems(desk: StockDesk, *, noticed: bool) -> list[Problem]:
     """Part by part and line by line, what the sheet says otherwise than the ledger."""
     orders = orders_there(desk.ledger, desk.read.stock, desk.workbook.name)
     return [
+        *renamed_of(desk),
         *(difference_problem(difference, noticed=noticed) for difference in found_differences(desk)),
         *(order_difference_problem(difference, noticed=noticed) for difference in orders.differences),
     ]
+
+
+def renamed_of(desk: StockDesk) -> list[Problem]:
+    """Parts that seem to have got another number since the ledger was written."""
+    return [] if desk.ledger is None else list(renamed(desk.read.stock, desk.ledger.balances()))
 
 
 def found_differences(desk: StockDesk) -> list[Difference]:
@@ -303,7 +310,7 @@ def _before(desk: StockDesk, posting: Posting, orders: OrdersThere, take_differe
     told = [difference_problem(each, noticed=False) for each in found]
     told += [order_difference_problem(each, noticed=False) for each in apart]
     if told and not take_differences:
-        raise Unusable(*told)
+        raise Unusable(*renamed_of(desk), *told)
     lost = [says for says in told if not says.place.cell]
     if lost and _set_aside(desk):
         do = "Mend the stock sheet first: some of its rows cannot be read."

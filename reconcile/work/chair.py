@@ -27,7 +27,7 @@ def chair_of(asset: str, request: Request) -> tuple[ChairRecord, ...]:
         return own
     near = nearest(asset, dict.fromkeys(record.asset for record in records))
     like = f" Nearest: {', '.join(near)}." if near else ""
-    raise Unusable(call_fault("ASSET", f"The ledger has no chair {asset!r}.{like}"))
+    raise Unusable(call_fault("the chair's number", f"The ledger has no chair {asset!r}.{like}"))
 
 
 def with_chairs(inputs: Inputs, places: Located, guest: SaidJob | None = None) -> Inputs:

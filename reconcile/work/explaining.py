@@ -9,7 +9,7 @@ from reconcile.sheets.request import Request
 from reconcile.values.problem import Problem, Unusable
 from reconcile.values.week.explained import Explained
 from reconcile.values.week.results import Inputs, Week
-from reconcile.values.words import nearest
+from reconcile.values.words import called, nearest
 from reconcile.week import on_proposed_levels, takings
 from reconcile.work.asking import is_known, of_known
 from reconcile.work.book import inputs_by, read_book
@@ -35,6 +35,7 @@ def explain(
     places = located(request)
     says = read_book(places)
     inputs = inputs_by(places, says)
+    name = called(name, (*inputs.stock.parts, *inputs.stock.aside)) or name
     if is_known(name, inputs, says) and name not in inputs.stock.parts:
         answer = of_known(Question(number=name), places, says, inputs, stage)
         return Explained(answer.week, job=answer.result)
@@ -47,12 +48,13 @@ def explain(
 
 def explained(name: str, inputs: Inputs, planned: Week) -> Explained:
     """A job or a part of a week that is planned. Raises Unusable for any other name, with the nearest."""
-    for result in (*planned.jobs, *planned.others):
-        if result.job.number == name:
-            return Explained(planned, job=result)
-    for part in planned.parts:
-        if part.part.number == name:
-            return Explained(planned, part=part, takings=takings(inputs, name))
+    jobs = {result.job.number: result for result in (*planned.jobs, *planned.others)}
+    if (number := called(name, jobs)) is not None:
+        return Explained(planned, job=jobs[number])
+    parts = {part.part.number: part for part in planned.parts}
+    number = called(name, {**planned.stock.parts, **planned.stock.aside, **parts})
+    if number is not None and number in parts:
+        return Explained(planned, part=parts[number], takings=takings(inputs, number))
     if knows(name, inputs):
         raise Unusable(*faults_of_job(name, inputs, planned.problems))
     raise Unusable(nothing_to_explain(name, planned))
@@ -64,8 +66,13 @@ def nothing_to_explain(name: str, planned: Week) -> Problem:
         says = (
             f"{name} is neither needed by a job that counts nor to be ordered; there is nothing to explain."
         )
-        return call_fault("NAME", says)
+        return call_fault("the name", says)
+    if (aside := planned.stock.aside.get(name)) is not None:
+        rows = "; ".join(
+            f"{name}, row {row.row}, is set aside (cell {row.place.cell})" for row in aside.aside
+        )
+        return call_fault("the name", f"{rows}. Mend it, then ask again.")
     known = [*(job.job.number for job in (*planned.jobs, *planned.others)), *planned.stock.parts]
     like = nearest(name, known)
     says = f"{name!r} is neither a job nor a part." + (f" Nearest: {', '.join(like)}." if like else "")
-    return call_fault("NAME", says)
+    return call_fault("the name", says)

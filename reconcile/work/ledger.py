@@ -15,6 +15,7 @@ from reconcile.values.ledger.mark import APART
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import Closing, Entry
 from reconcile.values.stock.used import UsedMore
+from reconcile.values.words import called
 from reconcile.work.booking import difference_problems, open_desk, refuse_old
 from reconcile.work.marks import mark_on, noticed, refuse_apart
 
@@ -54,11 +55,11 @@ def open_there(places: Located) -> LedgerThere:
 
 def card_of(part: str, book: Ledger) -> list[Entry]:
     """A part's movements, oldest first. Raises Unusable (call-unusable) for a part without any."""
-    entries = book.card(part)
+    entries = book.card(called(part, book.parts()) or part)
     if not entries:
         like = book.like(part)
         says = f"The ledger has no part {part!r}." + (f" Nearest: {', '.join(like)}." if like else "")
-        raise Unusable(call_fault("PART", says))
+        raise Unusable(call_fault("the part's number", says))
     return list(entries)
 
 

@@ -17,7 +17,7 @@ from reconcile.sheets.stock.workbook import read_stock
 from reconcile.values.problem import Place, Unusable, problem
 from reconcile.values.week.levels import PartLevels, ReplayResult, Survey
 from reconcile.values.week.results import Inputs
-from reconcile.values.words import nearest
+from reconcile.work.naming import part_called
 from reconcile.work.stages import READING, SURVEYING, WRITING, Stage, unwatched
 
 HELD_OUT = 13
@@ -67,12 +67,8 @@ def survey_of(inputs: Inputs) -> Survey:
 
 def part_named(found: Survey, number: str) -> PartLevels:
     """A part of the survey. Raises Unusable (call-unusable) for one that is not there."""
-    for level in found.levels:
-        if level.part.number == number:
-            return level
-    like = nearest(number, [level.part.number for level in found.levels])
-    says = f"There is no part {number!r}." + (f" Nearest: {', '.join(like)}." if like else "")
-    raise Unusable(call_fault("--part", says))
+    levels = {level.part.number: level for level in found.levels}
+    return levels[part_called(number, levels, "--part")]
 
 
 def write_asked(

@@ -16,6 +16,7 @@ from reconcile.values.week.results import Inputs, Week
 from reconcile.week import on_proposed_levels, plan_week
 from reconcile.work.book import inputs_by, read_book
 from reconcile.work.chair import with_chairs
+from reconcile.work.naming import part_called
 from reconcile.work.remarks import finish_stopped
 from reconcile.work.stages import PLANNING, READING, WRITING, Stage, unwatched
 
@@ -113,7 +114,8 @@ def planned_week(
 ) -> Week:
     """The week of inputs that were read. With ``remember``, choices of kits are kept for the next run."""
     if proposed_levels:
-        inputs = on_proposed_levels(inputs, even_for)
+        named = [part_called(number, inputs.stock.parts, "--even-for") for number in even_for]
+        inputs = on_proposed_levels(inputs, named)
     return plan_week(inputs, as_of or datetime.now(), KeptChoices() if remember else None)
 
 

@@ -97,6 +97,7 @@ def unfinished(ledger: "Ledger", workbook: Path) -> list[Problem]:
 def of_the_sheet(ledger: "Ledger", stock: Stock, workbook: Path, standing: str) -> list[Problem]:
     """That the workbook is from before the last closing; or part by part what differs."""
     from reconcile.plan.closing.movements import difference_problem, differences
+    from reconcile.plan.closing.renamed import renamed
     from reconcile.plan.ordering.standing import order_difference_problem
     from reconcile.work.ordering.beside import orders_there
 
@@ -110,6 +111,7 @@ def of_the_sheet(ledger: "Ledger", stock: Stock, workbook: Path, standing: str) 
     found = differences(stock, balances, ledger.units(), workbook.name)
     apart = orders_there(ledger, stock, workbook.name).differences
     return [
+        *renamed(stock, balances),
         *(difference_problem(difference, noticed=True) for difference in found),
         *(order_difference_problem(difference, noticed=True) for difference in apart),
     ]

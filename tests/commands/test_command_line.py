@@ -280,7 +280,7 @@ def test_every_fault_of_a_question_is_told_at_once(shop: Path) -> None:
     answer = call("check", *question, "--in", shop, *TODAY)
     refused(answer, "call-unusable", "ten", "port")
     assert [
-        place for place in ("--from", "--to", "--date", "--side") if f"line!{place}" not in answer.err
+        place for place in ("--from", "--to", "--date", "--side") if f" at {place}\n" not in answer.err
     ] == []
 
 

@@ -43,7 +43,7 @@ def faulty(tmp_path: Path) -> Path:
 
 def narrow(text: str) -> None:
     assert [line for line in text.splitlines() if len(line) > 80] == []
-    assert text.isascii()
+    assert text.replace("N·m", "").isascii()
 
 
 # --- the list and the tables ----------------------------------------------------------------------------
@@ -77,7 +77,7 @@ def test_a_frame_is_shown_joint_by_joint_and_step_by_step() -> None:
         """\
 upper rear: 1 bolt and 1 stack a side, 1/4-20 UNC, socket cap, ASTM A574, black
   oxide, into aluminium; at most 2 pieces in a stack
-  torque 9 N*m (source: demo build sheet 12, issue C (invented))
+  torque 9 N·m (source: demo build sheet 12, issue C (invented))
   note: clean the tapped end; new locker on a dry thread
   engages 1/2 in at every step; at least 3/8 in; at most 0.575 in; depth 5/8 in,
     of which a pitch stays clear
@@ -150,7 +150,7 @@ def test_a_torque_that_is_not_given_is_said_to_be_none(tmp_path: Path) -> None:
     (tmp_path / "OS-X3.toml").write_text(text, "utf-8")
     shown = call("frames", "OS-X3", "--frames", tmp_path).out
     assert shown.count("torque: not given") == 2
-    assert "N*m" not in shown
+    assert "N·m" not in shown
 
 
 def test_what_the_file_leaves_open_is_said(tmp_path: Path) -> None:
@@ -202,7 +202,7 @@ def test_the_page_has_a_drawing_for_each_joint_and_step(tmp_path: Path) -> None:
     assert page.tags.count("figure") == 5 * 6
     assert page.outside == []
     assert {"script", "link", "img"} & set(page.tags) == set()
-    assert "Torque 9 N*m (source: demo build sheet 12, issue C (invented))" in text
+    assert "Torque 9 N·m (source: demo build sheet 12, issue C (invented))" in text
 
 
 def test_a_page_that_is_there_is_not_replaced(tmp_path: Path) -> None:

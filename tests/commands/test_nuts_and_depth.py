@@ -152,7 +152,7 @@ def test_where_a_most_is_really_a_depth_the_check_asks_and_the_file_stays_valid(
     ("torque", "said"),
     [
         ('"9 N*m"', "no torque is given for it: ask before you tighten"),
-        ('{ "ASTM A574" = "9 N*m", "SAE 8" = "7 N*m" }', "torque 7 N*m"),
+        ('{ "ASTM A574" = "9 N*m", "SAE 8" = "7 N*m" }', "torque 7 N·m"),
     ],
 )
 def test_another_grade_is_named_everywhere_with_its_own_torque_or_none(
@@ -169,8 +169,8 @@ def test_another_grade_is_named_everywhere_with_its_own_torque_or_none(
         path = folder / "reports" / name
         text = path.read_text("utf-8") if path.suffix == ".html" else str(cells_of(openpyxl, path))
         assert notice in text, name
-        assert "9 N*m" not in text, name
-    assert "9 N*m" not in fine("why", "J-1", "--in", folder)
+        assert "9 N·m" not in text, name
+    assert "9 N·m" not in fine("why", "J-1", "--in", folder)
     problems = json.loads(call("week", folder, "--week", WEEK, "--json", "--force").stdout)["problems"]
     assert [each["code"] for each in problems if "grade" in each["code"]] == ["grade-differs"]
 
@@ -183,7 +183,7 @@ def test_the_first_grade_listed_needs_no_words_and_has_the_plain_torque(tmp_path
     folder = shop(tmp_path / "shop", BLIND, [("B-250", "2-1/2", A574)])
     assert answered(folder)["notices"] == []
     fine("week", folder, "--week", WEEK, "--force")
-    assert "torque 9 N*m" in (folder / "reports" / f"bench-{WEEK}.html").read_text("utf-8")
+    assert "torque 9 N·m" in (folder / "reports" / f"bench-{WEEK}.html").read_text("utf-8")
 
 
 # --- left and right ---------------------------------------------------------------------------------------

@@ -441,6 +441,14 @@ def test_what_nobody_ordered_is_booked_with_a_word(on_its_way: Path) -> None:
     assert law_holds(on_its_way)
 
 
+def test_what_came_is_known_whatever_its_case(on_its_way: Path) -> None:
+    words = ("orders", on_its_way, "--received", "-", "--quantity", 100, "--reason", "a sample", "--replace")
+    assert "Nearest: TIE" in refused(WED, *words, "--came", "tei")
+    fine(WED, *words, "--came", "tie")
+    assert {part for _, part in lines(on_its_way)} >= {"TIE"}
+    assert law_holds(on_its_way)
+
+
 def test_a_file_of_what_came_is_booked_row_by_row(on_its_way: Path) -> None:
     came = workbook(
         on_its_way / "came.xlsx",

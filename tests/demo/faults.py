@@ -52,6 +52,7 @@ J-4142 | Planned day | day-not-worked      | job on a Saturday
 J-4104 | Size now    | stack-unknown       | what comes off each of 4 joints on 2 sides, not known | 8
 J-4114 | Size now    | stack-unknown       | what comes off each of 4 joints on the right, not known | 4
 J-4125 | Size now    | stack-unknown       | what comes off each of 4 joints on 2 sides, not known | 8
+J-4125 | Frame       | stacks-differ       | stacks of 1 in of two pieces on the left, of one on the right | 2
 J-4141 | Size now    | stack-unknown       | what comes off the depth block, not known
 J-4103 | Size now    | bolt-unknown        | 80 mm in 8.8 or 10.9: which comes out, not known
 J-4107 | Size now    | bolt-unknown        | 1 1/4 in of SAE 8 or SAE 5: which comes out, not known

@@ -285,7 +285,7 @@ def test_an_account_in_words() -> None:
     assert account_text(SheetAccount("stock.xlsx", "Stock", 1, 1)) == "1 cell filled: 1 used"
 
 
-def test_only_what_looks_like_data_is_said_on_the_screen(tmp_path: Path) -> None:
+def test_of_the_sheets_only_what_looks_like_ours_is_said_on_the_screen(tmp_path: Path) -> None:
     rows = [
         [*STOCK, "checked by", "minimum", "when"],
         ["B-1", 3, "each", "N", 4, TUESDAY],
@@ -293,9 +293,7 @@ def test_only_what_looks_like_data_is_said_on_the_screen(tmp_path: Path) -> None
     ]
     path = workbook(tmp_path / "stock.xlsx", Stock=rows, On_orders=[["part"], ["B-1"]], Plans=[[1, 2]])
     assert unread_text(list(of_stock(path).values())) == (
-        'Not read: column E "minimum" of Stock in stock.xlsx (2 cells), column F "when" of Stock in '
-        "stock.xlsx (2 cells), the sheet On orders of stock.xlsx (2 cells). The report lists all that was "
-        "ignored."
+        "Not read: the sheet On orders of stock.xlsx (2 cells). The report lists all that was ignored."
     )
     tidy = workbook(tmp_path / "tidy.xlsx", Stock=[[*STOCK, "checked by"], ["B-1", 3, "each", "N"]])
     assert unread_text(list(of_stock(tidy).values())) == ""

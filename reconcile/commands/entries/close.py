@@ -26,10 +26,21 @@ if TYPE_CHECKING:
 
 def close(
     folder: Folder = Path(),
-    week: Annotated[str, typer.Option("--week", help="The week to close, like 2026-W49.")] = "",
+    week: Annotated[
+        str,
+        typer.Option(
+            "--week",
+            metavar="WEEK",
+            help="The week to close, like 2026-W49.",
+        ),
+    ] = "",
     returns: Annotated[
         Path | None,
-        typer.Option("--returns", help="The returns workbook; default: returns-WEEK.xlsx in FOLDER/reports."),
+        typer.Option(
+            "--returns",
+            metavar="FILE",
+            help="The returns workbook; default: returns-WEEK.xlsx in FOLDER/reports.",
+        ),
     ] = None,
     replace: Replace = False,
     take_differences: TakeDifferences = False,

@@ -64,7 +64,8 @@ def count(
       reconcile count workshop
       reconcile count workshop --read count-2026-W49.xlsx
       reconcile count workshop --read count-2026-W49.xlsx --post --who Stores
-    Exit status: 0 fine; 1 something is to be counted again or was set aside; 2 unusable.
+    Exit status: 0 fine; 1 something is to be counted again or was set aside;
+      2 unusable.
     """  # noqa: D301
 
     def run() -> int:

@@ -26,15 +26,26 @@ if TYPE_CHECKING:
     from reconcile.sheets.finding import Located
 
 
+Undo = Annotated[
+    str,
+    typer.Option(
+        "--undo",
+        metavar="CLOSING",
+        help="Write a closing back: a week, like 2026-W49, or a count's name.",
+    ),
+]
+Release = Annotated[
+    str, typer.Option("--release", metavar="JOB", help="Give up the hold of a job, like J-4200.")
+]
+
+
 def ledger(
     part: Annotated[
         str, typer.Argument(help="A part's number, for its card; none lists closings and holds.")
     ] = "",
     folder: InFolder = Path(),
-    undo: Annotated[
-        str, typer.Option("--undo", help="Write a closing back: a week, like 2026-W49, or a count's name.")
-    ] = "",
-    release: Annotated[str, typer.Option("--release", help="Give up the hold of a job, like J-4200.")] = "",
+    undo: Undo = "",
+    release: Release = "",
     replace: Replace = False,
     take_differences: TakeDifferences = False,
     check: Annotated[
@@ -91,7 +102,8 @@ def card_text(part: str, book: "Ledger", json: bool) -> str:
     from reconcile.work.ledger import card_of
 
     entries = card_of(part, book)
-    return card_json(part, entries) if json else card_screen(part, entries)
+    number = entries[0].movement.part
+    return card_json(number, entries) if json else card_screen(number, entries)
 
 
 def closings_text(book: "Ledger") -> str:

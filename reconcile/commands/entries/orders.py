@@ -28,36 +28,113 @@ if TYPE_CHECKING:
     from reconcile.work.ordering.arriving import OrdersToBook, Typed
 
 Placed = Annotated[
-    str, typer.Option("--placed", help="Place an order by number, all of the last workbook, or a workbook.")
-]  # fmt: skip
+    str,
+    typer.Option(
+        "--placed",
+        metavar="ORDER",
+        help="Place an order by number, all of the last workbook, or a workbook.",
+    ),
+]
 Answer = Annotated[
     Path | None,
-    typer.Option("--answer", help="What the supplier sent back: OrderResponse (UBL 2.1), workbook or csv."),
+    typer.Option(
+        "--answer",
+        metavar="FILE",
+        help="What the supplier sent back: OrderResponse (UBL 2.1), workbook or csv.",
+    ),
 ]
 PostAnswer = Annotated[bool, typer.Option("--post", help="With --answer: book it.")]
 Cancel = Annotated[
-    str, typer.Option("--cancel", help="Cancel ORDER or ORDER/LINE; give up one never placed.")
+    str,
+    typer.Option(
+        "--cancel",
+        metavar="LINE",
+        help="Cancel ORDER or ORDER/LINE; give up one never placed.",
+    ),
 ]
 Received = Annotated[
     str,
-    typer.Option("--received", help="What came: ORDER, ORDER/LINE, a workbook or csv; - if unasked."),
+    typer.Option(
+        "--received",
+        metavar="LINE",
+        help="What came: ORDER, ORDER/LINE, a workbook or csv; - if unasked.",
+    ),
 ]
-SendBack = Annotated[str, typer.Option("--send-back", help="Send goods of ORDER/LINE back.")]
+SendBack = Annotated[
+    str,
+    typer.Option(
+        "--send-back",
+        metavar="LINE",
+        help="Send goods of ORDER/LINE back.",
+    ),
+]
 Expecting = Annotated[
-    str, typer.Option("--expect", help="With --send-back: replacement (default) or credit.")
+    str,
+    typer.Option(
+        "--expect",
+        metavar="WHAT",
+        help="With --send-back: replacement (default) or credit.",
+    ),
 ]
-Credited = Annotated[str, typer.Option("--credited", help="The credit for ORDER/LINE came.")]
-WriteOff = Annotated[str, typer.Option("--write-off", help="No credit for ORDER/LINE is expected any more.")]
-Quantity = Annotated[str, typer.Option("--quantity", help="How many, in the part's unit; default: all.")]
-Came = Annotated[str, typer.Option("--came", help="With --received: the part that came instead, or unasked.")]
+Credited = Annotated[
+    str,
+    typer.Option(
+        "--credited",
+        metavar="LINE",
+        help="The credit for ORDER/LINE came.",
+    ),
+]
+WriteOff = Annotated[
+    str,
+    typer.Option(
+        "--write-off",
+        metavar="LINE",
+        help="No credit for ORDER/LINE is expected any more.",
+    ),
+]
+Quantity = Annotated[
+    str,
+    typer.Option(
+        "--quantity",
+        metavar="NUMBER",
+        help="How many, in the part's unit; default: all.",
+    ),
+]
+Came = Annotated[
+    str,
+    typer.Option(
+        "--came",
+        metavar="PART",
+        help="With --received: the part that came instead, or unasked.",
+    ),
+]
 IntoBin = Annotated[
-    str, typer.Option("--bin", help="The bin it goes into or comes from; default: the first.")
+    str,
+    typer.Option(
+        "--bin",
+        metavar="BIN",
+        help="The bin it goes into or comes from; default: the first.",
+    ),
 ]
 Finished = Annotated[
     bool, typer.Option("--finished", help="With --received: nothing more will come of the line.")
 ]
-Reason = Annotated[str, typer.Option("--reason", help="Why, in a few words.")]
-OnDay = Annotated[str, typer.Option("--on", help="With --received: the day it came; default: today.")]
+Reason = Annotated[
+    str,
+    typer.Option(
+        "--reason",
+        metavar="TEXT",
+        help="Why, in a few words.",
+    ),
+]
+OnDay = Annotated[
+    str,
+    typer.Option(
+        "--on",
+        metavar="DAY",
+        help="With --received: the day it came; default: today.",
+    ),
+]
 Record = Annotated[bool, typer.Option("--record", help="How suppliers kept their word, line by line.")]
 DryRun = Annotated[bool, typer.Option("--dry-run", help="Say what would be booked; write nothing.")]
 ACTIONS = (

@@ -12,27 +12,51 @@ if TYPE_CHECKING:
 
 FOLDER_HELP = "Folder with jobs.xlsx, stock.xlsx, frames/ and reconcile.toml."
 
+
+def seconds(text: str) -> float:
+    """A time in seconds, 0 or more."""
+    try:
+        value = float(text)
+    except ValueError:
+        value = -1
+    if not value >= 0:
+        raise typer.BadParameter(f"{text!r} is no time in seconds: give a number, 0 or more.")
+    return value
+
+
 Folder = Annotated[Path, typer.Argument(help=FOLDER_HELP)]
-InFolder = Annotated[Path, typer.Option("--in", help=FOLDER_HELP, envvar="RECONCILE_IN")]
+InFolder = Annotated[Path, typer.Option("--in", metavar="FOLDER", help=FOLDER_HELP, envvar="RECONCILE_IN")]
 JobsFile = Annotated[
-    Path | None, typer.Option("--jobs", help="The jobs workbook or csv.", envvar="RECONCILE_JOBS")
+    Path | None,
+    typer.Option("--jobs", metavar="FILE", help="The jobs workbook or csv.", envvar="RECONCILE_JOBS"),
 ]
 StockFile = Annotated[
     Path | None,
-    typer.Option("--stock", help="The stock workbook, or a folder of csv.", envvar="RECONCILE_STOCK"),
+    typer.Option(
+        "--stock", metavar="FILE", help="The stock workbook, or a folder of csv.", envvar="RECONCILE_STOCK"
+    ),
 ]
 FramesFolder = Annotated[
-    Path | None, typer.Option("--frames", help="The folder of frame files.", envvar="RECONCILE_FRAMES")
+    Path | None,
+    typer.Option("--frames", metavar="FOLDER", help="The folder of frame files.", envvar="RECONCILE_FRAMES"),
 ]
 SettingsFile = Annotated[
-    Path | None, typer.Option("--settings", help="The settings file.", envvar="RECONCILE_SETTINGS")
+    Path | None,
+    typer.Option("--settings", metavar="FILE", help="The settings file.", envvar="RECONCILE_SETTINGS"),
 ]
 AcceptFile = Annotated[
     Path | None,
-    typer.Option("--accept", help="A csv or workbook that says what lengths which became dates are to be."),
+    typer.Option(
+        "--accept",
+        metavar="FILE",
+        help="A csv or workbook that says what lengths which became dates are to be.",
+    ),
 ]
 Today = Annotated[
-    str, typer.Option("--today", help="Take this day as today, like 2026-11-27.", envvar="RECONCILE_TODAY")
+    str,
+    typer.Option(
+        "--today", metavar="DAY", help="Take this day as today, like 2026-11-27.", envvar="RECONCILE_TODAY"
+    ),
 ]
 ExactOnly = Annotated[
     bool | None,
@@ -47,9 +71,11 @@ Patience = Annotated[
     float | None,
     typer.Option(
         "--patience",
+        metavar="SECONDS",
         help="Seconds for the choice of kits, 10 if nothing is said; then the best found is taken.",
         envvar="RECONCILE_PATIENCE",
-        min=0,
+        parser=seconds,
+        show_default=False,
     ),
 ]
 UseProposedLevels = Annotated[
@@ -73,7 +99,10 @@ Quiet = Annotated[
 ]
 Debug = Annotated[bool, typer.Option("--debug", help="Show where the program itself failed.")]
 Who = Annotated[
-    str, typer.Option("--who", help="Who closes or books; default: the name you are logged in by.")
+    str,
+    typer.Option(
+        "--who", metavar="NAME", help="Who closes or books; default: the name you are logged in by."
+    ),
 ]
 Replace = Annotated[
     bool,
@@ -97,21 +126,45 @@ JobAsked = Annotated[
         autocompletion=offering(job_numbers),
     ),
 ]
-FrameAsked = Annotated[str, typer.Option("--frame", help="Frame code.", autocompletion=offering(frame_codes))]
-SizeNow = Annotated[str, typer.Option("--from", help='Size now, like "16 in".')]
-SizeWanted = Annotated[str, typer.Option("--to", help='Size wanted, like "17 in".')]
-DayAsked = Annotated[str, typer.Option("--date", help="The day, like 2026-12-03; without a number: today.")]
-AdjustmentAsked = Annotated[str, typer.Option("--adjustment", help="Default: the frame's first.")]
-FittedOptions = Annotated[str, typer.Option("--options", help="Fitted options, separated by commas.")]
-SideAsked = Annotated[str, typer.Option("--side", help="both (default), left or right.")]
-LeftNow = Annotated[str, typer.Option("--left-now", help="Steps on the left now.")]
-RightNow = Annotated[str, typer.Option("--right-now", help="Steps on the right now.")]
-SpacersNow = Annotated[
-    str, typer.Option("--spacers-now", help='One stack now: "SP-100 + 2 x SP-050", single, none.')
+FrameAsked = Annotated[
+    str, typer.Option("--frame", metavar="CODE", help="Frame code.", autocompletion=offering(frame_codes))
 ]
-AssetAsked = Annotated[str, typer.Option("--asset", help="The chair; its record tells what is left out.")]
-Chairs = Annotated[str, typer.Option("--chairs", help="How many identical chairs; default 1.")]
-Priority = Annotated[str, typer.Option("--priority", help="1 is most urgent; default 3.")]
+SizeNow = Annotated[str, typer.Option("--from", metavar="SIZE", help='Size now, like "16 in".')]
+SizeWanted = Annotated[str, typer.Option("--to", metavar="SIZE", help='Size wanted, like "17 in".')]
+DayAsked = Annotated[
+    str, typer.Option("--date", metavar="DAY", help="The day, like 2026-12-03; without a number: today.")
+]
+AdjustmentAsked = Annotated[
+    str, typer.Option("--adjustment", metavar="NAME", help="Default: the frame's first.")
+]
+FittedOptions = Annotated[
+    str, typer.Option("--options", metavar="LIST", help="Fitted options, separated by commas.")
+]
+SideAsked = Annotated[str, typer.Option("--side", metavar="SIDE", help="both (default), left or right.")]
+LeftNow = Annotated[str, typer.Option("--left-now", metavar="STEPS", help="Steps on the left now.")]
+RightNow = Annotated[str, typer.Option("--right-now", metavar="STEPS", help="Steps on the right now.")]
+SpacersNow = Annotated[
+    str,
+    typer.Option(
+        "--spacers-now", metavar="PIECES", help='One stack now: "SP-100 + 2 x SP-050", single, none.'
+    ),
+]
+AssetAsked = Annotated[
+    str, typer.Option("--asset", metavar="CHAIR", help="The chair; its record tells what is left out.")
+]
+Chairs = Annotated[
+    str, typer.Option("--chairs", metavar="COUNT", help="How many identical chairs; default 1.")
+]
+Priority = Annotated[str, typer.Option("--priority", metavar="NUMBER", help="1 is most urgent; default 3.")]
+CardOut = Annotated[
+    Path | None,
+    typer.Option(
+        "--card", metavar="FILE", help="Write this job's card: a page (.html) or a workbook (.xlsx)."
+    ),
+]
+ForceCard = Annotated[
+    bool, typer.Option("--force", help="With --card: replace a file that is there already.")
+]
 Hold = Annotated[
     bool, typer.Option("--hold", help="If it can be done, keep its parts for it, for everybody.")
 ]
@@ -121,27 +174,36 @@ IntoJobs = Annotated[
 
 # --- of week, and of week alone -----------------------------------------------------------------------
 
-WeekPlanned = Annotated[str, typer.Option("--week", help="The ISO week to plan, like 2026-W49.")]
-FirstDay = Annotated[str, typer.Option("--from", help="First day to plan, with --to.")]
-LastDay = Annotated[str, typer.Option("--to", help="Last day to plan, with --from.")]
+WeekPlanned = Annotated[
+    str, typer.Option("--week", metavar="WEEK", help="The ISO week to plan, like 2026-W49.")
+]
+FirstDay = Annotated[str, typer.Option("--from", metavar="DAY", help="First day to plan, with --to.")]
+LastDay = Annotated[str, typer.Option("--to", metavar="DAY", help="Last day to plan, with --from.")]
 WorkbooksOut = Annotated[
-    Path | None, typer.Option("--out", help="Folder for the workbooks; default: reports in FOLDER.")
+    Path | None,
+    typer.Option("--out", metavar="FOLDER", help="Folder for the workbooks; default: reports in FOLDER."),
 ]
 ForceWorkbooks = Annotated[bool, typer.Option("--force", help="Replace workbooks that are there already.")]
 DryRun = Annotated[bool, typer.Option("--dry-run", help="Write nothing.")]
 AsCsv = Annotated[bool, typer.Option("--csv", help="Write every table as csv as well.")]
-Delimiter = Annotated[str, typer.Option("--delimiter", help="What separates the cells of a csv file.")]
+Delimiter = Annotated[
+    str, typer.Option("--delimiter", metavar="MARK", help="What separates the cells of a csv file.")
+]
 Strict = Annotated[bool, typer.Option("--strict", help="Exit with 2 if any row was set aside.")]
 
 # --- of count, and of count alone ---------------------------------------------------------------------
 
-WeekCounted = Annotated[str, typer.Option("--week", help="The ISO week to count in, like 2026-W49.")]
+WeekCounted = Annotated[
+    str, typer.Option("--week", metavar="WEEK", help="The ISO week to count in, like 2026-W49.")
+]
 ShowBook = Annotated[
     bool, typer.Option("--show-book", help="Print book quantities and reasons; default: a blind sheet.")
 ]
 SheetsRead = Annotated[
     list[Path] | None,
-    typer.Option("--read", help="A sheet that was filled in. Give a second count after the first."),
+    typer.Option(
+        "--read", metavar="FILE", help="A sheet that was filled in. Give a second count after the first."
+    ),
 ]
 Recount = Annotated[
     bool, typer.Option("--recount", help="With --read: write a sheet of what must be counted again.")
@@ -153,7 +215,8 @@ PostCount = Annotated[
     bool, typer.Option("--post", help="With --read: book what is accepted into ledger and stock.")
 ]
 SheetsOut = Annotated[
-    Path | None, typer.Option("--out", help="Folder for the sheets; default: reports in FOLDER.")
+    Path | None,
+    typer.Option("--out", metavar="FOLDER", help="Folder for the sheets; default: reports in FOLDER."),
 ]
 ForceSheets = Annotated[bool, typer.Option("--force", help="Replace sheets that are there already.")]
 

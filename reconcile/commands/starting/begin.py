@@ -63,7 +63,7 @@ def refuse_no_folder(folder: Path) -> None:
     from reconcile.sheets.finding import call_fault
 
     if not folder.is_dir():
-        raise Unusable(call_fault("FOLDER", f"{folder} is no folder."))
+        raise Unusable(call_fault("the folder", f"{folder} is no folder."))
 
 
 def ask(question: "OpenQuestion") -> str:

@@ -15,7 +15,9 @@ def blank(
     folder: Annotated[Path, typer.Argument(help="The folder for the blank workbooks; made if need be.")],
     frames: Annotated[
         Path | None,
-        typer.Option("--frames", help="A folder of frame files: their codes and options are offered."),
+        typer.Option(
+            "--frames", metavar="FOLDER", help="A folder of frame files: their codes and options are offered."
+        ),
     ] = None,
     force: Annotated[bool, typer.Option("--force", help="Replace files that are there already.")] = False,
     today: Today = "",
@@ -27,7 +29,8 @@ def blank(
     For example:
       reconcile blank workshop
       reconcile blank workshop --frames build-sheets
-    Exit status: 0 written; 2 a file is there already, or something cannot be used.
+    Exit status: 0 written; 2 a file is there already, or something cannot be
+      used.
     """  # noqa: D301
 
     def run() -> int:

@@ -6,13 +6,16 @@ and what goes in is told apart by the parts, where these are known.
 """
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from reconcile.plan.joints.cautions import cautioned
 from reconcile.plan.kits.bundles import Serving
 from reconcile.plan.needs.choices import threaded_length
 from reconcile.plan.needs.demands import Planned, Planner
 from reconcile.plan.needs.lines import find_adjustment, kind_of
+from reconcile.plan.needs.mixed import stacks_told
+from reconcile.standards import drive_of
 from reconcile.values.frames.frame import Adjustment, Joint
 from reconcile.values.frames.sections import (
     COMES_OUT,
@@ -67,7 +70,8 @@ def cuts_of(
                 for served_line in served
                 if served_line.line.joint is joint and served_line.line.side == opening.side
             ]
-            cuts.append(cut(joint, opening, own, part_of))
+            made = cut(joint, opening, own, part_of)
+            cuts.append(replace(made, drive=drive_of(joint.thread, joint.head)))
     return tuple(cuts)
 
 
@@ -182,18 +186,29 @@ def bolts_in(own: list[ServedLine], part_of: PartOf) -> list[tuple[str, Bolt]]:
     return [(number, bolt) for number, bolt in bolts if bolt is not None]
 
 
+@dataclass(frozen=True, slots=True)
+class JointsSeen:
+    """What is found of a job's joints: its cuts, its lines with cautions, sentences on unlike stacks."""
+
+    cuts: tuple[JointCut, ...]
+    lines: tuple[ServedLine, ...]
+    unlike: tuple[str, ...]
+
+
 class Cuts:
-    """Cuts of jobs; jobs of one kind that are served alike share theirs."""
+    """What is found of the joints of jobs; jobs of one kind that are served alike share it."""
 
     def __init__(self, planner: Planner) -> None:
         self._planner = planner
-        self._made: dict[int, tuple[JointCut, ...]] = {}
+        self._made: dict[int, JointsSeen] = {}
 
-    def of(self, planned: Planned, serving: Serving) -> tuple[JointCut, ...]:
-        """The cuts of a job's joints; none for a job that changes nothing."""
+    def of(self, planned: Planned, serving: Serving) -> JointsSeen:
+        """No cuts for a job that changes nothing."""
         found = self._made.get(serving.number)
         if found is None:
-            found = self._made[serving.number] = self._make(planned, serving.lines)
+            cuts = self._make(planned, serving.lines)
+            unlike = stacks_told(serving.lines, planned.explosion.found)
+            found = self._made[serving.number] = JointsSeen(cuts, cautioned(serving.lines, cuts), unlike)
         return found
 
     def _make(self, planned: Planned, lines: tuple[ServedLine, ...]) -> tuple[JointCut, ...]:

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from reconcile.standards import preferred_lengths, standard_thread_length
 from reconcile.values.frames.frame import Joint, Window
-from reconcile.values.stock.parts import Bolt, Part, Stock, Thread
+from reconcile.values.stock.parts import AsideRow, Bolt, Part, Stock, Thread
 from reconcile.values.week.jobs import Choice
 from reconcile.values.words import fold
 
@@ -99,8 +99,23 @@ class Racks:
         if shank_bottoms(bolt, grip, spare) or self._refused_for_shank(joint, length, grip):
             bolt = replace(bolt, thread_length=length)
         number = bolt.designation
-        part = Part(number, description=number, kind="bolt", finish=finish, bolt=bolt, new=True)
+        aside = self._set_aside(joint, bolt)
+        part = Part(number, description=number, kind="bolt", finish=finish, bolt=bolt, new=True, aside=aside)
         return offer(self.wanted.setdefault(number, part), bolt, joint, wanted, (window, grip))
+
+    def _set_aside(self, joint: Joint, wanted: Bolt) -> tuple[AsideRow, ...]:
+        """Rows of stock that were set aside, and have a bolt of that length which the joint accepts."""
+        grades, finishes = ranks(joint.grades), ranks(joint.finishes)
+        return tuple(
+            row
+            for part in self.stock.aside.values()
+            if (bolt := part.bolt) is not None
+            and (bolt.thread, fold(bolt.head), bolt.length)
+            == (wanted.thread, fold(wanted.head), wanted.length)
+            and (not grades or fold(bolt.grade) in grades)
+            and (not finishes or fold(part.finish) in finishes)
+            for row in part.aside
+        )
 
     def _refused_for_shank(self, joint: Joint, length: Fraction, grip: Fraction | None) -> bool:
         """Whether stock has this very bolt, but its plain shank bottoms."""

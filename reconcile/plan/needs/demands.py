@@ -43,6 +43,7 @@ class Planner:
         self.racks = Racks(inputs.stock, inputs.settings.exact_only)
         self.problems: list[Problem] = []
         self.unlisted: dict[str, Part] = {}
+        self._told_aside: set[str] = set()
         self.aside = 0
         """Jobs that cannot be planned."""
         self._typed: dict[tuple[object, ...], Kind] = {}
@@ -152,7 +153,14 @@ class Planner:
         """Parts that stock does not list; of one that only comes off nothing need be said."""
         known = (self.inputs.stock.parts, self.racks.wanted, self.unlisted)
         for number in line.named:
+            wanted = self.racks.wanted.get(number)
+            if wanted is not None and wanted.to_mend and number not in self._told_aside:
+                self._tell_aside(wanted)
             if not any(number in parts for parts in known):
+                if (aside := self.inputs.stock.aside.get(number)) is not None:
+                    self.unlisted[number] = replace(aside, unit=line.unit, kind=line.what)
+                    self._tell_aside(aside)
+                    continue
                 self.unlisted[number] = Part(number, unit=line.unit, kind=line.what, new=True)
                 if not line.choices:
                     continue
@@ -161,6 +169,14 @@ class Planner:
                 says += f" Nearest: {', '.join(like)}." if like else ""
                 place = Place(frame.file, "", line.joint.key if line.joint else "")
                 self.problems.append(problem("part-not-listed", place, says, found=number))
+
+    def _tell_aside(self, part: Part) -> None:
+        """That a part is wanted of which every row was set aside, at the first of them."""
+        self._told_aside.add(part.number)
+        first, rows = part.aside[0], ", ".join(str(row.row) for row in part.aside)
+        named = part.number if first.part == part.number else f"{first.part}, {part.number},"
+        says = f"{named} is wanted, and every row of it is set aside: {rows}."
+        self.problems.append(problem("part-set-aside", first.place, says, found=part.number))
 
     def _say(self, job: Job, explosion: Explosion, unit: str) -> tuple[str, ...]:
         """Adds the job's problems, each at its cell, and returns its notices in words."""

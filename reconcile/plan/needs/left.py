@@ -167,6 +167,7 @@ def added(one: ServedLine, other: ServedLine) -> ServedLine:
         parts=tuple(parts.items()),
         substitute=one.substitute or other.substitute,
         cautions=tuple(dict.fromkeys((*one.cautions, *other.cautions))),
+        at_joint=tuple(dict.fromkeys((*one.at_joint, *other.at_joint))),
         served=(*one.served, *other.served),
     )
 

@@ -154,14 +154,18 @@ def total_steps(
     if not low <= size <= high:
         says = (
             f"{length_text(size, unit)} lies outside {length_text(low, unit)}"
-            f" to {length_text(high, unit)} of {adjustment.name}."
+            f" to {length_text(high, unit)} of {adjustment.name};"
+            f" nearest: {length_text(low if size < low else high, unit)}."
         )
         return None, (Finding("size-outside", heading, says),)
     steps = (size - low) / adjustment.step
     if steps.denominator != 1:
+        below = low + (steps.numerator // steps.denominator) * adjustment.step
+        around = [near for near in (below, below + adjustment.step) if near <= high]
         says = (
             f"{length_text(size, unit)} is not a whole number of steps of"
-            f" {length_text(adjustment.step, unit)} from {length_text(low, unit)}."
+            f" {length_text(adjustment.step, unit)} from {length_text(low, unit)};"
+            f" nearest: {' and '.join(length_text(near, unit) for near in around)}."
         )
         return None, (Finding("size-between-steps", heading, says),)
     return steps.numerator, ()

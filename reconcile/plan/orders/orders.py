@@ -34,11 +34,12 @@ def order_for(  # noqa: PLR0913, PLR0917  (one part, and the calendar)
 
     want = max(shortfall, safety stock − position, 0); at or below the reorder point also up to the
     order-up-to level. Shortfall and position are those up to the part's reach. ``otherwise``: the workshop's
-    lead time in working days, for parts that name none.
+    lead time in working days, for parts that name none. Of a part whose rows were all set aside none is
+    ordered, whatever is wanted: nobody knows what lies there.
     """
     want = wanted(part, netted)
-    if want == 0:
-        return Order()
+    if want == 0 or part.to_mend:
+        return Order(want)
     packs = math.ceil(max(want, part.minimum_order) / part.pack)
     required_by = netted.first_short or max(period.last, today)
     order_by = order_day(part, required_by, days, otherwise)

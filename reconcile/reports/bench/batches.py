@@ -17,6 +17,8 @@ class Batch:
     """What the file's name has behind the period: ``-2026-12-01-2``; "" where there is one file."""
     first: bool = True
     """It has what there is once for the whole week: pictures, and the list of what to pick."""
+    alone: bool = False
+    """It is one job's card and nothing else: no list of jobs, nothing to pick for others."""
 
 
 def batches(week: Week, most: int) -> list[Batch]:

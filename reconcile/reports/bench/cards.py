@@ -18,11 +18,13 @@ from reconcile.reports.writing.wording import (
     count_text,
     day_text,
     in_diameters,
+    mend_text,
     source_text,
     torque_words,
 )
+from reconcile.values.frames.drive import Drive
 from reconcile.values.frames.frame import Frame, Joint
-from reconcile.values.frames.sections import VERDICTS, WELL, JointCut, Section
+from reconcile.values.frames.sections import NO_TORQUE, VERDICTS, JointCut, Section
 from reconcile.values.measure import decimal_text, length_text, near_text
 from reconcile.values.stock.lines import REPLACE
 from reconcile.values.stock.parts import Part
@@ -36,6 +38,7 @@ from reconcile.values.week.results import (
     WAITS,
     Awaited,
     JobResult,
+    Missing,
     ServedLine,
     Week,
 )
@@ -61,7 +64,6 @@ ANSWERS = {
 }
 DO_NOT_OPEN = "Kit not complete: do not open the chair."
 WAIT_FIRST = "Do not open the chair before these are here:"
-NO_TORQUE = "torque not given in the frame file: ask before you tighten"
 KINDS = {
     "bolt": "bolt", "spacer": "spacer", "cover": "cover", "sized": "seat part",
     "extra": "use", "disturbed": REPLACE,
@@ -118,7 +120,7 @@ class Item:
         if self.kind == "disturbed":
             return f"{REPLACE}: {amount}"
         if self.kind == "extra":
-            return amount
+            return f"use {amount}"
         return self.what if amount == "1" else f"{amount} {TIMES} {self.what}"
 
 
@@ -247,7 +249,11 @@ class Maker:
 
     def __init__(self, week: Week) -> None:
         self._week = week
-        self._parts = {**week.stock.parts, **{part.part.number: part.part for part in week.parts}}
+        self._parts = {
+            **week.stock.parts,
+            **week.unlisted,
+            **{part.part.number: part.part for part in week.parts},
+        }
         self._picked = picked(week.picks)
 
     def card(self, result: JobResult, anchor: str) -> BenchCard:
@@ -270,7 +276,7 @@ class Maker:
             notes=job.notes,
             chairs=job.chairs,
             waits=tuple(self.waits(result)),
-            missing=tuple(amount_of(lack.quantity, self.part(lack.part)) for lack in result.missing),
+            missing=tuple(map(self.lacks, result.missing)),
             earliest=earliest_of(result),
             remarks=tuple(dict.fromkeys((*result.notices, *cautions_of(result)))),
             joints=tuple(desk.joints()),
@@ -287,6 +293,12 @@ class Maker:
     def part(self, number: str) -> Part:
         return self._parts.get(number) or Part(number)
 
+    def lacks(self, lack: Missing) -> str:
+        """``2 of SP-100``; of a part whose rows were all set aside, which row is to be mended."""
+        part = self.part(lack.part)
+        amount = amount_of(lack.quantity, part)
+        return f"{amount}: {mend_text(part)}" if part.to_mend else amount
+
     def waits(self, result: JobResult, part: str = "") -> Iterator[str]:
         """What has yet to come, of one part or of all: what is not even ordered first."""
         for lack in result.missing if result.kit == TO_ORDER else ():
@@ -300,12 +312,10 @@ class Maker:
         amount = amount_of(awaited.quantity, self.part(awaited.part))
         return f"{amount}: {source_text(awaited.source)}, there on {day_text(awaited.day)}"
 
-    def bins(self, result: JobResult, number: str) -> str:
-        """The bins that this job's share of a part is picked from; else all bins of the part."""
-        bins = self._picked.get((result.job.number, number))
-        if bins:
-            return bins_text(bins, self.part(number).unit)
-        return self.home(number)
+    def picked_of(self, result: JobResult) -> dict[str, list[tuple[str, Fraction]]]:
+        """By part, where this job's share of it comes from."""
+        job = result.job.number
+        return {number: list(bins) for (whose, number), bins in self._picked.items() if whose == job}
 
     def home(self, number: str) -> str:
         """Where a part is kept."""
@@ -372,6 +382,8 @@ class CardDesk:
     def __init__(self, maker: Maker, result: JobResult, frame: Frame, anchor: str) -> None:
         self._maker, self._result, self._frame, self._anchor = maker, result, frame, anchor
         self._boxes = 0
+        self._to_pick = maker.picked_of(result)
+        """What no line of the card has taken yet."""
 
     def joints(self) -> Iterator[JointCard]:
         """A card for each joint that is opened, its sides together."""
@@ -390,7 +402,7 @@ class CardDesk:
                 number,
                 joint.name,
                 sides_text(sides),
-                bolt_text(joint, sided=any(sides)),
+                bolt_text(joint, next((cut.drive for cut in cuts if cut.drive), None), sided=any(sides)),
                 self._torque(torque),
                 (*self._own_bolts(cuts), *self._items(lines)),
                 tuple(self._views(cuts)),
@@ -425,6 +437,7 @@ class CardDesk:
         """Equal lines of the two sides share an item; each side keeps its own box."""
         groups: dict[tuple[object, ...], list[tuple[str, str]]] = {}
         looks: dict[tuple[object, ...], tuple[ServedLine, str, bool]] = {}
+        amounts: dict[tuple[object, ...], Fraction] = {}
         for served in lines:
             for number, quantity, substitute in shares_of(served):
                 line = served.line
@@ -432,9 +445,28 @@ class CardDesk:
                 unit = self._maker.part(number).unit if number else served.line.unit
                 groups.setdefault(key, []).append((served.line.side, amount_text(quantity, unit)))
                 looks[key] = (served, number, substitute)
-        return tuple(self._item(*looks[key], sides) for key, sides in groups.items())
+                amounts[key] = amounts.get(key, Fraction(0)) + quantity
+        return tuple(
+            self._item(*looks[key], self._bins(looks[key], amounts[key]), sides)
+            for key, sides in groups.items()
+        )
 
-    def _item(self, served: ServedLine, number: str, substitute: bool, sides: list[tuple[str, str]]) -> Item:
+    def _bins(self, look: tuple[ServedLine, str, bool], quantity: Fraction) -> str:
+        """Where so much of a part comes from: the bins of the job's share that no earlier line has emptied.
+
+        Of a job that picks none, all bins of the part.
+        """
+        served, number, _ = look
+        if not number or served.line.do != "fit":
+            return ""
+        left = self._to_pick.get(number)
+        if left is None:
+            return self._maker.home(number)
+        return bins_text(taken_of(left, quantity), self._maker.part(number).unit) if left else ""
+
+    def _item(
+        self, served: ServedLine, number: str, substitute: bool, bins: str, sides: list[tuple[str, str]]
+    ) -> Item:
         line, maker = served.line, self._maker
         coming = maker.waits(self._result, number) if line.do == "fit" and number else ()
         what = what_text(line, self._frame.unit, served, number)
@@ -446,7 +478,7 @@ class CardDesk:
             what,
             number,
             look_for(maker.part(number), line) if number else "",
-            maker.bins(self._result, number) if number and line.do == "fit" else "",
+            bins,
             self._goes_to(line, number),
             "; ".join(coming),
             substitute,
@@ -515,11 +547,24 @@ class CardDesk:
         return next((each for cut in cuts for each in cut.after if each.part in numbers), None)
 
 
+def taken_of(left: list[tuple[str, Fraction]], wanted: Fraction) -> Bins:
+    """So much off the bins that are left, in their order; they are emptied by it."""
+    taken: list[tuple[str, Fraction]] = []
+    while left and wanted > 0:
+        name, there = left.pop(0)
+        share = min(there, wanted)
+        taken.append((name, share))
+        if there > share:
+            left.insert(0, (name, there - share))
+        wanted -= share
+    return tuple(taken)
+
+
 def faults_of(cut: JointCut) -> Iterator[str]:
     """What is not well before or after, in words."""
     for when, section in (("Before", cut.before), *(("After", each) for each in cut.after)):
-        if section is not None and section.verdict not in WELL:
-            yield f"{when}: {VERDICTS[section.verdict]}"
+        if section is not None and section.doubt:
+            yield f"{when}: {section.doubt}"
 
 
 # --- texts ----------------------------------------------------------------------------------------------
@@ -530,11 +575,12 @@ def sides_text(sides: Iterable[str]) -> str:
     return " and ".join(dict.fromkeys(side for side in sides if side))
 
 
-def bolt_text(joint: Joint, *, sided: bool) -> str:
-    """``1/4-20 UNC socket cap, SAE 8; 2 bolts a side``."""
+def bolt_text(joint: Joint, drive: Drive | None, *, sided: bool) -> str:
+    """``1/4-20 UNC socket cap, SAE 8; 2 bolts a side; key 3/16 in (ASME B18.3, not measured)``."""
     grades = f", {' or '.join(joint.grades)}" if joint.grades else ""
     many = f"{count_text(joint.bolts, 'bolt')}{' a side' if sided else ''}"
-    return f"{joint.thread} {joint.head}{grades}; {many}"
+    turned = f"; {drive}" if drive else ""
+    return f"{joint.thread} {joint.head}{grades}; {many}{turned}"
 
 
 def shares_of(served: ServedLine) -> Iterator[tuple[str, Fraction, bool]]:

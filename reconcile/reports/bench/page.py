@@ -109,6 +109,8 @@ def page_text(week: Week, batch: Batch | None = None, drawn: "Drawn | None" = No
     once = batch is None or batch.first
     remarks = PickRemarks(week.jobs if once else ())
     return page_template().render(
+        once=once,
+        alone=batch is not None and batch.alone,
         period=period_text(week),
         verdict=verdict(week),
         as_of=f"{day_text(week.as_of.date())} {week.as_of:%H:%M}",

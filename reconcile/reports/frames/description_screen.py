@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TypeVar
 
 from reconcile.reports.writing.json_text import SCHEMA
-from reconcile.reports.writing.text import WIDTH, wrapped
+from reconcile.reports.writing.text import width, wrapped
 from reconcile.values.measure import length_text
 from reconcile.values.stock.descriptions import DescriptionRead, Found, SaidNut, SaidWasher, Spacer
 from reconcile.values.stock.parts import Bolt, Thread
@@ -139,7 +139,7 @@ def broken(cells: Cells) -> Iterator[Cells]:
     """The characters in lines that fit the screen."""
     start = 0
     while start < len(cells):
-        end = fitting(cells, start, WIDTH - len(INDENT))
+        end = fitting(cells, start, width() - len(INDENT))
         if end < len(cells):
             end = behind_blank(cells, start, end)
         yield cells[start:end]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
 
-from reconcile.reports.writing.text import WIDTH, problem_lines
+from reconcile.reports.writing.text import problem_lines, width
 from reconcile.reports.writing.text import wrapped as _wrapped
 from reconcile.reports.writing.wording import CAUTIONS, amount_text, count_text
 from reconcile.values.frames.bolt_tables import AdjustmentTables, BoltRow, BoltTable
@@ -37,7 +37,7 @@ def fitted(text: str) -> str:
     lines = text.split("\n")
     return "\n".join(
         line
-        if len(line) <= WIDTH
+        if len(line) <= width()
         else wrapped(line.strip(), INDENT if line.startswith(INDENT) else "", INDENT)
         for line in lines
     )
@@ -348,7 +348,7 @@ def laid_out(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str
     """A table of text within the width: the last column wraps, or goes below where it has too little room."""
     widths = [max(map(len, column)) for column in zip(head, *rows, strict=True)]
     lead = sum(width + 2 for width in widths[:-1]) + len(INDENT)
-    room = WIDTH - lead
+    room = width() - lead
     below = room < min(LEAST_TAIL, widths[-1])
     for row in (head, *rows):
         cells = "  ".join(cell.ljust(width) for cell, width in zip(row[:-1], widths[:-1], strict=True))

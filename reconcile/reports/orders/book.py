@@ -12,6 +12,7 @@ from reconcile.reports.orders.later_needs import later_needs
 from reconcile.reports.orders.our_lines import OUR_LINES, our_lines
 from reconcile.reports.orders.supplier_sheet import supplier_table
 from reconcile.reports.orders.tables import file_names, jobs_at_risk, order_summary
+from reconcile.reports.orders.to_mend import to_mend_table
 from reconcile.reports.orders.xml import write_order_xml
 from reconcile.reports.writing.csv_files import write_csv
 from reconcile.reports.writing.files import Writer
@@ -76,7 +77,8 @@ def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
         at_risk = moved(at_risk, _overflow_name(week))
     chase = chase_table(week.open_orders, f"To chase in {period_text(week)}")
     to_come = later_needs(week)
-    first = (chase, order_summary(week, orders), at_risk, *((to_come,) if to_come.count else ()))
+    beside = [table for table in (to_mend_table(week), to_come) if table.count]
+    first = (chase, order_summary(week, orders), at_risk, *beside)
     ours = [Sheet(table, table.name) for table in first]
     taken = [*(sheet.name for sheet in ours), OUR_LINES]
     sheets, seals = [], {}

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from reconcile.reports.writing.grid import DATE, MONEY, NUMBER, QUANTITY, TEXT, Column, Row, Table, table
-from reconcile.reports.writing.wording import late_word, some_of
+from reconcile.reports.writing.wording import bins_aside_text, late_word, some_of
 from reconcile.values.week.purchase import SupplierOrder, item_name
 from reconcile.values.week.results import PartResult
 
@@ -31,6 +31,7 @@ OUR_COLUMNS = (
     Column("period", TEXT, 22),
     Column("written on", DATE),
     Column("seal", TEXT, 18),
+    Column("not counted", TEXT, 34),
 )
 LEAVE_IT = (
     "Change quantities, prices and days on the suppliers' sheets; write 0 or delete a row to strike a line"
@@ -59,4 +60,5 @@ def _row(  # noqa: PLR0913, PLR0917  (one line, and what stands around it)
         order.reference, seal[0], order.terms.code, number, part.number, part.supplier_part, item_name(part),
         line.order, part.unit, line.unit_price, order.currency, line.required_by, line.order_by,
         late_word(line), some_of(line.jobs), period, today, seal[1],
+        bins_aside_text(part),
     )  # fmt: skip

@@ -1,12 +1,15 @@
 """What became of the cells of the sheets that were read, in words."""
 
-from collections.abc import Sequence
+import json
+from collections.abc import Iterator, Sequence
 
+from reconcile.reports.writing.text import width, wrapped
 from reconcile.reports.writing.wording import count_text, some_of
+from reconcile.values.unread import UnreadColumn
 from reconcile.values.week.results import Ignored, SheetAccount
 
 MOST_NAMED = 3
-"""Columns and sheets that the screen names."""
+"""Sheets that the screen names."""
 
 
 def account_text(account: SheetAccount) -> str:
@@ -29,17 +32,42 @@ def ignored_text(ignored: Ignored) -> str:
 
 
 def unread_text(accounts: Sequence[SheetAccount]) -> str:
-    """The line for the screen on what was not read and may have been meant to be; "" for nothing."""
+    """The line for the screen on sheets that were not read and may have been meant to be; "" for none."""
     named = [
-        f"{_what(account, ignored_cell)} ({count_text(ignored_cell.cells, 'cell')})"
+        f"the sheet {account.sheet} of {account.file} ({count_text(ignored_cell.cells, 'cell')})"
         for account in accounts
         for ignored_cell in account.ignored
-        if ignored_cell.looks_like_data
+        if ignored_cell.looks_like_data and not ignored_cell.where
     ]
     return f"Not read: {some_of(named, MOST_NAMED)}. The report lists all that was ignored." if named else ""
 
 
-def _what(account: SheetAccount, ignored: Ignored) -> str:
-    if ignored.where:
-        return f"{ignored.where} of {account.sheet} in {account.file}"
-    return f"the sheet {account.sheet} of {account.file}"
+def columns_unread(columns: Sequence[UnreadColumn]) -> Iterator[str]:
+    """Every column that is not read, sheet by sheet, and what to paste into the settings."""
+    if not columns:
+        return
+    yield "Columns that are not read"
+    for sheet, file in dict.fromkeys((column.place.sheet, column.place.file) for column in columns):
+        named = [column_text(column) for column in columns if column.place.sheet == sheet]
+        yield wrapped(f"{sheet} ({file}): {', '.join(named)}", "  ", "    ")
+    if headed := list(dict.fromkeys(column.heading for column in columns if column.heading)):
+        yield "To leave them out without a word, write into reconcile.toml, under [headings]:"
+        yield from ignore_lines(headed)
+
+
+def column_text(column: UnreadColumn) -> str:
+    """``H "Colour" (38 cells)``."""
+    named = f' "{column.heading}"' if column.heading else " without a heading"
+    return f"{column.letters}{named} ({count_text(column.cells, 'cell')})"
+
+
+def ignore_lines(headings: Sequence[str]) -> Iterator[str]:
+    """The line for the settings; where it would be too wide, one that goes on between two headings."""
+    quoted = [json.dumps(heading, ensure_ascii=False) for heading in headings]
+    line = f"  ignore = [{', '.join(quoted)}]"
+    if len(line) <= width():
+        yield line
+        return
+    yield "  ignore = ["
+    yield from (f"    {heading}," for heading in quoted)
+    yield "  ]"

@@ -1,11 +1,13 @@
 """The result as one JSON object: strings for ids, unit codes and ISO dates, numbers for quantities."""
 
 import json
+from collections.abc import Iterable
 from fractions import Fraction
 
 from reconcile.reports.writing.json_text import SCHEMA, iso, problem_object
 from reconcile.reports.writing.wording import source_text
 from reconcile.values.measure import length_text, plain_number
+from reconcile.values.unread import UnreadColumn
 from reconcile.values.week.results import (
     COMPLETE,
     DONE,
@@ -47,8 +49,41 @@ def check_json(answer: Answer) -> str:
         "missing": [{**lack_object(lack), **whereabouts_object(lack)} for lack in result.missing],
         "gives_way": result.gives_way or None,
         "problems": [problem_object(fault) for fault in answer.week.ledger_remarks],
+        "cautions": cautions_of((result,)),
+        "bins": [
+            {
+                "bin": name,
+                "part": pick.part.number,
+                "quantity": plain_number(quantity),
+                "unit": pick.part.unit,
+            }
+            for pick in answer.week.picks
+            for name, quantity in pick.bins
+        ],
     }
     return json.dumps({"schema": SCHEMA, "answer": answer_word(result), **job, **told}, ensure_ascii=False)
+
+
+def cautions_of(results: Iterable[JobResult]) -> list[dict[str, str]]:
+    """What is to be cautioned of the lines of jobs, each caution with its line."""
+    return [
+        {
+            "job": result.job.number, "do": served.line.do, "what": served.line.what,
+            "name": served.line.name, "side": served.line.side, "says": caution,
+        }
+        for result in results
+        for served in result.lines
+        for caution in served.all_cautions
+    ]  # fmt: skip
+
+
+def unread_object(column: UnreadColumn) -> dict[str, object]:
+    return {
+        "where": str(column.place),
+        "heading": column.heading,
+        "cells": column.cells,
+        "looks_like": column.looks or None,
+    }
 
 
 def lack_object(lack: Missing) -> dict[str, object]:
@@ -100,6 +135,8 @@ def result(week: Week) -> dict[str, object]:
         "problems": [problem_object(fault) for fault in week.problems],
         "rows": {sheet: tally_object(sheet, week) for sheet in week.rows},
         "cells": [account_object(cell) for cell in week.cells],
+        "unread_columns": [unread_object(column) for column in week.unread_columns],
+        "cautions": cautions_of(week.jobs),
         **({} if week.proposals is None else {"levels": applied_object(week)}),
     }
 
@@ -203,7 +240,7 @@ def part_object(result: PartResult) -> dict[str, object]:
     }
     return {
         "part": part.number,
-        "new": part.new,
+        "new": part.new and not part.aside,
         "unit": part.unit,
         **{name: plain_number(value) for name, value in numbers.items()},
         "to_come": [
@@ -224,6 +261,7 @@ def part_object(result: PartResult) -> dict[str, object]:
             {"job": risk.job, "date": risk.day.isoformat(), "quantity": plain_number(risk.quantity)}
             for risk in result.at_risk
         ],
+        **({"set_aside": [str(row.place) for row in part.aside]} if part.aside else {}),
     }
 
 

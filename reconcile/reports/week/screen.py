@@ -7,32 +7,37 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from fractions import Fraction
 
-from reconcile.reports.week.cells_text import unread_text
+from reconcile.reports.week.cells_text import columns_unread, unread_text
 from reconcile.reports.writing.text import problem_screen, wrapped
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
     PUT_ASIDE,
     after_a_look,
     amount_of,
+    amount_text,
+    aside_text,
     asked_text,
     below_word,
+    bins_aside_text,
     choice_text,
     count_text,
     day_text,
+    mend_text,
     period_text,
     proposed_text,
+    sentences,
     some_of,
     source_text,
     substitute_text,
     torque_words,
     verdict,
 )
-from reconcile.values.catalogue import CODES
+from reconcile.values.catalogue import CODES, WRONG_CHAIR
 from reconcile.values.days import week_text
 from reconcile.values.frames.frame import Joint
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
-from reconcile.values.week.jobs import LEFT_OVER, NOT_CLOSED, PART_DONE, SaidJob
+from reconcile.values.week.jobs import LEFT_OVER, NOT_CLOSED, PART_DONE, Line, SaidJob
 from reconcile.values.week.results import (
     COMPLETE,
     DONE,
@@ -50,7 +55,7 @@ from reconcile.values.week.results import (
     Week,
     Whereabouts,
 )
-from reconcile.values.words import fold
+from reconcile.values.words import fold, natural
 
 BENCH_CAUTIONS = (
     "Follow the frame maker's instructions; local rules come first.",
@@ -70,7 +75,10 @@ USED_UP = ("extra", "disturbed")
 
 
 def week_screen(week: Week) -> str:
-    sections = (opening(week), counted_beside(week), short_by_day(week), to_order(week), set_aside(week))
+    sections = (
+        opening(week), looked_at_first(week), counted_beside(week), short_by_day(week), to_order(week),
+        to_mend(week),        set_aside(week), columns_unread(week.unread_columns),
+    )  # fmt: skip
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
 
 
@@ -112,6 +120,15 @@ def opening(week: Week) -> Iterator[str]:
     yield wrapped(f"Planned: {period_text(week)}, {first} to {last}. Today is {day_text(week.today)}.")
     if holds := held_text(week):
         yield wrapped(holds)
+
+
+def looked_at_first(week: Week) -> Iterator[str]:
+    """What can put a wrong part on a chair, whole."""
+    found = [fault for fault in week.problems if fault.code in WRONG_CHAIR]
+    if found:
+        yield "Look at this first: it can put a wrong part on a chair"
+    for fault in found:
+        yield wrapped(f"{fault.place}: {fault.says} {fault.do}", "  ", "    ")
 
 
 def held_text(week: Week) -> str:
@@ -161,10 +178,22 @@ def to_order(week: Week) -> Iterator[str]:
         yield wrapped(f"To come, for later weeks, not ordered now: {count_text(waiting, 'part')}.")
 
 
+def to_mend(week: Week) -> Iterator[str]:
+    """What lacks and is not ordered, for nobody knows what lies in the rows that were set aside."""
+    lacking = [part for part in week.parts if part.part.to_mend and part.want]
+    if lacking:
+        yield "Not ordered: mend these rows of stock first"
+    for result in lacking:
+        amount = f"{quantity_text(result.want):>5} {result.part.unit}  {result.part.number}"
+        yield wrapped(f"{amount}  {aside_text(result.part)}", "    ", " " * 12)
+
+
 def order_part(result: PartResult) -> Iterator[str]:
     packs = f" ({count_text(result.packs, 'pack')})" if result.part.pack != 1 else ""
     amount = f"{quantity_text(result.order):>5} {result.part.unit}{packs}  {result.part.number}"
     yield wrapped(f"{amount}{lateness(result)}", "    ", " " * 12)
+    if aside := bins_aside_text(result.part):
+        yield wrapped(f"not counted: {aside}", " " * 12)
 
 
 def lateness(result: PartResult) -> str:
@@ -206,7 +235,10 @@ def check_screen(answer: Answer) -> str:
     result, week = answer.result, answer.week
     if result.kit == DONE:
         return wrapped(opening_line(answer))
-    sections = (asked(answer), missing(result, week), kit(result, week), BENCH_CAUTIONS)
+    sections = (
+        asked(answer), looked_at_first(week), missing(result, week), kit(result, week),
+        columns_unread(week.unread_columns), by_bin(week), BENCH_CAUTIONS,
+    )  # fmt: skip
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
 
 
@@ -325,11 +357,7 @@ def missing(result: JobResult, week: Week) -> Iterator[str]:
         yield "To be ordered" if result.kit == TO_ORDER else "Missing"
     for lack in result.missing:
         part = find_part(lack.part, week)
-        lead = (
-            "no lead time known"
-            if part.lead_time is None
-            else f"lead time {count_text(part.lead_time, 'working day')}"
-        )
+        lead = lead_text(part)
         yield wrapped(f"{quantity_text(lack.quantity):>5} {part.unit}  {lack.part}  ({lead})", "  ", " " * 12)
         yield from reasons(lack, result)
     if result.awaited:
@@ -338,6 +366,14 @@ def missing(result: JobResult, week: Week) -> Iterator[str]:
         unit = find_part(relied.part, week).unit
         amount = f"{quantity_text(relied.quantity):>5} {unit}  {relied.part}"
         yield wrapped(f"{amount}  from {source_text(relied.source)}, {day_text(relied.day)}", "  ", " " * 12)
+
+
+def lead_text(part: Part) -> str:
+    if part.to_mend:
+        return "set aside in stock"
+    if part.lead_time is None:
+        return "no lead time known"
+    return f"lead time {count_text(part.lead_time, 'working day')}"
 
 
 def reasons(lack: Missing, result: JobResult) -> Iterator[str]:
@@ -352,9 +388,10 @@ def reasons(lack: Missing, result: JobResult) -> Iterator[str]:
 
 def shelf_text(part: Part) -> str:
     if part.new:
-        return "stock does not list it"
+        return mend_text(part) if part.to_mend else "stock does not list it"
     allocated = f", {quantity_text(part.allocated)} of them allocated" if part.allocated else ""
-    return f"on hand {quantity_text(part.on_hand)}{allocated}"
+    aside = f"; not counted: {told}" if (told := bins_aside_text(part)) else ""
+    return f"on hand {quantity_text(part.on_hand)}{allocated}{aside}"
 
 
 def takers_text(known: Whereabouts, result: JobResult) -> str:
@@ -390,6 +427,8 @@ def due_text(known: Whereabouts, result: JobResult) -> str:
 def help_text(lack: Missing) -> str:
     """By when it has to be ordered; or from which day it is there, if it is ordered today."""
     known = lack.whereabouts
+    if known is not None and known.part.to_mend:
+        return ""
     if lack.order_by is not None:
         return f"order by {day_text(lack.order_by)}"
     if known is not None and known.ordered_today is not None:
@@ -398,10 +437,7 @@ def help_text(lack: Missing) -> str:
 
 
 def find_part(number: str, week: Week) -> Part:
-    listed = week.stock.parts.get(number)
-    return listed or next(
-        (part.part for part in week.parts if part.part.number == number), Part(number, new=True)
-    )
+    return week.stock.parts.get(number) or week.unlisted.get(number) or Part(number, new=True)
 
 
 def kit(result: JobResult, week: Week) -> Iterator[str]:
@@ -427,6 +463,9 @@ def kit_heading(served: ServedLine, week: Week, result: JobResult) -> Iterator[s
     figure = torque_words(joint, result.lines) if joint else ""
     torque = f"  (torque {figure}: {frame.source})" if figure else ""
     yield wrapped(f"{where.capitalize()}{torque}", "", "  ")
+    drives = (cut.drive for cut in result.cuts if joint is not None and cut.joint.ident == joint.ident)
+    if drive := next(filter(None, drives), None):
+        yield wrapped(f"Turned by: {drive}", "  ", " " * 9)
     if joint is not None and joint.note:
         yield wrapped(f"Note: {joint.note}", "  ", " " * 9)
 
@@ -440,11 +479,30 @@ def kit_line(served: ServedLine, unit: str, week: Week) -> Iterator[str]:
         ends = f"{asked} {parts or ' or '.join(line.named)}"
     else:
         ends = ": ".join(each for each in (asked, fate(served), parts) if each)
-    yield wrapped(f"{'in ' if line.do == 'fit' else 'out'}  {ends}", "  ", " " * 9)
+    yield wrapped(f"{way_of(line):<3}  {ends}", "  ", " " * 9)
     for offered in substitute_text(served, unit):
         yield wrapped(f"SUBSTITUTE: {offered}. A qualified technician must agree.", " " * 9)
-    for caution in served.cautions:
-        yield wrapped(f"Caution: {caution}.", " " * 9)
+    for caution in served.all_cautions:
+        yield wrapped(f"Caution: {sentences((caution,))}", " " * 9)
+
+
+def way_of(line: Line) -> str:
+    """Whether something comes out, goes in, or is used up by measure: nobody lays 0.1 mL into a chair."""
+    if line.do != "fit":
+        return "out"
+    return "use" if line.what == "extra" and line.unit != "each" else "in"
+
+
+def by_bin(week: Week) -> Iterator[str]:
+    """All that the job takes from the shelf, bin by bin: what is laid out is counted once."""
+    taken: dict[str, list[str]] = {}
+    for pick in week.picks:
+        for name, quantity in pick.bins:
+            taken.setdefault(name, []).append(f"{amount_text(quantity, pick.part.unit)} {pick.part.number}")
+    if taken:
+        yield "By bin, for the whole job"
+    for name in sorted(taken, key=natural):
+        yield wrapped(f"{name or 'no bin given':<8}  {', '.join(taken[name])}", "  ", " " * 12)
 
 
 def served_by(number: str, quantity: Fraction, served: ServedLine, week: Week) -> str:
@@ -471,7 +529,7 @@ def fate(served: ServedLine) -> str:
 
 def bins_text(part: Part, counts: bool = True) -> str:
     if part.new:
-        return ", not listed by stock"
+        return f": {aside_text(part)}" if part.to_mend else ", not listed by stock"
     named = [
         f"{each.name} ({quantity_text(each.on_hand)})" if counts else each.name
         for each in part.bins

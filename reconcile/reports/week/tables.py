@@ -397,9 +397,16 @@ def _goes_to(served: ServedLine) -> str:
     return BACK_TO_STOCK if served.parts else PUT_ASIDE
 
 
+def joint_note(served: ServedLine) -> Iterator[str]:
+    """What the frame file notes of a joint, with the bolts that go into it."""
+    line = served.line
+    if line.joint is not None and line.joint.note and (line.do, line.what) == ("fit", "bolt"):
+        yield f"Note: {line.joint.note}"
+
+
 def _caution_text(served: ServedLine, unit: str) -> str:
     offered = [f"{text}: {AGREE}" for text in substitute_text(served, unit, TIMES)]
-    cautions = [*offered, *served.cautions]
+    cautions = [*offered, *served.all_cautions, *joint_note(served)]
     if (
         served.line.do == "remove"
         and CHECK_WHAT_COMES_OFF.rstrip(".").lower() not in " ".join(cautions).lower()

@@ -3,15 +3,18 @@
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from reconcile.reports.week.screen import USED_UP, find_part, missing, opening_line
+from reconcile.reports.week.screen import USED_UP, find_part, missing, opening_line, way_of
 from reconcile.reports.week.why_order import lot_figures, next_break_figure, rounds_figures
 from reconcile.reports.writing.text import wrapped
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
     PUT_ASIDE,
+    aside_text,
     asked_text,
+    count_text,
     day_text,
     engaged_text,
+    sentences,
     source_text,
 )
 from reconcile.values.frames.frame import Adjustment, Frame, Joint
@@ -110,7 +113,7 @@ def found_figures(joint: JointFound, unit: str, job: Job) -> Iterator[str]:
 def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) -> Iterator[str]:
     line, unit = served.line, frame.unit
     where = ", ".join(each for each in (line.side, line.name) if each)
-    verb = "in" if line.do == "fit" else "out"
+    verb = way_of(line)
     thing = asked_text(served, line.quantity, unit, " of ")
     if line.what in USED_UP:
         thing = f"{thing} {' or '.join(line.named)}"
@@ -123,6 +126,10 @@ def why_line(served: ServedLine, result: JobResult, frame: Frame, week: Week) ->
     )
     if line.what == "bolt" and line.joint is not None:
         yield from bolt_figures(line, line.joint, result, unit)
+    if line.joint is not None and line.joint.note and line.what == "bolt" and line.do == "fit":
+        yield wrapped(f"note: {line.joint.note}  [{frame.file}!{line.joint.key}.note]", "    ")
+    for caution in served.all_cautions:
+        yield wrapped(f"Caution: {sentences((caution,))}", "    ")
     if line.do == "fit":
         yield from choice_figures(served, unit, week)
     elif line.look_first:
@@ -191,6 +198,8 @@ def choice_text(choice: Choice, line: Line, unit: str, week: Week) -> str:
 
 def cells_of(part: Part) -> str:
     """The cells that say how much of a part there is."""
+    if part.to_mend:
+        return aside_text(part)
     return ", ".join(str(each.place.cell("on hand")) for each in part.bins) or "not listed by stock"
 
 
@@ -213,7 +222,7 @@ def why_part(result: PartResult, takings: tuple[Taking, ...], week: Week) -> str
 
 
 def shelf_figures(part: Part, week: Week) -> Iterator[str]:
-    if not part.bins:
+    if not part.bins and not part.aside:
         yield "  on the shelf: 0, for stock does not list it"
     for each in part.bins:
         allocated = f", {quantity_text(each.allocated)} allocated" if each.allocated else ""
@@ -222,6 +231,10 @@ def shelf_figures(part: Part, week: Week) -> Iterator[str]:
             f"{named}{quantity_text(each.on_hand)} {part.unit}{allocated}  [{each.place.cell('on hand')}]",
             "  ",
         )
+    for row in part.aside:
+        named = f"{'' if row.part == part.number else f'{row.part}, '}row {row.row}"
+        placed = f", bin {row.bin}" if row.bin else ""
+        yield wrapped(f"{named} is set aside (cell {row.place.cell}){placed}  [{row.place}]", "  ")
     for due in week.stock.due:
         if due.part == part.number:
             yield wrapped(
@@ -265,6 +278,12 @@ def later_figures(result: PartResult, takings: tuple[Taking, ...]) -> Iterator[s
         yield from days_told(result.later, takings)
 
 
+def order_text(result: PartResult) -> str:
+    """``200 in 4 packs``; ``1`` of a part that comes singly."""
+    packs = "" if result.part.pack == 1 else f" in {count_text(result.packs, 'pack')}"
+    return f"{quantity_text(result.order)}{packs}"
+
+
 def order_figures(result: PartResult, week: Week) -> Iterator[str]:
     part, position = result.part, result.position
     row = part.bins[0].place if part.bins else None
@@ -288,11 +307,14 @@ def order_figures(result: PartResult, week: Week) -> Iterator[str]:
         if level is not None and row is not None:
             source = PROPOSED if name in proposed else str(row.cell(name))
             yield wrapped(f"{name} {quantity_text(level)}  [{source}]", "  ")
+    if part.to_mend and result.want:
+        yield f"  want {quantity_text(result.want)}, not ordered: mend it first"
+        return
     if not result.order:
         yield "  nothing to order"
         return
     yield wrapped(
-        f"want {quantity_text(result.want)}, so order {quantity_text(result.order)} in {result.packs} packs",
+        f"want {quantity_text(result.want)}, so order {order_text(result)}",
         "  ",
     )
     yield from lot_figures(result)

@@ -1,5 +1,8 @@
-"""Text for a terminal 80 columns wide. Plain ASCII of our own; a part number is never broken."""
+"""Text for a terminal, as wide as it is; 80 columns where there is none. A part number is never broken."""
 
+import re
+import shutil
+import sys
 import textwrap
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -7,14 +10,37 @@ from pathlib import Path
 from reconcile.values.problem import Problem
 
 WIDTH = 80
+"""Columns where nobody looks on, in a pipe or a file."""
+NARROWEST, WIDEST = 40, 120
+"""Lines are no shorter than can hold a part with its quantity, and no longer than can be read."""
+
+
+def width() -> int:
+    """How wide the terminal is in which the text will stand."""
+    try:
+        seen = sys.stdout.isatty()
+    except (AttributeError, ValueError):  # there is none, or it is closed
+        seen = False
+    if not seen:
+        return WIDTH
+    with_default = shutil.get_terminal_size((WIDTH, 24))
+    return min(max(with_default.columns, NARROWEST), WIDEST)
+
+
+_TO_PASTE = re.compile(r'(?:"[^"\n]+"|[\w-]+) = \[[^\]\n]*\]')
+"""A line of the settings, which has to stay on one line to be copied: ``"on hand" = ["shelf count"]``."""
+_KEPT = "\0"
 
 
 def wrapped(text: str, indent: str = "", hang: str | None = None) -> str:
-    """Wrapped at blanks alone: a long word overhangs rather than being cut."""
+    """Wrapped at blanks alone, and at none within a line of the settings: a long word overhangs rather than
+    being cut.
+    """
+    whole = _TO_PASTE.sub(lambda line: line[0].replace(" ", _KEPT), text) if " = [" in text else text
     return textwrap.fill(
-        text, WIDTH, initial_indent=indent, subsequent_indent=indent if hang is None else hang,
+        whole, width(), initial_indent=indent, subsequent_indent=indent if hang is None else hang,
         break_long_words=False, break_on_hyphens=False,
-    )  # fmt: skip
+    ).replace(_KEPT, " ")  # fmt: skip
 
 
 def problem_screen(problems: Iterable[Problem]) -> str:

@@ -116,6 +116,29 @@ def amount_of(value: Fraction, part: Part) -> str:
     return f"{amount_text(value, part.unit)} of {part.number}"
 
 
+def aside_text(part: Part) -> str:
+    """``row 205 is set aside (cell K205)``; of a bolt that is wanted by designation, which part it is."""
+    rows = [
+        f"{'' if row.part == part.number else f'{row.part}, '}row {row.row}"
+        f"{'' if row.part == part.number else ','} is set aside (cell {row.place.cell})"
+        for row in part.aside
+    ]
+    return "; ".join(rows)
+
+
+def bins_aside_text(part: Part) -> str:
+    """Of a part that has sound rows too: ``bin D-40, row 7, set aside (cell E7)``; "" for none."""
+    return "; ".join(
+        f"{f'bin {row.bin}, ' if row.bin else ''}row {row.row}, set aside (cell {row.place.cell})"
+        for row in (() if part.new else part.aside)
+    )
+
+
+def mend_text(part: Part) -> str:
+    """``row 205 is set aside (cell K205): mend it before you order``."""
+    return f"{aside_text(part)}: mend {'it' if len(part.aside) == 1 else 'them'} before you order"
+
+
 def source_text(source: Source) -> str:
     """``order PO-12``; ``J-104, after inspection``."""
     return f"order {source.number}".strip() if source.kind == ORDER else f"{source.number}, after inspection"
@@ -282,7 +305,9 @@ def below_word(part: PartResult) -> str:
 
 
 def late_word(part: PartResult) -> str:
-    """Whether an order line is late, in a word or two."""
+    """Whether an order line is late, in a word or two; of a row set aside, that it is to be mended."""
+    if part.part.to_mend and part.want:
+        return "row set aside: to mend first"
     if part.late:
         return "late" if part.at_risk else below_word(part)
     if part.order_by is None:

@@ -16,7 +16,8 @@ name    = "seat width"
 minimum = "14 in"                # the size with no spacer fitted
 maximum = "20 in"
 step    = "1/2 in"               # what one spacer adds, at every joint of one side
-sides   = 2                      # 1: a single stack, without left and right
+sides   = 2                      # 2: left and right by itself; 1: once for the chair (a depth, a
+                                 # back height): bolts and stacks then count both rails together
 
 [[adjustment.joint]]             # one for each place that is bolted, on each side
 name       = "upper front"

@@ -40,6 +40,7 @@ EXPLAINED: Mapping[str, tuple[str, str]] = {
     "headings": ("Our heading, and the workshop's own words for it. Any heading may stand here.", ""),
     "headings.on hand": ("", '["shelf count"]'),
     "headings.bin": ("", '["drawer"]'),
+    "headings.ignore": ("Columns that are left out on purpose.", '["colour"]'),
     "limits": ("What is read of a file at most, so that a damaged one ends soon.", ""),
     "limits.expanded_mb": ("Megabytes of a csv file, or of a workbook when unpacked.", "200"),
     "limits.cells": ("Cells from the first to the last filled one of a sheet.", "2000000"),

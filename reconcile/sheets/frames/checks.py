@@ -5,6 +5,7 @@ says nothing, for the missing or faulty figure has its own problem already.
 """
 
 import math
+import re
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 from typing import Any, NamedTuple
@@ -14,6 +15,8 @@ from reconcile.values.frames.frame import ENGAGEMENT_IN_DIAMETERS, Handed
 from reconcile.values.measure import length_text, near_text
 from reconcile.values.stock.parts import Thread
 from reconcile.values.words import fold
+
+TWO_SIDES = 2
 
 
 class Measured(NamedTuple):
@@ -90,6 +93,28 @@ def _sizes_make_steps(adjustment: KeyTable) -> None:
     elif step is not None and step > 0 and _most_steps(adjustment) is None:
         says = f"The step {_length(step, adjustment)} does not divide {low} to {high} into whole steps."
         adjustment.at("step").report("frame-step", says)
+
+
+ALIKE_ON_BOTH = re.compile(
+    r"depth|height|tiefe|höhe|profondeur|hauteur|profundidad|altura|profondità|altezza|diepte|hoogte",
+    re.IGNORECASE,
+)
+"""Measures that are changed by as much on both rails, so once for the chair; the words from dictionaries."""
+
+
+def doubtful_sides(name: object, sides: object) -> str:
+    """What is to be asked of a measure with two sides whose name says depth or height; "" for any other."""
+    if sides != TWO_SIDES or not isinstance(name, str) or not ALIKE_ON_BOTH.search(name):
+        return ""
+    return (
+        f'"{name}" has two sides: each rail gets half of the change. A depth or a height is changed by as'
+        " much on both rails, so once for the chair."
+    )
+
+
+def _sides_fit_the_name(adjustment: KeyTable) -> None:
+    if says := doubtful_sides(adjustment["name"], adjustment["sides"]):
+        adjustment.at("sides").report("frame-sides-doubtful", says)
 
 
 def _joint_names_differ(adjustment: KeyTable) -> None:
@@ -200,6 +225,7 @@ def _report_coverage(parent: KeyTable, key: str, found: Coverage, text: Callable
 
 
 ADJUSTMENT_CHECKS: tuple[Callable[[KeyTable], None], ...] = (
+    _sides_fit_the_name,
     _sizes_make_steps,
     _joint_names_differ,
     _covers_meet,

@@ -94,15 +94,22 @@ def _either_hand(raw: object, spot: Spot) -> str | Handed | None:
     return None if left is None or right is None else Handed(left, right)
 
 
+def _figure(raw: object, spot: Spot) -> str:
+    """A torque's text; ``N*m``, which is easy to type, is N·m."""
+    return _NEWTON_METRES.sub("N·m", text(raw, spot))
+
+
 def _torque(raw: object, spot: Spot) -> str | dict[str, str]:
-    """One torque, or one by grade: word for word from the build sheet."""
+    """One torque, or one by grade: word for word from the build sheet, its unit as SI writes it."""
     if not isinstance(raw, dict):
-        return text(raw, spot)
+        return _figure(raw, spot)
     if not raw:
         raise Wrong("The table of torques is empty.", "Fill it in, or remove the key.")
-    read = {grade: read_with(text, torque, spot.at(grade)) for grade, torque in raw.items()}
+    read = {grade: read_with(_figure, torque, spot.at(grade)) for grade, torque in raw.items()}
     return {grade: torque for grade, torque in read.items() if torque is not None}
 
+
+_NEWTON_METRES = re.compile(r"\bN\s*[*.⋅]\s*m\b")
 
 # The tables. `per_step` and `stacks` default to the adjustment's step and to `bolts`.
 

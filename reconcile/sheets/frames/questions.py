@@ -18,7 +18,7 @@ from reconcile.sheets.fasteners.spellings import (
 )
 from reconcile.sheets.figures.text import clean
 from reconcile.sheets.figures.toml import Key, Spot, TomlTable, Wrong, read_with, walk
-from reconcile.sheets.frames.checks import check_frame
+from reconcile.sheets.frames.checks import check_frame, doubtful_sides
 from reconcile.sheets.frames.files import CODES
 from reconcile.sheets.frames.keys import (
     ADJUSTMENT,
@@ -50,6 +50,8 @@ Taken = Callable[[str], str]
 
 BACK = "<"
 YES, NO = ("y", "yes"), ("n", "no")
+LEFT_AND_RIGHT = ("left and right", "left, right", "both", "both sides", "each side", "two", "2")
+ONCE = ("once", "once for the chair", "for the chair", "one", "single", "1")
 OFFERED_HEADS = "socket cap, hex, button or countersunk"
 
 
@@ -80,6 +82,19 @@ def as_flag(answer: str) -> object:
     return {**dict.fromkeys(YES, True), **dict.fromkeys(NO, False)}.get(fold(answer), answer)
 
 
+def as_sides(answer: str) -> object:
+    """2 for a measure that is changed left and right, 1 for one that is changed once.
+
+    Raises Wrong for any other answer: a depth taken for a width puts half of its spacers on each rail.
+    """
+    said = fold(answer)
+    if not said:
+        return answer
+    if said in LEFT_AND_RIGHT or said in ONCE:
+        return 1 if said in ONCE else 2
+    raise Wrong(f'"{answer}" is neither of the two.', f"Answer {LEFT_AND_RIGHT[0]}, or {ONCE[0]}.")
+
+
 def as_hands(answer: str) -> object:
     """A part number, or both of a handed part: ``left: CP-2L; right: CP-2R``."""
     both = re.fullmatch(r"left\s*[:=]\s*(.+?)\s*[;,]\s*right\s*[:=]\s*(.+)", answer, re.IGNORECASE)
@@ -103,6 +118,10 @@ def head_remark(head: str, _table: TomlTable) -> str:
         return ""
     like = ", ".join(nearest(head, HEADS)) or ", ".join(HEADS)
     return f'No head is known as "{head}"; it is kept as written. Known ones like it: {like}.'
+
+
+def sides_remark(sides: int, table: TomlTable) -> str:
+    return doubtful_sides(table["name"], sides)
 
 
 def grades_remark(grades: list[str], table: TomlTable) -> str:
@@ -187,14 +206,19 @@ SIZES = Form(
         KeyQuestion("minimum", "Smallest size, with no spacer fitted", "14 in or 350 mm"),
         KeyQuestion("maximum", "Largest size", "20 in or 475 mm"),
         KeyQuestion("step", "Step: what one spacer adds, at every joint of one side", "1/2 in or 12.5 mm"),
-        KeyQuestion("sides", "Sides: 2 for left and right, 1 for a single stack", "", "2", as_number),
+        KeyQuestion(
+            "sides",
+            "Is it changed on the left and on the right by itself, each with a part of the change (a width),"
+            " or once for the chair, alike on both rails (a depth, a back height)",
+            f"{LEFT_AND_RIGHT[0]}, or {ONCE[0]}", "", as_sides, remark=sides_remark,
+        ),
     ),
-)
+)  # fmt: skip
 BOLTS = Form(
     JOINT,
     (
         KeyQuestion("name", "Name of the joint", "upper front"),
-        KeyQuestion("bolts", "Bolts on each side, or on the single stack", "1", "", as_number),
+        KeyQuestion("bolts", "Bolts of the joint on each side", "1", "", as_number),
         KeyQuestion("stacks", "Spacer stacks there", "1", "as many as bolts", as_number),
         KeyQuestion("thread", "Thread of the bolt", "1/4-20 UNC or M6"),
         KeyQuestion("head", "Head of the bolt", OFFERED_HEADS, remark=head_remark),
@@ -210,6 +234,11 @@ BOLTS = Form(
         KeyQuestion("grip", "Grip: clamped thickness at the smallest size", "1 in", "not known"),
     ),
 )  # fmt: skip
+BOLTS_OF_CHAIR = (
+    KeyQuestion("bolts", "Bolts of the joint on the whole chair, both rails counted", "2", "", as_number),
+    KeyQuestion("stacks", "Spacer stacks there, both rails counted", "2", "as many as bolts", as_number),
+)
+"""The same where the measure is changed once for the chair."""
 IN_FRAME = (
     KeyQuestion("minimum", "Least thread in the tapped member", "3/8 in", "not known", part_of="engagement"),
     KeyQuestion(
@@ -347,13 +376,14 @@ def each_table(asking: Asking, parent: TomlTable, key: str, words: str) -> Itera
 
 
 def ask_joint(asking: Asking, joint: TomlTable) -> None:
-    ask_table(asking, joint, BOLTS)
+    opening = bolts_form(asking.raw["adjustment"][-1])
+    ask_table(asking, joint, opening)
     if not yes_or_no(asking, "Are washers counted in that thickness, if there are any", default=True):
         for washer in each_table(asking, joint, "washers", "Is there a washer on each bolt"):
             ask_table(asking, washer, WASHERS)
     nutted = yes_or_no(asking, "Does the bolt end in a nut; no: in the frame", default=False)
-    ends = Form(JOINT, (*BOLTS.questions, *(IN_NUT if nutted else IN_FRAME)))
-    ask_table(asking, joint, ends, start=len(BOLTS.questions))
+    ends = Form(JOINT, (*opening.questions, *(IN_NUT if nutted else IN_FRAME)))
+    ask_table(asking, joint, ends, start=len(opening.questions))
     if joint.get("stacks") != 0 and not is_nothing(joint.get("per_step")):
         for spacer in each_table(asking, joint, "spacers", "Is there a spacer for it"):
             ask_table(asking, spacer, SPACERS)
@@ -362,6 +392,14 @@ def ask_joint(asking: Asking, joint: TomlTable) -> None:
     for extra in each_table(asking, joint, "extras", "Is there a part used up with each bolt"):
         ask_table(asking, extra, EXTRAS)
     ask_table(asking, joint, LAST)
+
+
+def bolts_form(adjustment: TomlTable) -> Form:
+    """The first questions on a joint: how bolts and stacks are counted hangs on the sides."""
+    if adjustment.get("sides") != 1:
+        return BOLTS
+    instead = {question.key: question for question in BOLTS_OF_CHAIR}
+    return Form(JOINT, tuple(instead.get(question.key, question) for question in BOLTS.questions))
 
 
 def is_nothing(per_step: object) -> bool:

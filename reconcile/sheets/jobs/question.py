@@ -13,13 +13,12 @@ from reconcile.sheets.figures.units import read_length
 from reconcile.sheets.jobs.rows import says_none
 from reconcile.sheets.jobs.spacers import read_spacers_now
 from reconcile.values.frames.stacks import SpacersNow
-from reconcile.values.problem import Place, Problem, RowPlace, Unusable, problem
+from reconcile.values.problem import COMMAND_LINE, Place, Problem, RowPlace, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.week.jobs import SaidJob
 from reconcile.values.week.results import AsIf
 from reconcile.values.words import fold
 
-COMMAND_LINE = "command line"
 ASKED = "this job"
 """What a job that has no number yet is called."""
 T = TypeVar("T")
@@ -31,6 +30,19 @@ class OptionPlace(RowPlace):
 
     def cell(self, heading: str = "") -> Place:
         return Place(self.file, "", f"--{heading.replace(' ', '-')}" if heading else "")
+
+
+@dataclass(frozen=True, slots=True)
+class AskedPlace(RowPlace):
+    """Where a fault of a planned job that is asked about otherwise stands: in the option, else in its row."""
+
+    asked: frozenset[str] = frozenset()
+    """Headings that an option stands for."""
+
+    def cell(self, heading: str = "") -> Place:
+        if heading in self.asked:
+            return Place(COMMAND_LINE, "", f"--{heading.replace(' ', '-')}")
+        return RowPlace.cell(self, heading)
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,9 +192,23 @@ def as_if(job: SaidJob, question: Question, settings: Settings) -> SaidJob:
     if said.options is not None:
         none = says_none(said.options)
         asked = replace(asked, options=() if none else said.options, no_options=none)
+    row = job.place
+    place = AskedPlace(row.file, row.sheet, row.row, row.columns, frozenset(headings_said(question)))
     if said.spacers_now is None and starts_from(asked) != starts_from(job):
-        return replace(asked, spacers_now=None)  # what the row says is said of another start
-    return asked
+        asked = replace(asked, spacers_now=None)  # what the row says is said of another start
+    return replace(asked, place=place)
+
+
+def headings_said(question: Question) -> Iterator[str]:
+    """The headings that an option stands for."""
+    own = {
+        "date": question.day, "from": question.size_from, "to": question.size_to,
+        "left now": question.left_now, "right now": question.right_now, "spacers now": question.spacers_now,
+        "frame": question.frame, "adjustment": question.adjustment, "options": question.options,
+        "side": question.side, "asset": question.asset, "chairs": question.chairs,
+        "priority": question.priority,
+    }  # fmt: skip
+    return (heading for heading, text in own.items() if text)
 
 
 def starts_from(job: SaidJob) -> tuple[object, ...]:

@@ -54,6 +54,8 @@ def _bare(heading: str) -> str:
 
 
 OUR_HEADINGS = {_bare(heading): heading for sheet in SHEETS for heading in sheet.headings}
+IGNORE = "ignore"
+"""The key beside our headings whose words name columns that are left out."""
 YEARS_BEFORE, YEARS_AFTER = 1, 3
 """Years around today whose public holidays are taken: lead times and order dates reach no further."""
 
@@ -87,6 +89,7 @@ def _settings(table: KeyTable, today: date) -> Settings:
     """Settings from the table; what is faulty in it has been, or is here, reported at its spot."""
     values = dict(table.values)
     weekdays = values.pop("working_days") or ()
+    values["headings"], values["ignored"] = _left_out(values["headings"] or {})
     values["limits"] = Limits(**_given(values["limits"]))
     values["workshop"] = Workshop(**_given(values["workshop"]))
     values["buying"] = _buying(values["buying"])
@@ -132,8 +135,13 @@ def _currency(raw: object, spot: Spot) -> str:
     return code
 
 
+def _left_out(said: dict[str, tuple[str, ...]]) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
+    """The headings that are read, and those that are left out on purpose."""
+    return {heading: words for heading, words in said.items() if heading != IGNORE}, said.get(IGNORE, ())
+
+
 def _headings(raw: object, spot: Spot) -> dict[str, tuple[str, ...]]:
-    """Our heading to one of the shop's spellings of it, or to several."""
+    """Our heading to one of the shop's spellings of it, or to several; IGNORE to those that are none."""
     if not isinstance(raw, dict):
         raise Wrong(f"{shown(raw)} is not a table of headings.", 'Write [headings], then "on hand" = ["…"].')
     if len(raw) > len(OUR_HEADINGS) + MOST_TOLD:
@@ -145,6 +153,8 @@ def _headings(raw: object, spot: Spot) -> dict[str, tuple[str, ...]]:
 
 def _our_heading(name: str, spot: Spot) -> str:
     """The heading meant; a misspelt one would leave the shop's column unread without a word."""
+    if fold(name) == IGNORE:
+        return IGNORE
     if (heading := OUR_HEADINGS.get(_bare(name))) is not None:
         return heading
     near = nearest(name, OUR_HEADINGS.values(), 1) if len(name) <= LONGEST_LIKE else []

@@ -1,7 +1,7 @@
 """The stock sheet: rows to bins, bins to parts, and every fault of every row."""
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache, partial
@@ -23,7 +23,7 @@ from reconcile.sheets.tables.rows import ColumnReader, Columns, Fault, Row, Shee
 from reconcile.values.measure import quantity_text
 from reconcile.values.problem import Problem
 from reconcile.values.settings import Settings
-from reconcile.values.stock.parts import Bin, Bolt, Part
+from reconcile.values.stock.parts import AsideRow, Bin, Bolt, Part
 from reconcile.values.week.results import Tally
 from reconcile.values.words import fold, nearest
 
@@ -140,8 +140,8 @@ class PartsRead:
 
     parts: dict[str, Part]
     measures: dict[str, Measure]
-    set_aside: frozenset[str]
-    """Parts of which every row was set aside."""
+    set_aside: dict[str, Part]
+    """Parts of which every row was set aside, with what can be read of them."""
     tally: Tally
     problems: tuple[Problem, ...]
 
@@ -162,8 +162,9 @@ def read_parts(table: SheetTable, settings: Settings) -> PartsRead:
             tell_doubled(rows)
         if good := [row for row in rows if not row.faults]:
             measures[number] = measure
-            parts[number] = _part(number, good, measure, table, settings)
-    aside = frozenset(number for number in groups if number not in parts)
+            made = _part(number, good, measure, table, settings)
+            parts[number] = replace(made, aside=_aside_rows(rows, table)) if len(good) < len(rows) else made
+    aside = {number: _part_aside(rows, table) for number, rows in groups.items() if number not in parts}
     used = sum(not each.faults for each in bins)
     table.in_error = frozenset(each.row.number for each in bins if each.faults)
     read = len(bins) + table.set_apart
@@ -359,6 +360,26 @@ def _part(number: str, rows: list[BinRow], measure: Measure, table: SheetTable, 
         order_up_to=order_up_to,
         row=rows[0].row.number,
     )
+
+
+def _part_aside(rows: list[BinRow], table: SheetTable) -> Part:
+    """A part that nothing is known of but what it is."""
+    bolt = next((row.bolt for row in rows if row.bolt is not None), None)
+    description = next(filter(None, (row.filled(row.columns.description) for row in rows)), "")
+    finish = next(filter(None, (row.filled(row.columns.finish) for row in rows)), "")
+    aside = _aside_rows(rows, table)
+    return Part(rows[0].part, description=description, finish=finish, bolt=bolt, new=True, aside=aside)
+
+
+def _aside_rows(rows: list[BinRow], table: SheetTable) -> tuple[AsideRow, ...]:
+    return tuple(
+        AsideRow(
+            row.part, row.filled(row.columns.bin) or "", row.row.number,
+            table.problem(row.faults[0], row.row).place,
+        )
+        for row in rows
+        if row.faults
+    )  # fmt: skip
 
 
 def _bin(each: BinRow, table: SheetTable) -> Bin:

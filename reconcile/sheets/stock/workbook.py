@@ -43,7 +43,7 @@ def read_stock(book: Book, settings: Settings, today: date, *, for_kits_alone: b
     """
     tables = _open(book, settings, (STOCK, ON_ORDER) if for_kits_alone else SHEETS)
     parts = read_parts(tables[STOCK.name], settings)
-    known = Known(parts.measures, parts.set_aside)
+    known = Known(parts.measures, parts.set_aside.keys())
     due = read_orders(tables[ON_ORDER.name], known, settings, today) if ON_ORDER.name in tables else None
     suppliers = read_suppliers(tables[SUPPLIERS.name], settings) if SUPPLIERS.name in tables else None
     breaks = read_breaks(tables[PRICE_BREAKS.name], known, settings) if PRICE_BREAKS.name in tables else None
@@ -54,6 +54,7 @@ def read_stock(book: Book, settings: Settings, today: date, *, for_kits_alone: b
         {value.code: value for value in suppliers.values} if suppliers else {},
         breaks.values if breaks else (),
         usage.values if usage else (),
+        parts.set_aside,
     )
     tallies = {STOCK.name.lower(): parts.tally}
     problems = list(parts.problems)

@@ -96,11 +96,13 @@ def find_header(grid: Grid, kind: SheetKind, settings: Settings) -> tuple[Header
     return _header(grid, at, matches[at]), problems
 
 
-def unread_headings(grid: Grid, header: Header, kind: SheetKind) -> list[Problem]:
+def unread_headings(grid: Grid, header: Header, kind: SheetKind, settings: Settings) -> list[Problem]:
     """A notice for each heading that is not read but much like one that is, and that is not there otherwise.
 
-    Columns of the shop's own are fine, so that only a likely slip of the pen is worth a word.
+    Columns of the shop's own are fine, so that only a likely slip of the pen is worth a word; none that the
+    settings leave out is.
     """
+    left_out = set(map(key_of, settings.ignored))
     read = {found.column for found in header.found.values()}
     missed = [
         word
@@ -111,6 +113,8 @@ def unread_headings(grid: Grid, header: Header, kind: SheetKind) -> list[Problem
     problems = []
     for column, cell in enumerate(grid.rows[header.row]):
         if column in read or not isinstance(cell, str) or not (text := _text(cell)):
+            continue
+        if key_of(text) in left_out:
             continue
         if like := nearest(text, missed, 1, MUCH_ALIKE):
             place = Place(grid.file, grid.sheet, grid.address(header.row, column))
@@ -140,7 +144,9 @@ Spellings = Mapping[str, tuple[str, ...]]
 
 
 def spellings_of(kind: SheetKind, settings: Settings) -> Spellings:
-    """Every spelling that is known. A shop's own word wins over a synonym, and is added to a heading."""
+    """Every spelling that is known. A shop's own word wins over a synonym, and is added to a heading; one
+    that is left out on purpose stands for none.
+    """
     known = {key_of(word): (heading,) for heading, words in kind.headings.items() for word in words}
     ours = {key_of(heading): (heading,) for heading in kind.headings}
     own: dict[str, tuple[str, ...]] = {}
@@ -148,7 +154,9 @@ def spellings_of(kind: SheetKind, settings: Settings) -> Spellings:
         for heading in ours.get(key_of(said), ()):
             for word in dict.fromkeys(map(key_of, words)):
                 own[word] = (*own.get(word, ours.get(word, ())), heading)
-    return known | ours | {word: tuple(dict.fromkeys(headings)) for word, headings in own.items()}
+    left_out: Spellings = {key_of(word): () for word in settings.ignored}
+    named = {word: tuple(dict.fromkeys(headings)) for word, headings in own.items()}
+    return {**known, **ours, **named, **left_out}
 
 
 _BRACKETED = re.compile(r"^(.*?)\s*[(\[{]([^()\[\]{}]*)[)\]}]\s*$")
@@ -158,7 +166,7 @@ _UNIT_WORDS = ("mm", "cm", "m", "in", "in.", "ins", "inch", "inches", "ft", "fee
 def _recognise(text: str, spellings: Spellings) -> tuple[tuple[str, ...], str]:
     """Our headings for a cell's text, and the unit that it carries: ``length (mm)`` is length and mm."""
     bracketed = _BRACKETED.match(text)
-    if headings := spellings.get(key_of(text)):
+    if (headings := spellings.get(key_of(text))) is not None:
         return headings, bracketed[2].strip() if bracketed and not key_of(bracketed[2]) else ""
     if bracketed is not None:
         name, unit = bracketed.groups()

@@ -20,6 +20,13 @@ _ODD = re.compile(r"\D*\Z|\s*(?:grand|sub|tot|sum)", re.IGNORECASE)
 _TOTAL = re.compile(r"(?:(?:grand|sub)[ -]?)?(?:totals?|sum)\b(.*)", re.IGNORECASE)
 _AFTER_TOTAL = re.compile(r" ?|:.*| ?=.*| (?:of|for|in|at) .*|[ 0-9.,]+", re.IGNORECASE)
 """What may follow the word in the place of a part's number: TOTAL-3 may be a part, Total: screws is none."""
+_VALUE = re.compile(
+    r"(?:(?:grand|sub)[ -]?)?totals? [a-z ]*|(?:[a-z]+ )*totals?|"
+    r"(?:total |stock |inventory |shelf )?(?:value|worth|sum)"
+    r"(?: of (?:the )?(?:stock|inventory|shelf|parts))?",
+    re.IGNORECASE,
+)
+"""A label of a figure for the whole sheet, without a digit: Total value, Stock value, Value of stock."""
 _DIGIT = re.compile(r"[0-9]")
 
 
@@ -45,6 +52,12 @@ class Sorter:
         self._spellings = spellings_of(kind, settings)
         self._in_order = sorted(header.found.items(), key=lambda item: item[1].column)
         summed = {name: header.found[name].column for name in kind.summed if name in header.found}
+        read = {found.column for found in header.found.values()}
+        self._not_read = [
+            (index, text)
+            for index, cell in enumerate(grid.rows[header.row])
+            if index not in read and isinstance(cell, str) and _VALUE.fullmatch(text := clean(cell))
+        ]
         self._sums = Sums(grid.rows, header.row + 1, summed, settings.decimal)
 
     def is_odd(self, raw: list[CellValue]) -> bool:
@@ -58,6 +71,7 @@ class Sorter:
         return (
             self._headings(at, raw, filled)
             or self._labelled(at, filled)
+            or self._valued(at, raw, filled)
             or (None if hidden else self._unlabelled(at, filled) or self._note(filled))
         )
 
@@ -92,6 +106,37 @@ class Sorter:
         self._sums.start_anew(at)
         where = f"where the {key} should stand" if name == key else f"and has no {key}"
         return Apart("row-is-total", name, f'The row says "{text}" {where}.')
+
+    def _valued(self, at: int, raw: list[CellValue], filled: Mapping[str, CellValue]) -> Apart | None:
+        """A row of figures alone beside a label for the whole sheet, in whatever column, or none at all.
+
+        A row with a unit, or any other text, says what is counted: that is a part, whatever it is called.
+        """
+        labels = [
+            text
+            for cell in raw
+            if isinstance(cell, str) and not _number_like(cell) and (text := clean(cell).rstrip(":. "))
+        ]
+        if len(labels) > 1 or not any(_is_number(cell) for cell in raw):
+            return None
+        if labels:
+            if not _VALUE.fullmatch(labels[0]):
+                return None
+            says = f'The row says "{labels[0]}" and holds figures alone.'
+        else:
+            heading = self._value_column(raw)
+            if heading is None or self.kind.key in filled:
+                return None
+            says = f'The row has no {self.kind.key}, and a figure under "{heading}".'
+        self._sums.start_anew(at)
+        return Apart("row-is-total", next(iter(filled), self.kind.key), says)
+
+    def _value_column(self, raw: list[CellValue]) -> str | None:
+        """The heading of a filled column that is not read and is called a total."""
+        for index, heading in self._not_read:
+            if _is_number(raw[index]):
+                return heading
+        return None
 
     def _unlabelled(self, at: int, filled: Mapping[str, CellValue]) -> Apart | None:
         """A row of numbers alone, one of which is the sum of those above it."""
@@ -185,3 +230,10 @@ def _number_like(cell: CellValue) -> bool:
     if isinstance(cell, str):
         return not any(letter.isalpha() for letter in cell)
     return not isinstance(cell, bool | date | time | timedelta)
+
+
+def _is_number(cell: CellValue) -> bool:
+    """A figure, also as text in a csv file."""
+    if isinstance(cell, str):
+        return _number_like(cell) and _DIGIT.search(cell) is not None
+    return isinstance(cell, int | float) and not isinstance(cell, bool)

@@ -417,7 +417,7 @@ def open_table(
     table = SheetTable(grid, header, unread_cells(sheet), sorter)
     if needed and not _has_rows(table):
         return None, [sheet_empty(grid)]
-    book.problems.extend((*unread_headings(grid, header, kind), *remarks(sheet)))
+    book.problems.extend((*unread_headings(grid, header, kind, settings), *remarks(sheet)))
     table.merged, table.remarks, table.marks = merged_cells(sheet), book.problems, sheet.marks
     return table, []
 

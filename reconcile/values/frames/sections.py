@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from reconcile.values.frames.drive import Drive
 from reconcile.values.frames.frame import Joint
 from reconcile.values.stock.parts import Thread
 
@@ -37,6 +38,13 @@ SUNK_HEADS = ("countersunk", "oval")
 
 WELL = (HOLDS, FILLED, STANDS_PAST, UNKNOWN)
 """Verdicts that ask for nothing to be done."""
+
+
+AT_ITS_MOST = (
+    "The bolt goes in as far as the frame maker allows; if that is the depth of the thread, it reaches the"
+    " bottom."
+)
+NO_TORQUE = "torque not given in the frame file: ask before you tighten"
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +129,14 @@ class Section:
         return self._held
 
     @property
+    def doubt(self) -> str:
+        """What is to be cautioned of it, in words; "" where the bolt sits well."""
+        verdict = self.verdict
+        if verdict == FILLED:
+            return AT_ITS_MOST
+        return "" if verdict in WELL else VERDICTS[verdict]
+
+    @property
     def _too_far(self) -> str:
         """What is wrong with a bolt that goes in further than it may."""
         if self.nut is not None:
@@ -158,4 +174,6 @@ class JointCut:
     after: tuple[Section, ...]
     own_bolt: bool = False
     """The bolt that comes out is put back."""
+    drive: Drive | None = None
+    """What its bolts are turned by, where the standard of their head tells it."""
     why_none: str = ""

@@ -4,9 +4,9 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
-from reconcile.values.problem import Place
+from reconcile.values.problem import COMMAND_LINE, Place
 
-TYPED = Place("command line")
+TYPED = Place(COMMAND_LINE)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from reconcile.values.measure import length_text
-from reconcile.values.problem import RowPlace
+from reconcile.values.problem import Place, RowPlace
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +69,18 @@ class Bin:
 
 
 @dataclass(frozen=True, slots=True)
+class AsideRow:
+    """A row of the stock sheet that was set aside for its faults, so that what lies there is not known."""
+
+    part: str
+    bin: str
+    """"" where none is named, or it cannot be read."""
+    row: int
+    place: Place
+    """The cell of its first fault."""
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
     """A stock part with all its bins. Quantities in ``unit``, price for one ``unit``."""
 
@@ -93,7 +105,10 @@ class Part:
     row: int = 0
     """The first of its rows; 0 for a part that stock does not list."""
     new: bool = False
-    """Wanted by a frame or by designation, but not listed by stock."""
+    """Wanted by a frame or by designation, and no row of stock can be used for it: there is none, or all are
+    ``aside``."""
+    aside: tuple[AsideRow, ...] = ()
+    """Its rows that were set aside; of a bolt that is wanted by designation, those of bolts like it."""
 
     @property
     def on_hand(self) -> Fraction:
@@ -106,6 +121,11 @@ class Part:
         if len(self.bins) == 1:
             return self.bins[0].allocated
         return sum((bin_.allocated for bin_ in self.bins), Fraction(0))
+
+    @property
+    def to_mend(self) -> bool:
+        """Whether all its rows were set aside: then nobody knows what lies there, and none is ordered."""
+        return self.new and bool(self.aside)
 
     @property
     def designation(self) -> str:
@@ -180,3 +200,5 @@ class Stock:
     suppliers: dict[str, Supplier] = field(default_factory=dict)
     breaks: tuple[PriceBreak, ...] = ()
     usage: tuple[Usage, ...] = ()
+    aside: dict[str, Part] = field(default_factory=dict)
+    """Parts of which every row was set aside, by number, with what can be read of them."""

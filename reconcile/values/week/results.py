@@ -16,6 +16,7 @@ from reconcile.values.problem import Problem, RowPlace
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Part, Stock
 from reconcile.values.trade_codes import rounded
+from reconcile.values.unread import UnreadColumn
 from reconcile.values.week.jobs import Choice, Job, Line, SaidJob, Steps
 from reconcile.values.week.page_foot import PageFoot
 
@@ -141,6 +142,8 @@ class Inputs:
     """Lines of orders by all that was booked of them."""
     unplaced: tuple["WrittenOrder", ...] = ()
     """Orders that were written in earlier weeks and not placed."""
+    unread_columns: tuple[UnreadColumn, ...] = ()
+    """Columns of the sheets that are not read, and that the settings do not leave out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +157,13 @@ class ServedLine:
     cautions: tuple[str, ...] = ()
     served: tuple[tuple[Choice, Fraction], ...] = ()
     """The choices that serve it, and how much of the line each serves."""
+    at_joint: tuple[str, ...] = ()
+    """What its joint cautions: how the bolt sits in it, and that no torque is given."""
+
+    @property
+    def all_cautions(self) -> tuple[str, ...]:
+        """What every output says that names the part."""
+        return (*self.cautions, *self.at_joint)
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,6 +266,8 @@ class JobResult:
     """Its joints before and after, in working order, for the drawings."""
     found: tuple[JointFound, ...] = ()
     """What is taken to be at its joints before the work; joints of which nothing is known are left out."""
+    unlike: tuple[str, ...] = ()
+    """Sentences on stacks of one joint that are as thick and of other pieces; they are among the notices."""
     after: tuple[CheckAsked, ...] = ()
     """What is checked before the chair goes back."""
     planned_for: date | None = None
@@ -399,7 +411,8 @@ class Solution:
 
 LEDGER_REMARKS = (
     "closing-finished-late", "closing-workbook-lost", "closing-unfinished", "output-locked", "stock-outdated",
-    "ledger-lost", "ledger-older", "ledger-foreign", "ledger-differs-noticed", "order-differs-noticed",
+    "ledger-lost", "ledger-older", "ledger-foreign", "part-renamed", "ledger-differs-noticed",
+    "order-differs-noticed",
 )  # fmt: skip
 """Codes of what is said of the ledger and the stock sheet beside it."""
 
@@ -442,6 +455,10 @@ class Week:
     """All that is on its way, and what hangs on it; nothing in an answer about one job."""
     order_lines: tuple["OrderLine", ...] = ()
     """As in ``Inputs``."""
+    unread_columns: tuple[UnreadColumn, ...] = ()
+    """As in ``Inputs``."""
+    unlisted: Mapping[str, Part] = field(default_factory=dict)
+    """By number the parts that are wanted, and that no row of stock can be used for."""
     placed_orders: frozenset[str] = frozenset()
     """Folded numbers of all orders that were placed or given up, or stand in the sheet."""
 

@@ -17,11 +17,11 @@ from reconcile.ledger.files import digest, free_path, put_in_place
 from reconcile.sheets.finding import Located, call_fault, located, stock_path
 from reconcile.sheets.inputs import jobs_as_read, read_all_jobs
 from reconcile.sheets.jobs.held import held_job, spacers_to_hold
-from reconcile.sheets.jobs.question import ASKED, COMMAND_LINE, Question
+from reconcile.sheets.jobs.question import ASKED, OptionPlace, Question
 from reconcile.sheets.jobs.rows import JobsRead
 from reconcile.sheets.request import Request
 from reconcile.values.ledger.holds import HeldRow, Hold
-from reconcile.values.problem import Problem, RowPlace, Unusable
+from reconcile.values.problem import COMMAND_LINE, Problem, RowPlace, Unusable
 from reconcile.values.week.jobs import SaidJob
 from reconcile.values.week.results import DONE, SHORT, Answer
 from reconcile.values.words import fold
@@ -155,7 +155,7 @@ def written_into_jobs(hold: Hold, ledger: Ledger, places: Located, who: str) -> 
     Stopped in between, the row is there and the hold stands: the row counts, and the next run that books
     notes it.
     """
-    written = add_row(held_job(hold.row, RowPlace(COMMAND_LINE, "", 0)), hold.row.unit, places)
+    written = add_row(held_job(hold.row, OptionPlace(COMMAND_LINE, "", 0)), hold.row.unit, places)
     with row_told(hold.row.job, written.workbook):
         end_overtaken(ledger, read_all_jobs(places), who)
     return written

@@ -25,10 +25,10 @@ from reconcile.values.ledger.orders import CANCELLED, WRITTEN, OrderEvent
 from reconcile.values.orders.arrivals import ArrivedLine, Target
 from reconcile.values.orders.lines import OrderLine
 from reconcile.values.orders.written import WrittenOrder
-from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.problem import COMMAND_LINE, Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import ORDERS, RECEIVED, SENT_BACK, Closing, Movement, StockChange
 from reconcile.values.stock.parts import Part
-from reconcile.values.words import fold
+from reconcile.values.words import called, fold, nearest
 from reconcile.work.booking import Posting, StockDesk, open_desk, refuse_old
 from reconcile.work.ordering.beside import orders_there
 from reconcile.work.ordering.books import find_order, order_books
@@ -111,11 +111,11 @@ def prepare_sending_back(
         raise Unusable(call_fault("--send-back", says))
     if typed.quantity is None or not typed.reason:
         raise Unusable(call_fault("--send-back", "Say how many, and why: --quantity and --reason."))
-    line, part = meant[0], known_part(meant[0].part, desk, Place("command line", "", "--send-back"))
+    line, part = meant[0], known_part(meant[0].part, desk, Place(COMMAND_LINE, "", "--send-back"))
     days, otherwise = desk.settings.days, desk.settings.lead_time_days
     due = replacement_day(part, desk.today, days, otherwise)
     event = sent_back(line, typed.quantity, expected, typed.reason, booker(desk, "--send-back"), due)
-    place = Place("command line", "", "--send-back")
+    place = Place(COMMAND_LINE, "", "--send-back")
     movement = Movement(
         part.number, bin_of(part, typed.bin, place), -typed.quantity, part.unit, SENT_BACK, desk.today,
         desk.who, line.order, None, typed.reason,
@@ -144,7 +144,7 @@ def opened_desk(request: Request, who: str) -> tuple[StockDesk, Lines]:
 
 def lines_meant(what: str, lines: Lines, option: str) -> list[OrderLine]:
     """``PO-0884``, or ``PO-0884/2`` by a line's number or its part. Raises Unusable (order-unknown)."""
-    place = Place("command line", "", option)
+    place = Place(COMMAND_LINE, "", option)
     numbers = {key.order for key in lines}
     order, slash, line = what.rpartition("/")
     if fold(what) in numbers or not slash:
@@ -156,7 +156,9 @@ def lines_meant(what: str, lines: Lines, option: str) -> list[OrderLine]:
 
 def typed_arrivals(what: str, typed: Typed, desk: StockDesk, lines: Lines) -> list[ArrivedLine]:
     day = typed.day or desk.today
-    place = Place("command line", "", "--received")
+    place = Place(COMMAND_LINE, "", "--received")
+    if typed.came:
+        typed = replace(typed, came=known_part(typed.came, desk, Place(COMMAND_LINE, "", "--came")).number)
     if what == NOTHING_ORDERED:
         if not typed.came or typed.quantity is None:
             says = "Say what came and how many: --came PART --quantity N."
@@ -219,7 +221,7 @@ def to_book(
 
 
 def booker(desk: StockDesk, option: str) -> Booker:
-    return Booker(desk.today, desk.who, Place("command line", "", option))
+    return Booker(desk.today, desk.who, Place(COMMAND_LINE, "", option))
 
 
 def moves(event: OrderEvent) -> bool:
@@ -239,17 +241,21 @@ def came_part(arrival: ArrivedLine, desk: StockDesk) -> Part:
 
 
 def known_part(number: str, desk: StockDesk, place: Place) -> Part:
-    part = desk.read.stock.parts.get(number)
-    if part is None:
+    parts = desk.read.stock.parts
+    found = called(number, parts)
+    if found is None:
+        like = nearest(number, parts)
         says = f"The stock sheet has no row for {number} that can be used."
+        says += f" Nearest: {', '.join(like)}." if like else ""
         raise Unusable(problem("movement-part-unknown", place, says, found=number))
-    return part
+    return parts[found]
 
 
 def bin_of(part: Part, name: str, place: Place) -> str:
     """The bin that was named, else the part's first."""
     names = [each.name for each in part.bins]
-    if name and name not in names:
+    found = called(name, names) if name else names[0]
+    if found is None:
         says = f"The stock sheet has no bin {name} of {part.number}; there is {', '.join(names)}."
         raise Unusable(problem("movement-bin-unknown", place, says, found=name))
-    return name or names[0]
+    return found

@@ -8,7 +8,7 @@ from pathlib import Path
 from reconcile.sheets.orders.written import read_order_book
 from reconcile.values.days import period_named
 from reconcile.values.orders.written import OrderBook, WrittenOrder
-from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.problem import COMMAND_LINE, Place, Problem, Unusable, problem
 from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Stock
 from reconcile.values.words import fold
@@ -108,4 +108,4 @@ def in_book(reference: str, book: OrderBook) -> WrittenOrder | None:
 def no_such_order(reference: str, books: Iterable[BookPath]) -> Unusable:
     there = ", ".join(each.path.name for each in books) or "none"
     says = f"No order workbook has an order {reference!r}; looked at: {there}."
-    return Unusable(problem("order-unknown", Place("command line", "", "--placed"), says, found=reference))
+    return Unusable(problem("order-unknown", Place(COMMAND_LINE, "", "--placed"), says, found=reference))

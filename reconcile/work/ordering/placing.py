@@ -19,7 +19,7 @@ from reconcile.sheets.orders.written import read_order_book
 from reconcile.sheets.request import Request
 from reconcile.values.days import Period, period_named
 from reconcile.values.orders.written import OrderBook, WrittenOrder
-from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.problem import COMMAND_LINE, Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import ORDERS, Closing, StockChange
 from reconcile.values.week.page_foot import PageFoot
 from reconcile.values.words import fold
@@ -69,7 +69,7 @@ def prepare_placing(request: Request, which: str, who: str = "", out: Path | Non
     found = chosen(which, folder, desk)
     if not found:
         says = f"There is nothing to place: {which} has no order."
-        raise Unusable(problem("order-unknown", Place("command line", "", "--placed"), says, found=which))
+        raise Unusable(problem("order-unknown", Place(COMMAND_LINE, "", "--placed"), says, found=which))
     refuse_placed(found, known_references(desk))
     stock, settings = desk.read.stock, places.settings
     placings = tuple(place(order, stock, settings, desk.today, desk.who) for order in found)

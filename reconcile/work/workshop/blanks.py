@@ -15,7 +15,7 @@ from reconcile.sheets.blanks.sheets import jobs_sheets, stock_sheets
 from reconcile.sheets.finding import SETTINGS_NAME
 from reconcile.sheets.frames.files import read_frame_text, read_frames
 from reconcile.values.frames.frame import Frame
-from reconcile.values.problem import Place, Problem, Unusable, problem
+from reconcile.values.problem import COMMAND_LINE, Place, Problem, Unusable, problem
 from reconcile.work.workshop.frames import fault_counts
 
 FRAMES = "frames"
@@ -81,7 +81,7 @@ def frames_for(source: Path | None) -> OfferedFrames:
     if not read.frames:
         says = f"No frame file in {source} can be used: {', '.join(map(' and '.join, read.faulty.values()))}."
         do = f"Mend them: reconcile frames --check {source}."
-        place = Place("command line", "", "--frames")
+        place = Place(COMMAND_LINE, "", "--frames")
         raise Unusable(*read.problems, problem("call-unusable", place, says, do=do))
     return OfferedFrames(tuple(read.frames.values()), fault_counts(read))
 

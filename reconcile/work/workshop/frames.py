@@ -86,7 +86,9 @@ def frame_named(code: str, folder: Path) -> tuple[Frame, tuple[Problem, ...]]:
         raise Unusable(*(fault for fault in read.problems if fault.place.file in names))
     codes = [frame.code for frame in read.frames.values()]
     like = ", ".join(nearest(code, codes)) or ", ".join(codes) or "none"
-    raise Unusable(call_fault("CODE", f"There is no frame {code!r} in {folder}. Nearest: {like}."))
+    raise Unusable(
+        call_fault("the frame's code", f"There is no frame {code!r} in {folder}. Nearest: {like}.")
+    )
 
 
 def options_of(words: str, frame: Frame) -> frozenset[str] | None:

@@ -78,7 +78,7 @@ def test_a_size_off_by_a_hair_is_between_steps_and_never_rounded():
 
 def test_a_fault_says_the_size_in_the_unit_of_the_frame():
     found = exploded(TWO_SIDED, job("J-1", TUE, "14", "22"))
-    assert found.findings[0].says == "22 in lies outside 14 in to 20 in of seat width."
+    assert found.findings[0].says == "22 in lies outside 14 in to 20 in of seat width; nearest: 20 in."
 
 
 # Both sides, even totals: half each.

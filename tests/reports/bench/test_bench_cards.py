@@ -193,7 +193,7 @@ def test_a_single_stack_has_boxes_without_a_side():
     )
     (one,) = bench_cards(week)[0].joints
     assert one.sides == ""
-    assert one.bolt == "1/4-20 UNC socket cap; 1 bolt"
+    assert one.bolt == "1/4-20 UNC socket cap; 1 bolt; key 3/16 in (ASME B18.3, not measured)"
     assert {tick.side for item in one.items for tick in item.ticks} == {""}
 
 
@@ -299,7 +299,7 @@ def test_a_joints_note_is_told_where_its_bolts_go_in_and_each_side_is_tightened(
         ("sized", "seat sling", "1", "seat sling"),
         ("sized", "seat sling", "2", "2 × seat sling"),
         ("disturbed", "replace on reassembly", "6", "replace on reassembly: 6"),
-        ("extra", "use", "0.1 mL", "0.1 mL"),
+        ("extra", "use", "0.1 mL", "use 0.1 mL"),
     ],
 )
 def test_a_thing_is_counted_in_words_of_the_trade(kind, what, amount, told):

@@ -89,7 +89,7 @@ def test_every_key_of_a_joint_becomes_an_exact_value():
     assert (plate.length, plate.per_step, plate.grip) == (inches("5/4"), inches("1/2"), inches("3/4"))
     assert plate.engagement == Engagement(inches("3/8"), inches("5/8"))
     assert plate.spacers == (SpacerKind("SPW-050", inches("1/2")), SpacerKind("SPW-100", inches(1)))
-    assert (plate.reuse, plate.spacer_reuse, plate.torque) == (True, True, "8 N*m")
+    assert (plate.reuse, plate.spacer_reuse, plate.torque) == (True, True, "8 N·m")
     assert plate.extras == (Extra("LOCK-MED", Amount(Fraction(1, 10), "mL")),)
     tube = width.joints[1]
     assert (tube.bolts, tube.stacks, tube.reuse, tube.spacer_reuse, tube.grades) == (1, 2, False, False, ())
@@ -281,7 +281,7 @@ def test_nut_washers_depth_hands_and_checks_become_values(tmp_path):
         2,
         "dry thread",
     )
-    assert (crossbar.torque, crossbar.torques) == ("", (("SAE 8", "9 N*m"), ("SAE 5", "7 N*m")))
+    assert (crossbar.torque, crossbar.torques) == ("", (("SAE 8", "9 N·m"), ("SAE 5", "7 N·m")))
     assert [(used.part, used.quantity.value) for used in crossbar.used_with_bolt] == [
         ("NUT-LK-14", 1),
         ("WSH-14", 2),
@@ -377,18 +377,18 @@ def test_a_range_that_is_mistyped_does_not_try_stacks_for_ever(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("grade", "torque"), [("SAE 8", "9 N*m"), ("sae 5", "7 N*m"), ("SAE 2", ""), ("", "")]
+    ("grade", "torque"), [("SAE 8", "9 N·m"), ("sae 5", "7 N·m"), ("SAE 2", ""), ("", "")]
 )
 def test_a_torque_by_grade_is_given_for_that_grade_alone(tmp_path, grade, torque):
     assert torque_for(nutted(tmp_path)[0].adjustments[0].joints[0], grade) == torque
 
 
-@pytest.mark.parametrize(("grade", "torque"), [("SAE 8", "9 N*m"), ("SAE 5", ""), ("", "")])
+@pytest.mark.parametrize(("grade", "torque"), [("SAE 8", "9 N·m"), ("SAE 5", ""), ("", "")])
 def test_a_plain_torque_holds_for_the_first_grade_listed(tmp_path, grade, torque):
     by_grade = '{ "SAE 8" = "9 N*m", "gr 5" = "7 N*m" }'
     plain = nutted(tmp_path, by_grade, '"9 N*m"')[0].adjustments[0].joints[0]
     assert torque_for(plain, grade) == torque
-    assert torque_for(replace(plain, grades=()), grade) == "9 N*m"
+    assert torque_for(replace(plain, grades=()), grade) == "9 N·m"
 
 
 # One fault at a time.
@@ -526,17 +526,17 @@ def test_the_offending_value_is_repeated(tmp_path, old, new, shown):
 
 
 def test_two_adjustments_of_one_name_are_refused(tmp_path):
-    text = (FRAMES / "two-adjustments.toml").read_text(encoding="utf-8").replace("arm height", "Seat Height")
+    text = (FRAMES / "two-adjustments.toml").read_text(encoding="utf-8").replace("arm height", "Seat Width")
     assert found(faults(tmp_path, text)) == [("frame-value", "adjustment[2].name")]
 
 
 def test_an_option_is_listed_once_for_a_joint(tmp_path):
-    text = (FRAMES / "rigid-depth.toml").read_text(encoding="utf-8").replace("Tray mount", "SIDE guard")
+    text = (FRAMES / "rigid-metric.toml").read_text(encoding="utf-8").replace("Tray mount", "SIDE guard")
     assert found(faults(tmp_path, text)) == [("frame-value", f"{J1}.lengthen[2].option")]
 
 
 def test_the_least_engagement_by_rule_of_thumb_bounds_the_bolt_too(tmp_path):
-    text = (FRAMES / "rigid-depth.toml").read_text(encoding="utf-8")
+    text = (FRAMES / "rigid-metric.toml").read_text(encoding="utf-8")
     assert found(faults(tmp_path, text.replace('length     = "30 mm"', 'length = "28 mm"'))) == []
     (problem,) = faults(tmp_path, text.replace('length     = "30 mm"', 'length = "27.9 mm"'))
     assert (problem.code, problem.place.cell) == ("frame-bolt-outside", f"{J1}.length")

@@ -15,7 +15,7 @@ from reconcile.sheets.frames.questions import OFFERED_HEADS, Asking, ask_frame, 
 from reconcile.sheets.frames.text import frame_text, value_text
 from reconcile.values.measure import inches, length_text
 
-FRAME = ["AB-1", "", "sheet 3", "seat width", "14 in", "16 in", "1/2 in", ""]
+FRAME = ["AB-1", "", "sheet 3", "seat width", "14 in", "16 in", "1/2 in", "left and right"]
 """Code to sides, without a name."""
 JOINT = [
     "upper", "1", "", "1/4-20", "shcs", "SAE 8", "", "1 1/2 in", "", "1 in", "", "",
@@ -71,6 +71,7 @@ def test_what_is_left_blank_is_left_out() -> None:
         "adjustment": [
             {
                 "name": "seat width", "minimum": "14 in", "maximum": "16 in", "step": "1/2 in",
+                "sides": 2,
                 "joint": [
                     {
                         "name": "upper", "bolts": 1, "thread": "1/4-20", "head": "shcs", "grades": ["SAE 8"],
@@ -145,7 +146,8 @@ def test_a_faulty_answer_is_asked_for_again_with_the_reason(place: int, wrong: s
         (5, "13 in", "The maximum 13 in is less than the minimum 14 in."),
         (6, "3/4 in", "The step 3/4 in does not divide 14 in to 16 in into whole steps."),
         (6, "0 in", "The step 0 in is not more than nothing."),
-        (7, "3", "3 is not 1 or 2."),
+        (7, "3", '"3" is neither of the two.'),
+        (7, "", "An answer is needed here."),
     ],
 )
 def test_sizes_must_make_whole_steps(place: int, wrong: str, says: str) -> None:
@@ -209,7 +211,7 @@ def test_the_depth_of_a_thread_is_asked_for_before_the_most() -> None:
     raw, person = asked(*FRAME, "y", *[*JOINT[:13], "5/8 in", "", *JOINT[15:]], *REST, *END)
     (joint,) = raw["adjustment"][0]["joint"]
     assert joint["engagement"] == {"minimum": "3/8 in", "depth": "5/8 in"}
-    asked_for = [each for each in person.heard if "epth" in each]
+    asked_for = [each for each in person.heard if "epth of the thread" in each]
     assert asked_for[0].startswith("Depth of the thread there; a pitch of it stays clear")
 
 

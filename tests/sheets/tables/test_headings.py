@@ -142,7 +142,7 @@ def test_a_heading_with_a_slip_of_the_pen_is_told_of(written, says):
     rows = [[*NEEDED, "bin", written]]
     grid = Grid("stock.xlsx", "Stock", rows)
     header, _ = find_header(grid, STOCK, Settings())
-    found = headings.unread_headings(grid, header, STOCK)
+    found = headings.unread_headings(grid, header, STOCK, Settings())
     assert [(each.place.cell, each.code, each.says) for each in found] == (
         [("E1", "heading-unread", says)] if says else []
     )
