@@ -19,8 +19,8 @@ from typer.testing import CliRunner
 from untidy_cases import CASES
 
 from reconcile.cli import app
-from reconcile.reports.week.cells_text import account_text, unread_text
-from reconcile.reports.week.glance import glance
+from reconcile.reports.glance.cells_text import account_text, unread_text
+from reconcile.reports.glance.table import glance
 from reconcile.reports.week.screen import week_screen
 from reconcile.sheets.account import accounts
 from reconcile.sheets.files.books import open_book

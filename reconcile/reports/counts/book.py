@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from reconcile.reports.paper.sizes import paper_code
 from reconcile.reports.writing.rows_xml import clean
 from reconcile.reports.writing.styles import FONT, HEADING_FILL, INK, POINTS
 from reconcile.reports.writing.widths import LINE, text_width
 from reconcile.reports.writing.wording import PROGRAM
-from reconcile.reports.writing.workbook import A4, LETTER, LETTER_COUNTRIES
 from reconcile.values.measure import plain_number
 from reconcile.values.stock.counting import CountLine, CountSheet
 
@@ -219,7 +219,7 @@ def _set_page(page: "Worksheet", sheet: CountSheet, country: str, columns: int) 
     last = FIRST_ROW + len(sheet.lines) - 1
     page.freeze_panes = f"A{FIRST_ROW}"
     page.auto_filter.ref = f"A{HEADING_ROW}:{get_column_letter(columns)}{max(last, HEADING_ROW)}"
-    page.page_setup.paperSize = LETTER if country.upper() in LETTER_COUNTRIES else A4
+    page.page_setup.paperSize = paper_code(country)
     page.page_setup.orientation = "landscape"
     page.sheet_properties.pageSetUpPr.fitToPage = True
     page.page_setup.fitToWidth, page.page_setup.fitToHeight = 1, 0

@@ -28,7 +28,6 @@ def write_levels(found: Survey, foot: PageFoot, path: Path) -> None:
         Sheet(
             level_table,
             level_table.name,
-            one_page=level_table.name == TRADE_SHEET,
             dress=_dress(level_table, found.trade),
         )
         for level_table in level_tables(found)

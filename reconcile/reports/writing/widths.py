@@ -6,6 +6,7 @@ a column's unit is the width of a digit, and letters are narrower or wider than 
 
 import textwrap
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -27,6 +28,12 @@ MARGIN = 3
 NUMBER_MARGIN = 4
 """The same for numbers, which stand clear of the filter arrow above them."""
 
+BESIDE = 180
+"""Characters that a column beside the printed ones may be wide."""
+
+LEAST_TEXT = 8
+"""Characters of a column of text at least, so that common words are not broken."""
+
 LINE = 12.75
 """Points of a line of text."""
 
@@ -40,8 +47,11 @@ WIDE_FROM = "\u1100"
 """From here on most scripts have characters twice as wide."""
 
 
-def column_widths(table: Table) -> list[int]:
-    """Each column's width: its heading with filter arrow, and what it holds, up to the column's limit."""
+def column_widths(table: Table, printed: int = 0) -> list[int]:
+    """Each column's width: its heading with filter arrow, and what it holds, up to the column's limit.
+
+    Where so many columns are ``printed``, those beside them are wide, so that no row is taller for them.
+    """
     widest = [_heading_width(column) for column in table.columns]
     rows = table.rows() if table.count <= SIZED_ROWS else islice(table.rows(), SAMPLE)
     for row in chain(rows, table.totals):
@@ -50,7 +60,16 @@ def column_widths(table: Table) -> list[int]:
                 widest[place] = max(widest[place], text_width(cell) + MARGIN)
             elif cell is not None:
                 widest[place] = max(widest[place], _number_width(cell))
-    return [_limited(column, width) for column, width in zip(table.columns, widest, strict=True)]
+    columns = [
+        column if not printed or place < printed else replace(column, width=BESIDE)
+        for place, column in enumerate(table.columns)
+    ]
+    return [_limited(column, width) for column, width in zip(columns, widest, strict=True)]
+
+
+def least_width(column: Column, width: int) -> int:
+    """How far a column of this width may give way to others: text wraps, a number or a date never does."""
+    return min(width, max(_heading_width(column), LEAST_TEXT)) if column.kind == TEXT else width
 
 
 def heading_height(table: Table, widths: list[int]) -> float:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from reconcile.reports.week.glance import glance
+from reconcile.reports.glance.table import glance
 from reconcile.sheets.inputs import read_inputs
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
