@@ -1,4 +1,4 @@
-"""What comes out of the printer: workbooks turned into PDF by LibreOffice, and each of its texts with its points."""
+"""What comes out of the printer: workbooks as LibreOffice turns them into PDF, each text with its points."""
 
 import shutil
 import subprocess

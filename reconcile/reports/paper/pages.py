@@ -28,11 +28,11 @@ class Paper:
     """A sheet for the screen alone has nothing in its print area, so no page comes out."""
 
 
-SCREEN = Paper(printed=False)
+ON_PAPER, SCREEN = Paper(), Paper(printed=False)
 
 
 def fitted(widths: Sequence[int], least: Sequence[int], room: int) -> list[int]:
-    """Widths that together take no more than ``room``: the widest give way first, none below its ``least``."""
+    """Widths that together take no more than ``room``: the widest give way first, none below ``least``."""
     fits = list(widths)
     while sum(fits) > room:
         free = [place for place, width in enumerate(fits) if width > least[place]]

@@ -15,16 +15,16 @@ INCH = 72.0
 SHORT_SIDE, LONG_SIDE = min(8.5, 210 / 25.4), min(11.0, 297 / 25.4)
 """Inches that both papers have: A4 is narrower (ISO 216), Letter is lower."""
 
-SIDE_MARGIN, END_MARGIN, HEAD_MARGIN = 0.4, 0.6, 0.25
+SIDE_MARGIN, END_MARGIN, HEAD_MARGIN = 0.4, 0.45, 0.2
 """Inches: left and right; top and bottom; to the page's head and foot, which lie inside those."""
 
-LEAST_SCALE, FULL_SCALE = 82, 100
-"""Per cent. Letters of 10 points are 8.2 at the least, so that none is below 8 after a program's rounding."""
+LEAST_SCALE, FULL_SCALE = 81, 100
+"""Per cent. Letters of 10 points are 8.1 at the least, so that none is below 8 after a program's rounding."""
 
 CHARACTER = 5.7
 """Points that a column's unit takes: a digit of 10 point Arial is 5.56 wide, and cells have a little more."""
 
-SPARE = 0.96
+SPARE = 0.99
 """The share of a page's height that is counted on: row heights differ a little from program to program."""
 
 
@@ -40,7 +40,7 @@ class Room:
         return floor(self.width * 100 / scale / CHARACTER)
 
     def scale(self, characters: int) -> int:
-        """Per cent at which columns of so many characters fill the width; never so little that nobody reads."""
+        """Per cent at which columns of so many characters fill the width; never too little to be read."""
         wanted = floor(self.width * 100 / (max(characters, 1) * CHARACTER))
         return min(max(wanted, LEAST_SCALE), FULL_SCALE)
 

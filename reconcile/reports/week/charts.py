@@ -424,8 +424,6 @@ def _place(
     """The charts to the right of the table."""
     from openpyxl.utils import get_column_letter
 
-    # Charts have a fixed height, so the rows behind them need one too.
-    page.sheet_format.defaultRowHeight, page.sheet_format.customHeight = LINE, True
     if not charts:
         return
     first = len(numbers.columns) + 2

@@ -25,6 +25,8 @@ class Column:
     heading: str
     kind: str = TEXT
     width: int = 40
+    bare: bool = False
+    """No filter arrow stands over it, so it may be as narrow as its heading's longest word."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from math import floor
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from reconcile.reports.paper.pages import MOST_BREAKS, Paper, fitted, page_ends
+from reconcile.reports.paper.pages import MOST_BREAKS, ON_PAPER, Paper, fitted, page_ends
 from reconcile.reports.paper.sizes import (
     END_MARGIN,
     FULL_SCALE,
@@ -23,7 +23,15 @@ from reconcile.reports.writing.grid import Cell, Form, Row, Table
 from reconcile.reports.writing.large import SIZED_ROWS
 from reconcile.reports.writing.rows_xml import SheetRow, Styled, clean, pour
 from reconcile.reports.writing.styles import FONT, LONGEST_AS_TEXT, POINTS, Styles
-from reconcile.reports.writing.widths import LINE, column_widths, heading_height, least_width, row_height
+from reconcile.reports.writing.widths import (
+    LINE,
+    TIGHT,
+    TIGHT_LINE,
+    column_widths,
+    heading_height,
+    least_width,
+    row_height,
+)
 from reconcile.reports.writing.wording import PROGRAM, period_text
 from reconcile.values.week.page_foot import PageFoot
 
@@ -64,9 +72,14 @@ class Sheet:
 
     table: Table
     name: str
-    paper: Paper = Paper()
+    paper: Paper = ON_PAPER
     sections: bool = False
-    """Rows with the same first cell make a section, and the first of each stands out."""
+    """Rows that stay together, or have the same first cell, make a section; the first of each stands out."""
+    runs_on: int | None = None
+    """The column (A is 0) whose texts run on over the printed cells to their right where those are empty."""
+    filtered: bool = True
+    tight: bool = False
+    """Rows are as low as their letters allow."""
     known_as: str = ""
     """A name for the whole table, for formulas elsewhere."""
     page_head: str = ""
@@ -103,6 +116,24 @@ class Laid:
     def printed(self) -> int:
         """Columns that are printed."""
         return self.sheet.paper.columns or len(self.widths)
+
+    def runs_over(self, row: Row) -> bool:
+        """Whether a text of the row has nothing beside it, so that it may run on."""
+        first = self.sheet.runs_on
+        return (
+            first is not None
+            and isinstance(row[first], str)
+            and all(cell is None for cell in row[first + 1 : self.printed])
+        )
+
+    def height(self, row: Row) -> float | None:
+        """Of a row of the table; None where it is one line."""
+        line, one = (TIGHT_LINE, TIGHT) if self.sheet.tight else (LINE, None)
+        if not self.runs_over(row):
+            return row_height(row, self.widths, line) or one
+        first = self.sheet.runs_on or 0
+        widths = [*self.widths[:first], sum(self.widths[first : self.printed])]
+        return row_height(row[: first + 1], widths, line) or one
 
     def note_height(self, note: str) -> float | None:
         """Of a note that goes over the printed columns; None where it is one line."""
@@ -184,22 +215,33 @@ def _lay_out(page: "WriteOnlyWorksheet", laid: Laid) -> None:
     sheet, last = laid.sheet, get_column_letter(len(laid.widths))
     for number, width in enumerate(laid.widths, 1):
         page.column_dimensions[get_column_letter(number)].width = width
+    # Rows of one line are as high in every program as pages are counted by.
+    page.sheet_format.defaultRowHeight, page.sheet_format.customHeight = LINE, True
     top = sheet.heading_row
     if top <= MOST_FROZEN:
         page.freeze_panes = f"A{top + 1}"
-    page.auto_filter.ref = f"A{top}:{last}{top + sheet.table.count}"
+    if sheet.filtered:
+        page.auto_filter.ref = f"A{top}:{last}{top + sheet.table.count}"
     if sheet.known_as:
         area = f"{quote_sheetname(page.title)}!$A${top}:${last}${top + sheet.table.count}"
         page.parent.defined_names[sheet.known_as] = DefinedName(sheet.known_as, attr_text=area)
-    first_note = top + sheet.table.count + len(sheet.table.totals) + 2
-    for row, note in enumerate(sheet.table.notes, first_note):
-        if laid.note_height(note) is not None:
-            page.merged_cells.add(f"A{row}:{get_column_letter(laid.printed)}{row}")
+    for first, row in _joined(laid):
+        page.merged_cells.add(f"{get_column_letter(first + 1)}{row}:{get_column_letter(laid.printed)}{row}")
     if sheet.folded:
         page.sheet_properties.outlinePr.summaryBelow = False
         page.sheet_format.outlineLevelRow = 1
     if sheet.dress is not None:
         sheet.dress(page)
+
+
+def _joined(laid: Laid) -> Iterator[tuple[int, int]]:
+    """Where a text takes all columns to the last printed one: its first column (A is 0), and its row."""
+    table, top = laid.sheet.table, laid.sheet.heading_row
+    if laid.sheet.runs_on is not None:
+        rows = enumerate(table.rows(), top + 1)
+        yield from ((laid.sheet.runs_on, number) for number, row in rows if laid.runs_over(row))
+    notes = enumerate(table.notes, top + table.count + len(table.totals) + 2)
+    yield from ((0, number) for number, note in notes if laid.note_height(note) is not None)
 
 
 def _lay_out_form(page: "WriteOnlyWorksheet", sheet: Sheet, form: Form, foot: PageFoot) -> None:
@@ -315,7 +357,7 @@ def _page_ends(laid: Laid) -> list[int]:
         if not starts or paper.together is None or row[paper.together] != before:
             starts.append(place)
         before = None if paper.together is None else row[paper.together]
-        heights.append(0 if place in sheet.folded else row_height(row, laid.widths) or LINE)
+        heights.append(0 if place in sheet.folded else laid.height(row) or LINE)
     heights += [height or LINE for _, height in _foot_heights(laid)]
     if not heights:
         return [0]
@@ -346,7 +388,7 @@ def _sheet_rows(laid: Laid, styles: Styles) -> Iterator[SheetRow]:
     sheet, widths = laid.sheet, laid.widths
     yield from _head_rows(sheet, styles)
     yield SheetRow(_heading_cells(sheet.table, 1, styles), heading_height(sheet.table, widths))
-    yield from _body_rows(sheet, widths, styles)
+    yield from _body_rows(laid, styles)
     yield from _foot_rows(laid, styles)
 
 
@@ -370,8 +412,9 @@ def _letters(table: Table, first: int) -> list[str]:
     return [get_column_letter(number) for number in range(first, first + len(table.columns))]
 
 
-def _body_rows(sheet: Sheet, widths: list[int], styles: Styles) -> Iterator[SheetRow]:
-    table = sheet.table
+def _body_rows(laid: Laid, styles: Styles) -> Iterator[SheetRow]:
+    sheet, table = laid.sheet, laid.sheet.table
+    leading = sheet.paper.together or 0
     letters = _letters(table, 1)
     looks = [styles.body[column.kind] for column in table.columns]
     section: Cell = None
@@ -379,12 +422,12 @@ def _body_rows(sheet: Sheet, widths: list[int], styles: Styles) -> Iterator[Shee
         cells = _styled(row, letters, looks, styles)
         if number in sheet.links:
             cells[sheet.linked] = (*cells[sheet.linked][:2], styles.link)
-        if sheet.sections and row[0] != section:
+        if sheet.sections and row[leading] != section:
             # The very first section is the verdict: all of its first row stands out.
             strong = slice(0, None if section is None else 1)
             cells[strong] = [(letter, value, styles.strong) for letter, value, _ in cells[strong]]
-            section = row[0]
-        height = row_height(row, widths) if table.count <= SIZED_ROWS else None
+            section = row[leading]
+        height = laid.height(row) if table.count <= SIZED_ROWS else None
         yield SheetRow(cells, height, number in sheet.folded)
 
 
