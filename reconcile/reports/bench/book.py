@@ -22,9 +22,9 @@ from reconcile.reports.bench.cards import (
 from reconcile.reports.bench.page import by_text, described_below
 from reconcile.reports.bench.pick_list import pick_table
 from reconcile.reports.paper.pages import Paper
-from reconcile.reports.writing.grid import TEXT, Column, Row, arranged, table
+from reconcile.reports.writing.grid import TEXT, Column, Row, table
 from reconcile.reports.writing.wording import CARDS, period_name, period_text
-from reconcile.reports.writing.workbook import Sheet, write_workbook
+from reconcile.reports.writing.workbook import Sheet, printed_sheet, write_workbook
 from reconcile.values.week.results import SHORT, Week
 
 COLUMNS = (
@@ -85,9 +85,7 @@ def write_bench(week: Week, path: Path, batch: Batch | None = None) -> None:
 
 def pick_sheet(week: Week) -> Sheet:
     """The rows of a part stay on one page."""
-    picks = arranged(pick_table(week), PICKED)
-    paper = Paper(columns=len(PICKED), together=PICKED.index("part"))
-    return Sheet(picks, "Pick list", paper, known_as="pick_list")
+    return printed_sheet(pick_table(week), PICKED, Paper(together=PICKED.index("part")), "pick_list")
 
 
 def card_rows(card: BenchCard) -> Iterator[Row]:

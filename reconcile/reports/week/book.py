@@ -16,9 +16,16 @@ from reconcile.reports.week.tables import KIT_COLUMNS, problem_row, report_table
 from reconcile.reports.writing.csv_files import write_csv
 from reconcile.reports.writing.file_links import FileLink, input_links
 from reconcile.reports.writing.files import Writer
-from reconcile.reports.writing.grid import Row, Table, arranged, table
+from reconcile.reports.writing.grid import Row, Table, table
 from reconcile.reports.writing.wording import period_name, period_text
-from reconcile.reports.writing.workbook import SHEET_ROWS, Sheet, moved, too_long, write_workbook
+from reconcile.reports.writing.workbook import (
+    SHEET_ROWS,
+    Sheet,
+    moved,
+    printed_sheet,
+    too_long,
+    write_workbook,
+)
 from reconcile.values.problem import Place
 from reconcile.values.week.results import Week
 
@@ -123,8 +130,7 @@ def _sheet(week: Week, shown: Table, links: Mapping[Place, FileLink]) -> Sheet:
     if name == "Problems":
         return _problems_sheet(week, shown, links)
     if name in PRINTED:
-        first = arranged(shown, PRINTED[name])
-        return Sheet(first, name, replace(PAPERS[name], columns=len(PRINTED[name])), known_as=known_as)
+        return printed_sheet(shown, PRINTED[name], PAPERS[name], known_as)
     if name == "Kit lines":
         shown = replace(shown, rows=partial(_bins_apart_rows, shown.rows))
     return Sheet(shown, name, SCREEN, sections=name == ABOUT, known_as=known_as)
@@ -139,15 +145,16 @@ def _problems_sheet(week: Week, plain: Table, links: Mapping[Place, FileLink]) -
         start + place for start, line in zip(starts, lines, strict=False) for place in range(1, line.rows)
     }
     shown = table(plain.name, plain.title, plain.columns, [problem_row(row) for row in rows], *plain.notes)
-    shown = arranged(shown, PRINTED[plain.name])
+    sheet = printed_sheet(shown, PRINTED[plain.name], PAPERS[plain.name], "problems")
     # A line for many leads to the first of them.
     places = [place for line in lines for place in _places(line)]
-    leads = {row: links[place] for row, place in enumerate(places) if place in links}
-    paper = replace(PAPERS[plain.name], columns=len(PRINTED[plain.name]))
-    return Sheet(
-        shown, plain.name, paper, known_as="problems", dress=partial(_offer_remarks, table=shown),
-        linked=shown.headings.index("place"), links=leads, folded=frozenset(under),
-    )  # fmt: skip
+    return replace(
+        sheet,
+        dress=partial(_offer_remarks, table=sheet.table),
+        linked=sheet.table.headings.index("place"),
+        links={row: links[place] for row, place in enumerate(places) if place in links},
+        folded=frozenset(under),
+    )
 
 
 def _places(line: Folded) -> Iterator[Place]:

@@ -32,7 +32,15 @@ WORD_FILLS = {
 }
 """The words that get a fill. The word is always there too: colour alone says nothing."""
 
-NUMBER_FORMATS = {TEXT: "@", NUMBER: "General", DATE: "yyyy-mm-dd", MONEY: "#0.00##", QUANTITY: "General"}
+BESIDE = "beside"
+NUMBER_FORMATS = {
+    TEXT: "@",
+    BESIDE: "@",
+    NUMBER: "General",
+    DATE: "yyyy-mm-dd",
+    MONEY: "#0.00##",
+    QUANTITY: "General",
+}
 LONGEST_AS_TEXT = 255
 """A longer text under the format "@" shows as #### in some spreadsheet programs."""
 
@@ -54,6 +62,8 @@ class Styles:
         self.prose = _register(sheet, "prose")
         """For a text too long for the format "@"."""
         self.body = {kind: _register(sheet, kind) for kind in NUMBER_FORMATS}
+        self.beside = _register(sheet, BESIDE)
+        """A text beside the printed columns, on one line: it makes no row of the print taller."""
         self.total = {kind: _register(sheet, kind, bold=True) for kind in NUMBER_FORMATS}
         self.link = _register(sheet, TEXT, underline=True)
         self.word = {word: _register(sheet, TEXT, fill) for word, fill in WORD_FILLS.items()}
@@ -111,7 +121,7 @@ def _alignment(kind: str, *, wrap: bool) -> "Alignment":
 
     if kind in (NUMBER, MONEY, QUANTITY):
         return Alignment(horizontal="right", vertical="top", wrap_text=wrap, indent=2)
-    return Alignment(horizontal="left", vertical="top", wrap_text=kind != "note")
+    return Alignment(horizontal="left", vertical="top", wrap_text=kind not in ("note", BESIDE))
 
 
 def _border(*, heavy: bool) -> "Border":

@@ -19,7 +19,7 @@ from reconcile.reports.paper.sizes import (
     room_of,
 )
 from reconcile.reports.writing.file_links import FileLink
-from reconcile.reports.writing.grid import Cell, Form, Row, Table
+from reconcile.reports.writing.grid import TEXT, Cell, Form, Row, Table, arranged
 from reconcile.reports.writing.large import SIZED_ROWS
 from reconcile.reports.writing.rows_xml import SheetRow, Styled, clean, pour
 from reconcile.reports.writing.styles import FONT, LONGEST_AS_TEXT, POINTS, Styles
@@ -102,6 +102,12 @@ class Sheet:
         return len(self.head) + 2 if self.head else 1
 
 
+def printed_sheet(shown: Table, columns: Sequence[str], paper: Paper = ON_PAPER, known_as: str = "") -> Sheet:
+    """A sheet of which these columns come first and are printed; the others lie beside the print area."""
+    first = arranged(shown, tuple(columns))
+    return Sheet(first, shown.name, replace(paper, columns=len(columns)), known_as=known_as)
+
+
 @dataclass(frozen=True, slots=True)
 class Laid:
     """A sheet with what the paper asks of it."""
@@ -130,7 +136,7 @@ class Laid:
         """Of a row of the table; None where it is one line."""
         line, one = (TIGHT_LINE, TIGHT) if self.sheet.tight else (LINE, None)
         if not self.runs_over(row):
-            return row_height(row, self.widths, line) or one
+            return row_height(row[: self.printed], self.widths[: self.printed], line) or one
         first = self.sheet.runs_on or 0
         widths = [*self.widths[:first], sum(self.widths[first : self.printed])]
         return row_height(row[: first + 1], widths, line) or one
@@ -170,6 +176,11 @@ def write_workbook(foot: PageFoot, path: Path, title: str, sheets: Sequence[Shee
     laid_out = io.BytesIO()
     book.save(laid_out)
     pour(laid_out, path, rows)
+
+
+def printed_widths(shown: Table) -> list[int]:
+    """How wide the columns of a table will be that is printed whole, in characters."""
+    return _laid(Sheet(shown, shown.name)).widths
 
 
 def _laid(sheet: Sheet) -> Laid:
@@ -416,7 +427,10 @@ def _body_rows(laid: Laid, styles: Styles) -> Iterator[SheetRow]:
     sheet, table = laid.sheet, laid.sheet.table
     leading = sheet.paper.together or 0
     letters = _letters(table, 1)
-    looks = [styles.body[column.kind] for column in table.columns]
+    looks = [
+        styles.body[column.kind] if place < laid.printed or column.kind != TEXT else styles.beside
+        for place, column in enumerate(table.columns)
+    ]
     section: Cell = None
     for number, row in enumerate(table.rows()):
         cells = _styled(row, letters, looks, styles)
