@@ -73,7 +73,7 @@ def _texts(within) -> Iterator[PrintedText]:
     run: list[LTChar] = []
     for item in within:
         if isinstance(item, LTChar):
-            if run and (abs(run[-1].y0 - item.y0) > 0.1 or abs(run[-1].size - item.size) > 0.05):
+            if run and (abs(run[-1].y0 - item.y0) > 0.1 or abs(points(run[-1]) - points(item)) > 0.05):
                 yield _text(run)
                 run = []
             run.append(item)
@@ -83,6 +83,12 @@ def _texts(within) -> Iterator[PrintedText]:
         yield _text(run)
 
 
+def points(letter) -> float:
+    """A letter's size. Its box is as high as its font, or as wide where it stands on its side."""
+    across, up, *_ = letter.matrix
+    return letter.height if abs(across) >= abs(up) else letter.width
+
+
 def _text(run) -> PrintedText:
     words = "".join(letter.get_text() for letter in run)
-    return PrintedText(words, round(run[0].size, 2), run[0].y0)
+    return PrintedText(words, round(points(run[0]), 2), run[0].y0)

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from openpyxl.worksheet._write_only import WriteOnlyWorksheet
 
 
+CHART_ROWS = 30
+"""Rows from the last note to below the curve."""
+
 PRINTED = {
     "Shelf levels": (
         "part", "designation", "on hand", "order at now", "up to now", "order at", "order up to",
@@ -29,7 +32,7 @@ PRINTED = {
 }  # fmt: skip
 """The columns on paper of sheets that have more."""
 PAPERS = {
-    TRADE_SHEET: Paper(landscape=False),
+    TRADE_SHEET: Paper(landscape=False, below=CHART_ROWS),
     "Services": Paper(landscape=False, together=0),
     "Dead and dear": Paper(landscape=False),
     "Problems": Paper(landscape=False),
@@ -87,6 +90,6 @@ def _draw(sheet: Table, page: "WriteOnlyWorksheet") -> None:
         else:
             series.graphicalProperties.line.solidFill = "0072B2"
         chart.series.append(series)
-    chart.width, chart.height, chart.legend.position = 18, 11, "b"
+    chart.width, chart.height, chart.legend.position = 12, 11, "b"
     # Below the notes, which run on to the right of the table.
     page.add_chart(chart, f"A{len(names) + len(sheet.notes) + 5}")

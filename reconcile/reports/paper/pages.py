@@ -24,6 +24,8 @@ class Paper:
     """The column (A is 0) whose equal cells keep rows on one page, where a page holds them."""
     page_each: bool = False
     """Every run of such rows begins a page."""
+    below: int = 0
+    """Rows below the table that are printed too: a chart stands there."""
     printed: bool = True
     """A sheet for the screen alone has nothing in its print area, so no page comes out."""
 
@@ -40,6 +42,24 @@ def fitted(widths: Sequence[int], least: Sequence[int], room: int) -> list[int]:
             return fits
         fits[max(free, key=lambda place: fits[place])] -= 1
     return fits
+
+
+def column_ends(widths: Sequence[int], kept: int, room: int) -> list[int]:
+    """How many columns there are up to the end of each page, where ``kept`` of them stand on every page.
+
+    Pages hold ``room`` characters, and are filled about alike.
+    """
+    first = sum(widths[:kept])
+    pages = max(-(-(sum(widths) - first) // max(room - first, 1)), 1)
+    share = (sum(widths) - first) / pages
+    ends, taken = [], 0
+    for place, width in enumerate(widths[kept:], kept):
+        over = taken + width > room - first
+        if taken and (over or (taken >= share and len(ends) < pages - 1)):
+            ends.append(place)
+            taken = 0
+        taken += width
+    return [*ends, len(widths)]
 
 
 def page_ends(heights: Sequence[float], starts: Sequence[int], room: float, *, page_each: bool) -> list[int]:

@@ -351,7 +351,7 @@ def _break_pages(page: "WriteOnlyWorksheet", laid: Laid) -> str:
     for end in ends[: min(most, len(ends)) - 1][:MOST_BREAKS]:
         page.row_breaks.append(Break(id=top + end))
     shown = ends[:most][-1]
-    page.print_area = f"A1:{last}{top + max(shown, 1)}"
+    page.print_area = f"A1:{last}{top + max(shown, 1) + sheet.paper.below}"
     if shown >= count:
         return ""
     hidden = len(sheet.folded), sum(place < shown for place in sheet.folded)
