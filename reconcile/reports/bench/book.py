@@ -51,6 +51,7 @@ PICKED = (
 """The columns of the pick list on paper."""
 
 RIGHT = "right"
+WHOLE_CHAIR = "whole"
 NOT_HERE = "\N{EN DASH}"
 """In a box that is not to be ticked."""
 
@@ -186,7 +187,11 @@ def ticked(ticks: tuple[Tick, ...]) -> list[str]:
 def boxes_of(ticks: tuple[Tick, ...]) -> list[str]:
     """Quantity and box for left, or the whole chair, and for right."""
     here = [tick for tick in ticks if tick.side != RIGHT]
-    told = here[0].quantity if len(here) == 1 else ", ".join(f"{tick.side} {tick.quantity}" for tick in here)
+    told = (
+        here[0].quantity
+        if len(here) == 1
+        else ", ".join(f"{tick.side or WHOLE_CHAIR} {tick.quantity}" for tick in here)
+    )
     right = next((tick.quantity for tick in ticks if tick.side == RIGHT), "")
     return [*box(told), *box(right)]
 

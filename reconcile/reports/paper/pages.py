@@ -52,7 +52,8 @@ def column_ends(widths: Sequence[int], kept: int, room: int) -> list[int]:
     first = sum(widths[:kept])
     pages = max(-(-(sum(widths) - first) // max(room - first, 1)), 1)
     share = (sum(widths) - first) / pages
-    ends, taken = [], 0
+    ends: list[int] = []
+    taken = 0
     for place, width in enumerate(widths[kept:], kept):
         over = taken + width > room - first
         if taken and (over or (taken >= share and len(ends) < pages - 1)):
@@ -84,12 +85,14 @@ def page_ends(heights: Sequence[float], starts: Sequence[int], room: float, *, p
             )
             begun = _not_alone(begun, end, last)
             ends.append(begun)
-    return _shared_out([*ends, len(heights)], set(starts), page_each=page_each)
+    closed = ends if ends[-1:] == [len(heights)] else [*ends, len(heights)]
+    return _shared_out(closed, set(starts), page_each=page_each)
 
 
 def _not_alone(begun: int, end: int, last: int) -> int:
     """The end of a page within a run, moved up where a row or two would be left over."""
-    return end - (FEW - (last - end)) if 0 < last - end < FEW and end - begun > 2 * FEW else end
+    moved = last - FEW
+    return moved if 0 < last - end < FEW <= moved - begun else end
 
 
 def _shared_out(ends: list[int], starts: set[int], *, page_each: bool) -> list[int]:

@@ -4,7 +4,8 @@ import pytest
 import weeks
 from openpyxl import load_workbook
 
-from reconcile.reports.bench.book import COLUMNS, JOB, NOT_HERE, WHAT, book_name, write_bench
+from reconcile.reports.bench.book import COLUMNS, JOB, NOT_HERE, WHAT, book_name, boxes_of, write_bench
+from reconcile.reports.bench.cards import Tick
 from reconcile.reports.writing.wording import CAUTIONS
 from reconcile.values.settings import Settings
 
@@ -67,8 +68,22 @@ def test_a_box_is_an_empty_bordered_cell_beside_its_quantity(book):
         assert box.value is None
         assert {side.style for side in (box.border.left, box.border.right, box.border.bottom)} != {None}
     assert by_heading["bin"].value == "A3"
-    whole = next(row for row in rows(sheet) if row["at"] == "other parts")
-    assert (whole["left, whole"], whole["right"], whole["done right"]) == ("1", NOT_HERE, NOT_HERE)
+
+
+def test_what_is_the_whole_chairs_stands_in_the_first_box_and_never_in_two():
+    assert boxes_of((Tick("", "4", "a"),)) == ["4", "", NOT_HERE, NOT_HERE]
+    assert boxes_of((Tick("right", "2", "a"),)) == [NOT_HERE, NOT_HERE, "2", ""]
+    assert boxes_of((Tick("left", "1", "a"), Tick("", "2", "b")))[0] == "left 1, whole 2"
+    assert boxes_of(()) == [NOT_HERE] * 4
+
+
+def test_there_is_room_for_the_length_and_the_state_of_what_came_off_each_side(book):
+    told = [each for each in rows(book["Bench"]) if each["do"] == "came off"]
+    assert {each["what"] for each in told} == {
+        "left: length ________ state ________   right: length ________ state ________"
+    }
+    before = [each["do"] for each in rows(book["Bench"])]
+    assert before[before.index("came off") - 1] == "comes out"
 
 
 def test_a_short_job_a_waiting_one_and_torque_are_told(book):
