@@ -199,18 +199,17 @@ def frame_file(tmp_path_factory) -> Path:
 @pytest.mark.slow
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("which", ["file", "frame_file"])
-def test_on_a_phone_before_and_after_stand_under_each_other_and_can_be_read(which, scheme, request):
+def test_on_a_phone_before_and_after_stand_under_each_other_and_can_be_read(watched, which, scheme, request):
     path = request.getfixturevalue(which)
-    with playwright.sync_playwright() as running:
-        browser = running.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        found = {}
-        for width in (390, 820, 1400):
-            page = browser.new_page(viewport={"width": width, "height": 844}, color_scheme=scheme)
-            page.goto(path.as_uri())
-            found[width] = page.evaluate(LETTERING)
-            assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), "nothing is cut off"
-            page.close()
-        browser.close()
+    found = {}
+    for width in (390, 820, 1400):
+        page = watched.page.context.browser.new_page(
+            viewport={"width": width, "height": 844}, color_scheme=scheme
+        )
+        page.goto(path.as_uri())
+        found[width] = page.evaluate(LETTERING)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), "nothing is cut off"
+        page.close()
     assert {where for _, where in found[390]} == {"halves"}
     assert {where for _, where in found[820] + found[1400]} == {"whole"}
     assert len(found[390]) == 2 * len(found[820]) > 0
