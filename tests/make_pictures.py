@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 from PIL import Image, ImageChops
@@ -18,8 +19,10 @@ sys.path[:0] = [str(Path(__file__).parent / "helpers")]
 from bench_week import planned_demo  # noqa: E402
 from sides_drawing import sides_drawing  # noqa: E402
 
+from reconcile.reports.bench.book import write_bench  # noqa: E402
 from reconcile.reports.bench.page import write_page  # noqa: E402
 from reconcile.reports.week.book import write_report  # noqa: E402
+from reconcile.values.week.results import Week  # noqa: E402
 
 PICTURES = ROOT / ".pictures"
 CARD = "J-4101"
@@ -31,18 +34,19 @@ def main() -> None:
     (PICTURES / "sides.svg").write_text(sides_drawing(), "utf-8")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        report = printed_report(folder)
+        report = printed(folder, "report", write_report)
         glance = page_that_says(report, "At a glance, week")
-        kit = page_that_says(report, "Kit lines, week")
-        keep(top_of(shot(report, glance, 110), 0.56), "report-first-page.png")
-        keep(top_of(shot(report, kit, 150), 0.42), "kit-lines.png")
+        sheets = printed(folder, "bench", write_bench)
+        kit = page_that_says(sheets, f"{CARD}, ")
+        keep(shot(report, glance, 100), "report-first-page.png")
+        keep(top_of(shot(sheets, kit, 110), 0.42), "kit-lines.png")
         cards = printed_cards(folder)
         keep(top_of(shot(cards, page_that_says(cards, f"Job {CARD}"), 120), 0.83), "job-card.png")
 
 
-def printed_report(folder: Path) -> Path:
-    book = folder / "report.xlsx"
-    write_report(planned_demo(), book)
+def printed(folder: Path, name: str, write: Callable[[Week, Path], None]) -> Path:
+    book = folder / f"{name}.xlsx"
+    write(planned_demo(), book)
     subprocess.run(
         ["soffice", "--headless", "--convert-to", "pdf", "--outdir", folder, book],
         check=True,

@@ -1690,3 +1690,35 @@ CODES: dict[str, Code] = {
 
 WRONG_CHAIR = frozenset({"column-unread", "frame-sides-doubtful", "part-renamed"})
 """Notices of what can put a wrong part on a chair: the screen says them whole, before all others."""
+
+CHAIR_CODES = frozenset(
+    (
+        "adjustment-unknown", "asset-frame-changed", "asset-frames", "bolt-contradicted", "bolt-from-number",
+        "bolt-unknown", "bolt-unread", "chair-differs", "chair-job-before", "code-is-date", "code-rounded",
+        "column-unread", "cover-unknown", "description-unread", "frame-bolt-outside", "frame-faulty",
+        "frame-gap", "frame-most-or-depth", "frame-no-spacers", "frame-overlap", "frame-sides-doubtful",
+        "frame-step", "frame-thread",
+        "frame-unknown", "frame-value", "grade-differs", "grade-unknown", "head-unknown", "length-accepted",
+        "length-is-date", "length-unit-missing", "length-unreadable", "option-misspelt", "option-unused",
+        "options-unread",
+        "part-is-date", "part-near-twin", "part-renamed", "returns-check-open", "side-on-single", "side-unknown",
+        "sides-differ", "sides-do-not-add-up", "sides-far-apart", "sides-half-given", "sides-uneven",
+        "size-between-steps", "size-outside", "spacers-do-not-fit", "spacers-now-height",
+        "spacers-now-unknown", "spacers-now-unread", "split-assumed", "stack-unknown", "thread-unknown",
+    )
+)  # fmt: skip
+"""Faults that can put a wrong part on a chair: they are told first, whatever their severity."""
+
+PRICE_CODES = frozenset(
+    (
+        "answer-currency", "break-dearer", "break-doubled", "break-order", "break-part-unknown",
+        "currency-unknown", "levels-budget", "order-currency-code", "price-missing", "price-unread", "price-zero",
+        "supplier-currencies",
+    )
+)  # fmt: skip
+"""Faults that only cost a price: they are told last."""
+
+
+def turn_of(code: str) -> int:
+    """Where a fault of a code stands among others: 0 wrong on a chair, 1 wrong in the plan, 2 only a price."""
+    return 0 if code in CHAIR_CODES else 2 if code in PRICE_CODES else 1

@@ -13,7 +13,9 @@ axe = pytest.importorskip(
 )
 
 from bench_week import workshop_week  # noqa: E402
+from typer.testing import CliRunner  # noqa: E402
 
+from reconcile.cli import app  # noqa: E402
 from reconcile.plan.joints.sections import Opening, cut  # noqa: E402
 from reconcile.reports.bench.page import write_page  # noqa: E402
 from reconcile.reports.drawings.joint import drawing_defs, drawing_style, joint_drawing  # noqa: E402
@@ -175,3 +177,41 @@ def test_no_words_of_a_drawing_meet_or_leave_it(watched, tmp_path):
 def test_it_asked_for_nothing_but_itself_and_complained_of_nothing(watched, file):
     assert {each.partition("#")[0] for each in watched.asked} == {file.as_uri()}
     assert watched.said == []
+
+
+LETTERING = """() => [...document.querySelectorAll(".halves svg, .whole svg")]
+    .filter(each => each.getBoundingClientRect().width > 5)
+    .map(each => {
+        const by = each.getScreenCTM(), size = parseFloat(getComputedStyle(each).fontSize)
+        return [size * Math.hypot(by.a, by.b), each.parentElement.className]
+    })"""
+
+
+@pytest.fixture(scope="module")
+def frame_file(tmp_path_factory) -> Path:
+    folder = Path(__file__).resolve().parents[2] / "data_demo"
+    path = tmp_path_factory.mktemp("frame") / "frame.html"
+    result = CliRunner().invoke(app, ["frames", "KD-W5", "--in", str(folder), "--out", str(path)])
+    assert result.exit_code == 0, result.output
+    return path
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("which", ["file", "frame_file"])
+def test_on_a_phone_before_and_after_stand_under_each_other_and_can_be_read(watched, which, scheme, request):
+    path = request.getfixturevalue(which)
+    found = {}
+    for width in (390, 820, 1400):
+        page = watched.page.context.browser.new_page(
+            viewport={"width": width, "height": 844}, color_scheme=scheme
+        )
+        page.goto(path.as_uri())
+        found[width] = page.evaluate(LETTERING)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), "nothing is cut off"
+        page.close()
+    assert {where for _, where in found[390]} == {"halves"}
+    assert {where for _, where in found[820] + found[1400]} == {"whole"}
+    assert len(found[390]) == 2 * len(found[820]) > 0
+    assert min(points for points, _ in found[390]) >= 11.5, "CSS pixels"
+    assert min(points for width in (820, 1400) for points, _ in found[width]) >= 10.7, "8 points, as on paper"

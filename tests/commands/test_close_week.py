@@ -150,17 +150,17 @@ def test_figures_filled_in_are_booked_each_with_its_cell(folder: Path) -> None:
         found = [each.movement for each in ledger.movements_of(W49) if each.movement.job == "J-100"]
     flat = [(each.part, each.kind, each.quantity, each.bin, each.source.cell[0]) for each in found]
     assert flat == [
-        ("PAN-10", "scrapped", 0, "C2", "K"),
-        ("PAN-14", "issued", -1, "C1", "H"),
-        ("CLIP", "issued", -4, "A1", "I"),
-        ("CLIP", "returned", 1, "A1", "J"),
-        ("CLIP", "scrapped", -2, "A1", "K"),
-        ("GLUE", "issued", Fraction(-1, 10), "B1", "H"),
+        ("PAN-10", "scrapped", 0, "C2", "J"),
+        ("PAN-14", "issued", -1, "C1", "G"),
+        ("CLIP", "issued", -4, "A1", "H"),
+        ("CLIP", "returned", 1, "A1", "I"),
+        ("CLIP", "scrapped", -2, "A1", "J"),
+        ("GLUE", "issued", Fraction(-1, 10), "B1", "G"),
     ]
     assert {each.who for each in found} == {"Clerk"}
     card = " ".join(fine("ledger", "CLIP", "--in", folder).split())
     assert "two bent" in card
-    assert f"returns-{W49}.xlsx!Lines!K" in card
+    assert f"returns-{W49}.xlsx!Lines!J" in card
     assert balances(folder)["PAN-10", "C2"] == 1 + 1
 
 

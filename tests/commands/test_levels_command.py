@@ -246,7 +246,7 @@ def test_orders_follow_the_proposed_levels_and_all_outputs_say_so(demo, tmp_path
     shares = f"{len(followed)} of {parts} parts"
     sentence = f"Orders follow levels proposed from usage, not those of the sheet, for {shares}"
     assert sentence in " ".join(screen.split())
-    for book, sheet in (("report", "At a glance"), ("order", "Summary")):
+    for book, sheet in (("report", "About this run"), ("order", "Summary")):
         page = openpyxl.load_workbook(tmp_path / "out" / f"{book}-2026-W49.xlsx")[sheet]
         cells = [str(cell) for row in page.iter_rows(values_only=True) for cell in row]
         assert [cell.startswith(sentence) for cell in cells].count(True) == 1

@@ -19,8 +19,8 @@ from typer.testing import CliRunner
 from untidy_cases import CASES
 
 from reconcile.cli import app
-from reconcile.reports.week.cells_text import account_text, unread_text
-from reconcile.reports.week.glance import glance
+from reconcile.reports.glance.about import about_run
+from reconcile.reports.glance.cells_text import account_text, unread_text
 from reconcile.reports.week.screen import week_screen
 from reconcile.sheets.account import accounts
 from reconcile.sheets.files.books import open_book
@@ -306,7 +306,7 @@ def test_the_report_lists_each_sheet_and_the_screen_only_what_looks_like_data() 
         SheetAccount("stock.xlsx", "On orders", 12, 0, (unread,)),
     )
     week = weeks.week(cells=(tidy, odd))
-    assert [row[1:] for row in glance(week).rows() if row[0] == "cells"] == [
+    assert [row[1:] for row in about_run(week).rows() if row[0] == "cells"] == [
         ("Stock (stock.xlsx)", "40 cells filled: 40 used"),
         (
             "On orders (stock.xlsx)",

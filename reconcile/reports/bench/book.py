@@ -1,53 +1,66 @@
 """The job cards as a workbook: printed page by job, and the pick list. Drawings are on the HTML page."""
 
-from collections.abc import Iterator
-from functools import partial
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from reconcile.reports.bench.batches import Batch
 from reconcile.reports.bench.cards import (
     BEFORE_USE,
+    CAME_OFF,
     DO_NOT_OPEN,
+    IN_BIN,
     SIGNED,
     WAIT_FIRST,
     BenchCard,
+    Check,
     Item,
     JointCard,
     Tick,
     bench_cards,
 )
+from reconcile.reports.bench.page import by_text, described_below
 from reconcile.reports.bench.pick_list import pick_table
+from reconcile.reports.paper.pages import Paper
 from reconcile.reports.writing.grid import TEXT, Column, Row, table
-from reconcile.reports.writing.wording import CARDS, CAUTIONS, period_name, period_text
-from reconcile.reports.writing.workbook import Sheet, write_workbook
+from reconcile.reports.writing.wording import CARDS, period_name, period_text
+from reconcile.reports.writing.workbook import Sheet, printed_sheet, write_workbook
 from reconcile.values.week.results import SHORT, Week
 
-if TYPE_CHECKING:
-    from openpyxl.worksheet._write_only import WriteOnlyWorksheet
-
 COLUMNS = (
+    Column("at", TEXT, 14, bare=True),
+    Column("do", TEXT, 11, bare=True),
+    Column("what", TEXT, 60, bare=True),
+    Column("left, whole", TEXT, 8, bare=True),
+    Column("done", TEXT, 5, bare=True),
+    Column("right", TEXT, 8, bare=True),
+    Column("done right", TEXT, 6, bare=True),
+    Column("bin", TEXT, 11, bare=True),
     Column("job", TEXT, 16),
-    Column("at", TEXT, 17),
-    Column("do", TEXT, 11),
-    Column("what", TEXT, 30),
-    Column("left", TEXT, 8),
-    Column("done left", TEXT, 6),
-    Column("right", TEXT, 8),
-    Column("done right", TEXT, 6),
-    Column("whole", TEXT, 8),
-    Column("done whole", TEXT, 6),
-    Column("bin, or where it goes", TEXT, 18),
-    Column("remark", TEXT, 28),
 )
-"""A quantity for each side, and beside it an empty cell with a border to tick."""
+"""A quantity for each side, and beside it an empty cell with a border to tick. The job stands in the first of
+its rows too, so the last column need not be printed."""
 
-SIDES = ("left", "right", "")
+WHAT, JOB = 2, 8
+"""The column from which a text runs on where there is nothing to tick, and that of the job's number."""
+
+PICKED = (
+    "bin", "part", "take this week", "unit", "from bins", "day", "job", "take", "done",
+    "must stay for later days", "still to come", "note well",
+)  # fmt: skip
+"""The columns of the pick list on paper."""
+
+RIGHT = "right"
+WHOLE_CHAIR = "whole"
 NOT_HERE = "\N{EN DASH}"
 """In a box that is not to be ticked."""
 
 SIGN = "agreed by (qualified technician), date:"
-DRAWINGS = "Drawings to scale are on the bench page, the file that ends in .html."
+BOX, ROOM, WIDE_ROOM = "\N{WHITE SQUARE}", "_" * 8, "_" * 14
+"""To tick, and to write on."""
+APART = "   "
+OTHER_PARTS = "other parts"
+"""Where what belongs to no joint is said to be."""
 
 
 def book_name(week: Week, ending: str = "") -> str:
@@ -61,111 +74,133 @@ def write_bench(week: Week, path: Path, batch: Batch | None = None) -> None:
     rows = [row for run in runs for row in run]
     notes = () if rows else ("No job of the period could be planned.",)
     bench = table("Bench", f"{CARDS}, {period_text(week)}", COLUMNS, rows, *notes)
+    paper = Paper(columns=JOB, landscape=False, together=JOB, page_each=True)
     sheets = [
         Sheet(
-            bench,
-            "Bench",
-            sections=True,
-            known_as="bench",
-            page_head=" ".join(CAUTIONS),
-            dress=partial(break_pages, ends=ends_of(runs)),
+            bench, "Bench", paper, sections=True, runs_on=WHAT, filtered=False, tight=True, known_as="bench"
         ),
-        *(
-            [Sheet(pick_table(week), "Pick list", known_as="pick_list")]
-            if batch is None or batch.first
-            else ()
-        ),
+        *([pick_sheet(week)] if batch is None or batch.first else ()),
     ]
     write_workbook(week.foot, path, f"{CARDS}, {period_text(week)}", sheets)
 
 
-def ends_of(runs: list[list[Row]]) -> list[int]:
-    """The sheet row after which each job's page ends; the last job needs none."""
-    ends, row = [], 1
-    for run in runs[:-1]:
-        row += len(run)
-        ends.append(row)
-    return ends
-
-
-def break_pages(page: "WriteOnlyWorksheet", ends: list[int]) -> None:
-    """A page break after each job."""
-    from openpyxl.worksheet.pagebreak import Break
-
-    for row in ends:
-        page.row_breaks.append(Break(id=row))
+def pick_sheet(week: Week) -> Sheet:
+    """The rows of a part stay on one page."""
+    return printed_sheet(pick_table(week), PICKED, Paper(together=PICKED.index("part")), "pick_list")
 
 
 def card_rows(card: BenchCard) -> Iterator[Row]:
     """A job's rows: what it is, what stops it, then joint by joint, then what is to be signed."""
+    described = described_below(card)
     yield from head_rows(card)
     for joint in (*card.joints, *((card.rest,) if card.rest else ())):
-        yield from joint_rows(card, joint)
+        yield from joint_rows(card, joint, described)
+    if described:
+        alike = (f"{', '.join(parts)}: {text}" for text, parts in by_text(described))
+        yield row_of(card, "parts", "; ".join(alike))
     for agreement in card.agreements:
         told = (
             f"asked {agreement.asked}, offered {agreement.offered} ({agreement.part});"
-            f" engagement {agreement.engaged}"
+            f" engagement {agreement.engaged}; {agreement.bounds}".removesuffix("; ")
         )
-        yield row_of(
-            card, "substitute", told, f"{agreement.joint} {agreement.sides}".strip(), ("", agreement.bounds)
-        )
-        yield row_of(card, "sign", SIGN)
-    for check in card.checks:
-        reading = f"reading: ________ {check.unit}" if check.unit else ""
-        boxes = (*(NOT_HERE,) * 4, "1", "")
-        yield (card.number, BEFORE_USE, "check", check.words, *boxes, "", reading)
-    yield from (row_of(card, "sign", f"{text}:") for text in SIGNED)
-    yield row_of(card, "drawings", DRAWINGS)
+        yield row_of(card, "substitute", told, f"{agreement.joint} {agreement.sides}".strip())
+        yield row_of(card, "sign", f"{SIGN} {WIDE_ROOM} {ROOM}")
+    if card.checks:
+        yield row_of(card, "check", APART.join(map(check_text, card.checks)), BEFORE_USE)
+    yield row_of(card, "sign", APART.join(f"{text} {WIDE_ROOM}" for text in SIGNED))
+    yield row_of(card, "cautions", " ".join(card.cautions))
+
+
+def check_text(check: Check) -> str:
+    """A box to tick, what is looked at, and room for what is read: ``tyres hard: ________ psi``."""
+    reading = f": {ROOM} {check.unit}" if check.unit else ""
+    return f"{BOX} {check.words}{reading}"
 
 
 def head_rows(card: BenchCard) -> Iterator[Row]:
-    yield row_of(card, card.kit, card.change, card.day_words, ("", card.kit_words))
+    said = card.answer or card.kit_words
+    yield row_of(card, card.kit, f"{card.number}, {card.day_words}: {card.change}. {said}")
     yield from (row_of(card, "look first", word) for word in card.look_first)
     if card.kit == SHORT:
-        yield row_of(card, "stop", DO_NOT_OPEN, aside=("", card.earliest))
-        yield from (row_of(card, "missing", lack) for lack in card.missing)
-    if card.waits and card.kit != SHORT:
-        yield row_of(card, "wait", WAIT_FIRST)
-    yield from (row_of(card, "wait for", wait) for wait in card.waits)
-    for side, now, wanted in card.sides:
-        yield row_of(card, "steps", f"now {now}, wanted {wanted}", side)
-    for name, text in (*card.facts, *((("notes", card.notes),) if card.notes else ())):
-        yield row_of(card, name, text)
-    yield from (row_of(card, "note well", remark) for remark in card.remarks)
+        stopped = DO_NOT_OPEN if said != DO_NOT_OPEN else card.kit_words
+        lacks = f"Missing: {'; '.join(card.missing)}." if card.missing else ""
+        yield row_of(card, "stop", " ".join(filter(None, (f"{stopped.rstrip('.')}.", lacks, card.earliest))))
+    elif card.waits:
+        yield row_of(card, "wait", f"{WAIT_FIRST} {'; '.join(card.waits)}.")
+    steps = ", ".join(f"{side} now {now}, wanted {wanted}".strip() for side, now, wanted in card.sides)
+    facts = (f"steps {steps.replace('single ', '')}", *(f"{name} {text}" for name, text in card.facts))
+    yield row_of(card, "job", "; ".join(facts))
+    if card.notes:
+        yield row_of(card, "notes", card.notes)
+    if card.remarks:
+        yield row_of(card, "note well", " ".join(f"{remark.rstrip('.')}." for remark in card.remarks))
 
 
-def joint_rows(card: BenchCard, joint: JointCard) -> Iterator[Row]:
-    name = f"{joint.number}. {joint.name}" if joint.number else joint.name
-    yield row_of(card, "", joint.bolt, name, (joint.sides, joint.torque))
-    if joint.note:
-        yield row_of(card, "joint note", joint.note, name)
-    for item in joint.items:
-        yield item_row(card, name, item)
+def joint_rows(card: BenchCard, joint: JointCard, described: Mapping[str, str]) -> Iterator[Row]:
+    """``described``: parts of which it stands below the joints what to look for."""
+    name = f"{joint.number}. {joint.name}" if joint.number else OTHER_PARTS
+    torque = "" if joint.tighten else joint.torque
+    if told := "; ".join(filter(None, (joint.bolt, joint.sides, torque, joint.note))):
+        yield row_of(card, "joint", told, name)
+    for item in joint.comes_out:
+        yield item_row(card, name, item, described)
+    if joint.measured:
+        yield row_of(card, "came off", came_off_text(joint.measured), name)
+    for item in joint.goes_in:
+        yield item_row(card, name, item, described)
     if joint.tighten:
-        yield (card.number, name, "tighten", joint.torque, *boxes_of(joint.tighten), "", "")
+        torque = joint.tighten[0].quantity
+        yield (name, "tighten", f"torque {torque}", *ticked(joint.tighten), "", card.number)
     for view in joint.views:
-        yield from (row_of(card, "note well", remark, name, (view.sides, "")) for remark in view.remarks)
+        sides = f"{view.sides}: " if view.sides else ""
+        yield from (row_of(card, "note well", f"{sides}{remark}", name) for remark in view.remarks)
 
 
-def item_row(card: BenchCard, name: str, item: Item) -> Row:
-    told = " ".join(filter(None, (item.what, item.part, item.designation)))
+def came_off_text(sides: tuple[str, ...]) -> str:
+    """``left: length ________ state ________   right: length ...``: to be written by hand."""
+    rooms = " ".join(f"{asked} {ROOM}" for asked in CAME_OFF)
+    return APART.join(f"{side}: {rooms}" if side else rooms for side in sides)
+
+
+def item_row(card: BenchCard, name: str, item: Item, described: Mapping[str, str]) -> Row:
+    look_for = "" if item.part in described else item.designation
+    told = " ".join(filter(None, (item.what, item.part, look_for)))
     remarks = ["substitute: agree it"] if item.substitute else []
-    remarks += [f"to come: {item.relies_on}"] if item.relies_on else []
-    where = item.bins or item.goes_to
-    return (card.number, name, item.way, told, *boxes_of(item.ticks), where, "; ".join(remarks))
+    remarks += ["to come"] if item.relies_on else []
+    goes_to, _, home = item.goes_to.partition(IN_BIN)
+    remarks += [goes_to] if goes_to else []
+    return (
+        name,
+        item.way,
+        "; ".join((told, *remarks)),
+        *boxes_of(item.ticks),
+        item.bins or home,
+        card.number,
+    )
+
+
+def ticked(ticks: tuple[Tick, ...]) -> list[str]:
+    """Boxes alone, for what has no quantity: how tight stands beside it."""
+    return boxes_of(tuple(replace(tick, quantity="1") for tick in ticks))
 
 
 def boxes_of(ticks: tuple[Tick, ...]) -> list[str]:
-    """Quantity and box for left, right and the whole chair."""
-    quantities = {tick.side: tick.quantity for tick in ticks}
-    return [cell for side in SIDES for cell in box(quantities.get(side))]
+    """Quantity and box for left, or the whole chair, and for right."""
+    here = [tick for tick in ticks if tick.side != RIGHT]
+    told = (
+        here[0].quantity
+        if len(here) == 1
+        else ", ".join(f"{tick.side or WHOLE_CHAIR} {tick.quantity}" for tick in here)
+    )
+    right = next((tick.quantity for tick in ticks if tick.side == RIGHT), "")
+    return [*box(told), *box(right)]
 
 
-def box(quantity: str | None) -> tuple[str, str]:
+def box(quantity: str) -> tuple[str, str]:
     """How much, and the cell to tick; a dash in both where there is nothing to do on that side."""
-    return (NOT_HERE, NOT_HERE) if quantity is None else (quantity, "")
+    return (quantity, "") if quantity else (NOT_HERE, NOT_HERE)
 
 
-def row_of(card: BenchCard, do: str, what: str, at: str = "", aside: tuple[str, str] = ("", "")) -> Row:
-    """A row without boxes; ``aside`` are its last two cells."""
-    return (card.number, at, do, what, *(NOT_HERE,) * 6, *aside)
+def row_of(card: BenchCard, do: str, what: str, at: str = "") -> Row:
+    """A row without boxes, whose text runs on."""
+    return (at, do, what, *(None,) * (JOB - WHAT - 1), card.number)

@@ -71,13 +71,17 @@ KINDS = {
 LOOK_FIRST = "Look first, before parts are laid out:"
 STEP = "step"
 """The kind of what comes off a stack that nobody knows: steps, not pieces."""
+IN_BIN = ", bin "
+"""Between where a part goes and its bin."""
 WRITE_DOWN = "look first; came off:"
 """Of what nobody knows: what is written on the line after it is booked by the closing."""
 
 BEFORE_USE = "Before the chair goes back"
 LOCAL_RULES = "Local rules come first."
-SIGNED = ("done by", "wrench no.", "second person", "tried by the user, day")
+SIGNED = ("done by", "wrench number", "second check by", "date", "tried by the user, day")
 """What is signed at the end of a card."""
+CAME_OFF = ("length", "state")
+"""What is written down of each side's parts that came off, beside what the sheets say of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +178,13 @@ class JointCard:
     """What the frame maker says of the joint: ``dry thread``."""
     tighten: tuple[Tick, ...] = ()
     """A box for each side that is tightened; none where no torque is given."""
+
+    @property
+    def measured(self) -> tuple[str, ...]:
+        """The sides of which bolts or spacers come off, to be measured and looked at: ``("left",)``."""
+        kinds = ("bolt", "spacer", STEP)
+        ticks = (tick for item in self.comes_out if item.kind in kinds for tick in item.ticks)
+        return tuple(dict.fromkeys(tick.side for tick in ticks))
 
     @property
     def comes_out(self) -> tuple[Item, ...]:
@@ -501,7 +512,7 @@ class CardDesk:
         if not number:
             return PUT_ASIDE
         home = self._maker.home(number)
-        return f"{BACK_TO_STOCK}, bin {home}" if home else BACK_TO_STOCK
+        return f"{BACK_TO_STOCK}{IN_BIN}{home}" if home else BACK_TO_STOCK
 
     def _views(self, cuts: list[JointCut]) -> Iterator[View]:
         """Sides that look alike share a drawing."""

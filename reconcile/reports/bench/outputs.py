@@ -5,7 +5,8 @@ from pathlib import Path
 
 from reconcile.reports.bench.batches import batches
 from reconcile.reports.bench.book import book_name, write_bench
-from reconcile.reports.bench.page import Drawn, page_name, write_page
+from reconcile.reports.bench.page import page_name, write_page
+from reconcile.reports.drawings.bodies import Drawn
 from reconcile.reports.writing.files import Writer
 from reconcile.reports.writing.large import BOOK_CARDS, PAGE_CARDS
 from reconcile.values.week.results import Week

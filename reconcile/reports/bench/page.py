@@ -12,6 +12,7 @@ from xml.etree import ElementTree as Xml
 from reconcile.reports.bench.batches import Batch
 from reconcile.reports.bench.cards import (
     BEFORE_USE,
+    CAME_OFF,
     DO_NOT_OPEN,
     LOCAL_RULES,
     LOOK_FIRST,
@@ -31,15 +32,14 @@ from reconcile.reports.bench.pick_list import (
     later_text,
     may_be_needed,
 )
+from reconcile.reports.drawings.bodies import Bodies, Drawn
 from reconcile.reports.drawings.joint import (
     BESIDE,
     HATCHES,
     NEARLY,
     TAPPED,
-    Drawing,
     drawing_defs,
     drawing_style,
-    joint_drawing,
 )
 from reconcile.reports.week.pictures import PagePictures, page_pictures
 from reconcile.reports.writing.style import mark, mark_defs, mark_of_its_own, page_style
@@ -132,6 +132,7 @@ def page_text(week: Week, batch: Batch | None = None, drawn: "Drawn | None" = No
         before_use=BEFORE_USE,
         local_rules=LOCAL_RULES,
         signed=SIGNED,
+        came_off=CAME_OFF,
     )
 
 
@@ -145,41 +146,6 @@ def page_template() -> "Template":
     source = files("reconcile.reports.bench").joinpath(TEMPLATE).read_text("utf-8")
     page = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     return page.from_string(source)
-
-
-Drawn = dict[tuple[object, ...], Drawing | None]
-"""Drawings by what they show."""
-
-
-class Bodies:
-    """Drawings of the page by what they show: equal ones are written once and used wherever they stand."""
-
-    def __init__(self, made: Drawn) -> None:
-        self._idents: dict[str, str] = {}
-        self._looks: dict[str, str] = {}
-        self._made = made
-
-    def drawing(self, view: View, unit: str) -> Drawing | None:
-        """The drawing of a view; what it shows is made once for joints that look alike."""
-        cut = view.cut
-        key = (cut.before, cut.after, cut.own_bolt, unit)
-        if key not in self._made:
-            self._made[key] = joint_drawing(cut, unit, view.sides)
-        made = self._made[key]
-        return None if made is None else made.named(cut, unit, view.sides)
-
-    def svg(self, drawing: Drawing) -> str:
-        ident = self._idents.setdefault(drawing.body, f"drawing-{len(self._idents) + 1}")
-        self._looks[ident] = drawing.frame.get("class", "")
-        whole, halves = drawing.using(ident), drawing.halves(ident)
-        return f'<div class="whole">{whole}</div><div class="halves">{halves}</div>'
-
-    def defs(self) -> str:
-        """Every body, for the head of the page."""
-        held = "".join(
-            f'<g id="{ident}" class="{self._looks[ident]}">{body}</g>' for body, ident in self._idents.items()
-        )
-        return f'<svg class="defs" width="0" height="0" aria-hidden="true"><defs>{held}</defs></svg>'
 
 
 @dataclass(frozen=True, slots=True)
@@ -359,7 +325,7 @@ def shown_item(item: Item, described: dict[str, str]) -> ShownItem:
 def shown_view(view: View, unit: str, bodies: Bodies) -> ShownView:
     from markupsafe import Markup
 
-    drawing = bodies.drawing(view, unit)
+    drawing = bodies.drawing(view.cut, unit, view.sides)
     if drawing is None:
         return ShownView(view.sides, "", "", view.remarks)
     scale = drawing.frame.get("data-scale", "1")

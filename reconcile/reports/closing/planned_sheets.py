@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from functools import partial
 from typing import TYPE_CHECKING
 
+from reconcile.reports.paper.pages import Paper
 from reconcile.reports.writing.grid import DATE, NUMBER, TEXT, Cell, Column, Row, Table, table
 from reconcile.reports.writing.wording import period_text
 from reconcile.reports.writing.workbook import Sheet
@@ -71,7 +72,8 @@ def checks_table(week: Week) -> Table:
 
 
 def checks_sheet(checks: Table) -> Sheet:
-    return Sheet(checks, "Checks", dress=partial(_offer_yes_or_no, last=checks.count + 1))
+    paper = Paper(landscape=False, together=0)
+    return Sheet(checks, "Checks", paper, dress=partial(_offer_yes_or_no, last=checks.count + 1))
 
 
 def _planned(result: JobResult, frame: Frame) -> Row:

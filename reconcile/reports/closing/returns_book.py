@@ -17,6 +17,7 @@ from reconcile.reports.closing.planned_sheets import (
     planned_table,
 )
 from reconcile.reports.closing.refilled import refilled
+from reconcile.reports.paper.pages import SCREEN, Paper
 from reconcile.reports.writing.grid import DATE, NUMBER, QUANTITY, TEXT, Cell, Column, Row, Table, table
 from reconcile.reports.writing.wording import (
     CLOSE_OUT,
@@ -25,7 +26,7 @@ from reconcile.reports.writing.wording import (
     period_text,
     split_texts,
 )
-from reconcile.reports.writing.workbook import Sheet, write_workbook
+from reconcile.reports.writing.workbook import Sheet, printed_sheet, write_workbook
 from reconcile.values.frames.frame import Frame
 from reconcile.values.measure import decimal_text, length_text, quantity_text
 from reconcile.values.stock.filled import FilledReturns
@@ -47,12 +48,24 @@ DONE = (
     Column("kit", TEXT, 10), Column("done", TEXT, 8), Column("done on", DATE), Column("done by", TEXT, 20),
 )  # fmt: skip
 LINES = (
-    Column("job", TEXT, 14), Column("do", TEXT, 8), Column("what", TEXT, 20), Column("name", TEXT, 24),
-    Column("side", TEXT, 8), Column("part", TEXT, 24), Column("unit", TEXT, 8), Column("planned", QUANTITY),
-    Column("used", QUANTITY), Column("returned", QUANTITY), Column("scrapped", QUANTITY),
-    Column("bin", TEXT, 12), Column("reason", TEXT, 34), Column("frame key", TEXT, 34),
-    Column("length", TEXT, 12), Column("steps", NUMBER), Column("came off", TEXT, 30),
-)  # fmt: skip
+    Column("job", TEXT, 14, bare=True),
+    Column("do", TEXT, 8, bare=True),
+    Column("what", TEXT, 20, bare=True),
+    Column("name", TEXT, 24, bare=True),
+    Column("side", TEXT, 8, bare=True),
+    Column("part", TEXT, 24, bare=True),
+    Column("unit", TEXT, 8),
+    Column("planned", QUANTITY, bare=True),
+    Column("used", QUANTITY, bare=True),
+    Column("returned", QUANTITY, bare=True),
+    Column("scrapped", QUANTITY, bare=True),
+    Column("bin", TEXT, 12, bare=True),
+    Column("reason", TEXT, 34, bare=True),
+    Column("frame key", TEXT, 34),
+    Column("length", TEXT, 12),
+    Column("steps", NUMBER),
+    Column("came off", TEXT, 30, bare=True),
+)
 DELIVERIES = (
     Column("order", TEXT, 14), Column("part", TEXT, 24), Column("unit", TEXT, 8), Column("due", DATE),
     Column("on order", QUANTITY), Column("received", QUANTITY), Column("received on", DATE),
@@ -80,6 +93,12 @@ HOW_TO = (
     ("As planned, Joints", "Leave them as they are: by them the chair's record is kept."),
     ("Then", "Save this workbook and close the week."),
 )  # fmt: skip
+PRINTED_LINES = (
+    "job", "do", "what", "name", "side", "part", "planned", "used", "returned", "scrapped", "bin", "reason",
+    "came off",
+)  # fmt: skip
+"""What is filled in by hand, with what tells a line; the other columns are for the closing."""
+UPRIGHT = Paper(landscape=False)
 JOINT_KEYS = {"bolt": "bolts", "spacer": "spacers", "extra": "extras"}
 
 
@@ -103,13 +122,13 @@ def write_returns_book(week: Week, path: Path, kept: FilledReturns | None = None
             refilled(each, kept, jobs) for each in (done, lines, deliveries, checks, planned, joints)
         )
     sheets = [
-        Sheet(done, "Done", dress=partial(_offer_yes, last=done.count + 1)),
-        Sheet(lines, "Lines"),
+        Sheet(done, "Done", UPRIGHT, dress=partial(_offer_yes, last=done.count + 1)),
+        printed_sheet(lines, PRINTED_LINES, Paper(landscape=False, together=0)),
         *([checks_sheet(checks)] if checks.count else []),
         Sheet(deliveries, "Deliveries"),
-        Sheet(how, "How to"),
-        Sheet(planned, "As planned"),
-        *([Sheet(joints, "Joints")] if joints.count else []),
+        Sheet(how, "How to", UPRIGHT),
+        Sheet(planned, "As planned", SCREEN),
+        *([Sheet(joints, "Joints", SCREEN)] if joints.count else []),
     ]
     write_workbook(week.foot, path, f"{CLOSE_OUT}, {period_text(week)}", sheets)
 

@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from reconcile.reports.paper.pages import MOST_BREAKS, fitted, page_ends
+from reconcile.reports.paper.sizes import END_MARGIN, HEAD_MARGIN, SIDE_MARGIN, paper_code, room_of
 from reconcile.reports.writing.rows_xml import clean
 from reconcile.reports.writing.styles import FONT, HEADING_FILL, INK, POINTS
-from reconcile.reports.writing.widths import LINE, text_width
+from reconcile.reports.writing.widths import LINE, row_height, text_width
 from reconcile.reports.writing.wording import PROGRAM
-from reconcile.reports.writing.workbook import A4, LETTER, LETTER_COUNTRIES
 from reconcile.values.measure import plain_number
 from reconcile.values.stock.counting import CountLine, CountSheet
 
@@ -38,8 +39,11 @@ AGAIN = "Counted again: by another person than before, if there is one."
 HEADING_ROW = 8
 FIRST_ROW = HEADING_ROW + 1
 
-TALLEST = 30.0
-"""Points of a line to write in: some 9 mm on paper once the sheet is fitted to its width."""
+TALLEST = 31.5
+"""Points of a line to write in: some 9 mm on paper at the least scale."""
+
+HEAD_HEIGHT = 100.0
+"""Points of the rows above the headings (title, marks, blank rows) but for that which tells how to count."""
 
 TICK = '"yes"'
 
@@ -55,10 +59,10 @@ class Shape:
 
 BIN, PART, WHAT = Shape("bin", 7, 16), Shape("part", 9, 60), Shape("what it is", 16, 32)
 UNIT, BOOK, CLASS = Shape("unit", 6, 9), Shape("book", 8, 14), Shape("class", 6, 6)
-ORDER, WHY = Shape("first", 6, 6), Shape("why", 20, 34)
-COUNT, EMPTY = Shape("counted", 16, 16), Shape("empty bin seen", 10, 10)
+ORDER, WHY = Shape("first", 6, 6), Shape("why", 18, 34)
+COUNT, EMPTY = Shape("counted", 12, 16), Shape("empty bin seen", 9, 10)
 KITS, IN_KITS = Shape("for kits", 8, 14), Shape("in kits", 10, 10)
-BY, REMARK, CHECK = Shape("counted by", 12, 12), Shape("remark", 20, 20), Shape("check", 10, 10)
+BY, REMARK, CHECK = Shape("counted by", 9, 12), Shape("remark", 14, 20), Shape("check", 10, 10)
 
 BLIND_COLUMNS = (ORDER, BIN, PART, WHAT, UNIT, COUNT, EMPTY, BY, REMARK, CHECK)
 OPEN_COLUMNS = (ORDER, BIN, PART, WHAT, UNIT, CLASS, BOOK, WHY, COUNT, EMPTY, BY, REMARK, CHECK)
@@ -75,19 +79,21 @@ def count_name(week: str, again: int = 0) -> str:
 def write_count_book(sheet: CountSheet, country: str, path: Path) -> None:
     """Write a count sheet to ``path``; ``country`` (ISO 3166, or "") decides on A4 or Letter."""
     from openpyxl import Workbook
+    from openpyxl.styles import Font
 
     book = Workbook()
+    book._named_styles["Normal"].font = Font(name=FONT, size=POINTS)
     book.properties.title, book.properties.creator = _title(sheet), PROGRAM
     page = book.active
     page.title = SHEET
     columns = columns_of(sheet)
-    widths = [_width(shape, sheet) for shape in columns]
-    _add_head(page, sheet)
+    widths = _widths(columns, sheet)
+    _add_head(page, sheet, widths)
     _add_headings(page, columns, widths)
     for row, line in enumerate(sheet.lines, FIRST_ROW):
         _add_line(page, row, line, columns, widths)
     _add_ticks(page, columns, len(sheet.lines))
-    _set_page(page, sheet, country, len(columns))
+    _set_page(page, sheet, country, widths)
     book.save(path)
 
 
@@ -110,18 +116,25 @@ def _title(sheet: CountSheet) -> str:
     return f"{kind}, week {sheet.mark.week}"
 
 
-def _add_head(page: "Worksheet", sheet: CountSheet) -> None:
+def _add_head(page: "Worksheet", sheet: CountSheet, widths: list[int]) -> None:
     """Title, what to do, and the block by which the sheet is known."""
+    from openpyxl.styles import Alignment
+    from openpyxl.utils import get_column_letter
+
     lines = len(sheet.lines)
     first = sum(line.first for line in sheet.lines)
     title = f"{_title(sheet)}: {lines} {'line' if lines == 1 else 'lines'}"
     _say(page["A1"], f"{title}, {first} of them to be counted first" if first else title, bold=True, size=14)
     _say(page["A2"], f"{AGAIN} {INSTRUCTION}" if sheet.again else INSTRUCTION, bold=True)
-    _say(page["A3"], " ".join((*HOW, IN_KITS_HOW) if _asks_for_kits(sheet) else HOW))
+    how = " ".join((*HOW, IN_KITS_HOW) if _asks_for_kits(sheet) else HOW)
+    _say(page["A3"], how)
+    page.merge_cells(f"A3:{get_column_letter(len(widths))}3")
+    page["A3"].alignment = Alignment(horizontal="left", vertical="top", wrap_text=True)
+    page.row_dimensions[3].height = row_height((how,), (sum(widths),)) or LINE
     marks = (("week", sheet.mark.week), ("sheet", sheet.mark.identity), ("stock", sheet.mark.stock))
     for row, (label, value) in enumerate(marks, 4):
-        _say(page[f"A{row}"], label, size=8)
-        _say(page[f"B{row}"], value, size=8)
+        _say(page[f"A{row}"], label)
+        _say(page[f"B{row}"], value)
 
 
 def _say(cell: "Cell", text: str, *, bold: bool = False, size: int = POINTS) -> None:
@@ -132,8 +145,17 @@ def _say(cell: "Cell", text: str, *, bold: bool = False, size: int = POINTS) -> 
     cell.alignment = Alignment(horizontal="left", vertical="center")
 
 
+def _widths(columns: tuple[Shape, ...], sheet: CountSheet) -> list[int]:
+    """What each column holds, within its bounds and those of a page; a part number is never shortened."""
+    widths = [_width(shape, sheet) for shape in columns]
+    least = [width if shape is PART else shape.least for shape, width in zip(columns, widths, strict=True)]
+    return fitted(widths, least, room_of(landscape=True).characters())
+
+
 def _width(shape: Shape, sheet: CountSheet) -> int:
-    """What the column holds, within its bounds; a part number is never shortened."""
+    """Columns to write in are as wide as they may be."""
+    if shape not in VALUES or shape is CHECK:
+        return shape.most
     texts = (str(_value(shape, line)) for line in sheet.lines)
     return max(shape.least, min(max(map(text_width, texts), default=0) + 2, shape.most))
 
@@ -181,7 +203,7 @@ def _add_line(
     for number, (shape, width) in enumerate(zip(columns, widths, strict=True), 1):
         cell, value = page[f"{get_column_letter(number)}{row}"], _value(shape, line)
         if isinstance(value, str):
-            _say(cell, value, bold=shape in (ORDER, PART), size=8 if shape is CHECK else POINTS)
+            _say(cell, value, bold=shape in (ORDER, PART))
             if not value:
                 cell.value = None
             tallest = max(tallest, LINE * (1 + text_width(value) // max(width - 1, 1)) + 2)
@@ -212,21 +234,32 @@ def _add_ticks(page: "Worksheet", columns: tuple[Shape, ...], lines: int) -> Non
     page.add_data_validation(check)
 
 
-def _set_page(page: "Worksheet", sheet: CountSheet, country: str, columns: int) -> None:
-    """One page wide on A4 and on Letter, the headings on every page."""
+def _set_page(page: "Worksheet", sheet: CountSheet, country: str, widths: list[int]) -> None:
+    """One page wide on A4 and on Letter, the headings on every page, and no page with a line or two."""
     from openpyxl.utils import get_column_letter
+    from openpyxl.worksheet.pagebreak import Break
 
-    last = FIRST_ROW + len(sheet.lines) - 1
+    last, letters = FIRST_ROW + len(sheet.lines) - 1, get_column_letter(len(widths))
     page.freeze_panes = f"A{FIRST_ROW}"
-    page.auto_filter.ref = f"A{HEADING_ROW}:{get_column_letter(columns)}{max(last, HEADING_ROW)}"
-    page.page_setup.paperSize = LETTER if country.upper() in LETTER_COUNTRIES else A4
-    page.page_setup.orientation = "landscape"
-    page.sheet_properties.pageSetUpPr.fitToPage = True
-    page.page_setup.fitToWidth, page.page_setup.fitToHeight = 1, 0
+    page.auto_filter.ref = f"A{HEADING_ROW}:{letters}{max(last, HEADING_ROW)}"
+    room = room_of(landscape=True)
+    page.page_setup.paperSize, page.page_setup.orientation = paper_code(country), "landscape"
+    page.page_setup.scale = room.scale(sum(widths))
     page.print_title_rows = f"{HEADING_ROW}:{HEADING_ROW}"
-    page.page_margins.left = page.page_margins.right = 0.4
-    page.page_margins.top = page.page_margins.bottom = 0.6
-    page.page_margins.header = page.page_margins.footer = 0.3
+    page.print_area = f"A1:{letters}{max(last, HEADING_ROW)}"
+    heights = [page.row_dimensions[row].height for row in range(FIRST_ROW, last + 1)]
+    if heights:
+        heights[0] += HEAD_HEIGHT + page.row_dimensions[3].height
+        high = room.points(page.page_setup.scale) - page.row_dimensions[HEADING_ROW].height
+        for end in page_ends(heights, range(len(heights)), high, page_each=False)[:-1][:MOST_BREAKS]:
+            page.row_breaks.append(Break(id=HEADING_ROW + end))
+    margins = page.page_margins
+    margins.left = margins.right = SIDE_MARGIN
+    margins.top = margins.bottom = END_MARGIN
+    margins.header = margins.footer = HEAD_MARGIN
     page.oddFooter.left.text = f"sheet {sheet.mark.identity}"
     page.oddFooter.center.text = "counted on ______________   signed ______________"
     page.oddFooter.right.text = "page &P of &N"
+    for part in (page.oddFooter.left, page.oddFooter.center, page.oddFooter.right):
+        part.size = POINTS
+    page.HeaderFooter.scaleWithDoc = False

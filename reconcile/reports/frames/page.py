@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reconcile.reports.bench.page import key_of
-from reconcile.reports.drawings.joint import drawing_defs, drawing_style, joint_drawing, scale_text
+from reconcile.reports.drawings.bodies import Bodies
+from reconcile.reports.drawings.joint import drawing_defs, drawing_style, scale_text
 from reconcile.reports.frames.screen import (
     adjustment_text,
     engaged_text,
@@ -76,6 +77,8 @@ def frame_page(frame: Frame, tables: Iterable[tuple[AdjustmentTables, Sequence[C
 
     source = files("reconcile.reports.frames").joinpath(TEMPLATE).read_text("utf-8")
     page = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    bodies = Bodies({})
+    adjustments = [_adjustment(shown, cuts, frame, bodies) for shown, cuts in tables]
     return page.from_string(source).render(
         title=f"{frame.code}: {frame.name}" if frame.name else frame.code,
         source=f"Source: {frame.source or 'not given'}.",
@@ -84,19 +87,29 @@ def frame_page(frame: Frame, tables: Iterable[tuple[AdjustmentTables, Sequence[C
         key=list(key_of()),
         style=Markup(page_style()),
         drawing_style=Markup(drawing_style()),
-        drawing_defs=Markup(drawing_defs()),
-        adjustments=[_adjustment(shown, cuts, frame) for shown, cuts in tables],
+        drawing_defs=Markup(drawing_defs() + bodies.defs()),
+        adjustments=adjustments,
     )
 
 
-def _adjustment(shown: AdjustmentTables, cuts: Sequence[Cuts], frame: Frame) -> ShownAdjustment:
+def _adjustment(
+    shown: AdjustmentTables, cuts: Sequence[Cuts], frame: Frame, bodies: Bodies
+) -> ShownAdjustment:
     joints = tuple(
-        _table(table, own, shown.adjustment, frame) for table, own in zip(shown.tables, cuts, strict=True)
+        _table(
+            table,
+            tuple(_cut(cut, steps, shown.adjustment, frame.unit, bodies) for steps, cut in enumerate(own)),
+            shown.adjustment,
+            frame,
+        )
+        for table, own in zip(shown.tables, cuts, strict=True)
     )
     return ShownAdjustment(shown.adjustment.name, adjustment_text(shown.adjustment, frame.unit), joints)
 
 
-def _table(table: BoltTable, cuts: Cuts, adjustment: Adjustment, frame: Frame) -> ShownTable:
+def _table(
+    table: BoltTable, drawings: tuple[ShownCut, ...], adjustment: Adjustment, frame: Frame
+) -> ShownTable:
     joint = table.joint
     head, rows = table_cells(table, frame.unit)
     return ShownTable(
@@ -109,7 +122,7 @@ def _table(table: BoltTable, cuts: Cuts, adjustment: Adjustment, frame: Frame) -
         head,
         rows,
         tuple(table_notes(table)),
-        tuple(_cut(cut, steps, adjustment, frame.unit) for steps, cut in enumerate(cuts)),
+        drawings,
     )
 
 
@@ -118,15 +131,15 @@ def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _cut(cut: JointCut, steps: int, adjustment: Adjustment, unit: str) -> ShownCut:
+def _cut(cut: JointCut, steps: int, adjustment: Adjustment, unit: str, bodies: Bodies) -> ShownCut:
     """A drawing with the steps it shows; in words alone where there is nothing to draw."""
     from markupsafe import Markup
 
     words = _steps_text(cut, steps, adjustment)
-    drawing = joint_drawing(cut, unit, words)
+    drawing = bodies.drawing(cut, unit, words)
     if drawing is None:
         return ShownCut(cut.why_none, "")
-    return ShownCut(words, Markup(drawing.svg), scale_text(int(drawing.frame.get("data-scale", "1"))))
+    return ShownCut(words, Markup(bodies.svg(drawing)), scale_text(int(drawing.frame.get("data-scale", "1"))))
 
 
 def _steps_text(cut: JointCut, steps: int, adjustment: Adjustment) -> str:

@@ -1,21 +1,42 @@
 """Shelf levels as a workbook: every part, what each service costs, what is dead and dear, and problems."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reconcile.reports.levels.tables import level_tables
 from reconcile.reports.levels.trade import TRADE_SHEET
+from reconcile.reports.paper.pages import ON_PAPER, Paper
 from reconcile.reports.writing.files import Writer
 from reconcile.reports.writing.grid import Table
 from reconcile.reports.writing.wording import day_text
-from reconcile.reports.writing.workbook import Sheet, write_workbook
+from reconcile.reports.writing.workbook import printed_sheet, write_workbook
 from reconcile.values.week.levels import Survey, Trade
 from reconcile.values.week.page_foot import PageFoot
 
 if TYPE_CHECKING:
     from openpyxl.worksheet._write_only import WriteOnlyWorksheet
+
+
+CHART_ROWS = 30
+"""Rows from the last note to below the curve."""
+
+PRINTED = {
+    "Shelf levels": (
+        "part", "designation", "on hand", "order at now", "up to now", "order at", "order up to",
+        "mean shelf value", "% of use", "use a week", "look at this",
+    ),
+    "Problems": ("severity", "place", "what is wrong", "what to do"),
+}  # fmt: skip
+"""The columns on paper of sheets that have more."""
+PAPERS = {
+    TRADE_SHEET: Paper(landscape=False, below=CHART_ROWS),
+    "Services": Paper(landscape=False, together=0),
+    "Dead and dear": Paper(landscape=False),
+    "Problems": Paper(landscape=False),
+}
 
 
 def level_outputs(found: Survey, foot: PageFoot, path: Path) -> list[tuple[Path, Writer]]:
@@ -25,13 +46,11 @@ def level_outputs(found: Survey, foot: PageFoot, path: Path) -> list[tuple[Path,
 
 def write_levels(found: Survey, foot: PageFoot, path: Path) -> None:
     sheets = [
-        Sheet(
-            level_table,
-            level_table.name,
-            one_page=level_table.name == TRADE_SHEET,
-            dress=_dress(level_table, found.trade),
+        replace(
+            printed_sheet(shown, PRINTED.get(shown.name, shown.headings), PAPERS.get(shown.name, ON_PAPER)),
+            dress=_dress(shown, found.trade),
         )
-        for level_table in level_tables(found)
+        for shown in level_tables(found)
     ]
     write_workbook(foot, path, f"Shelf levels, {day_text(found.today)}", sheets)
 
@@ -71,6 +90,6 @@ def _draw(sheet: Table, page: "WriteOnlyWorksheet") -> None:
         else:
             series.graphicalProperties.line.solidFill = "0072B2"
         chart.series.append(series)
-    chart.width, chart.height, chart.legend.position = 18, 11, "b"
+    chart.width, chart.height, chart.legend.position = 12, 11, "b"
     # Below the notes, which run on to the right of the table.
     page.add_chart(chart, f"A{len(names) + len(sheet.notes) + 5}")

@@ -7,24 +7,26 @@ from functools import partial
 from itertools import chain, zip_longest
 from pathlib import Path
 
-from reconcile.reports.orders.chase import chase_table
+from reconcile.reports.orders.chase import TO_CHASE, chase_table
 from reconcile.reports.orders.later_needs import later_needs
 from reconcile.reports.orders.our_lines import OUR_LINES, our_lines
 from reconcile.reports.orders.supplier_sheet import supplier_table
-from reconcile.reports.orders.tables import file_names, jobs_at_risk, order_summary
+from reconcile.reports.orders.tables import AT_RISK, file_names, jobs_at_risk, order_summary
 from reconcile.reports.orders.to_mend import to_mend_table
 from reconcile.reports.orders.xml import write_order_xml
+from reconcile.reports.paper.pages import SCREEN
 from reconcile.reports.writing.csv_files import write_csv
 from reconcile.reports.writing.files import Writer
 from reconcile.reports.writing.grid import Cell, Table
 from reconcile.reports.writing.rows_xml import clean
-from reconcile.reports.writing.widths import column_widths
 from reconcile.reports.writing.wording import day_text, period_name, period_text
 from reconcile.reports.writing.workbook import (
     SHEET_ROWS,
     HeadRow,
     Sheet,
     moved,
+    printed_sheet,
+    printed_widths,
     safe_sheet_name,
     too_long,
     write_workbook,
@@ -38,6 +40,22 @@ from reconcile.values.week.results import Week
 
 BUYER_AT, BUYER_SAYS, SELLER_AT, SELLER_SAYS = 0, 2, 4, 6
 """Columns (A is 0) of the page head: what a line is about, and what it says, for both parties."""
+
+PRINTED = {
+    TO_CHASE: (
+        "how it stands", "supplier", "order", "line", "our part", "to come", "unit", "due", "needed on",
+        "jobs", "what to send",
+    ),
+    "Summary": (
+        "supplier", "order", "lines", "late lines", "jobs at risk", "without a price", "delivery by",
+        "goods", "delivery charge", "total", "currency", "to note",
+    ),
+    AT_RISK: (
+        "job", "day", "our part", "designation", "quantity short", "unit", "order", "required by", "order by",
+        "late",
+    ),
+}  # fmt: skip
+"""The columns on paper of sheets that have more."""
 
 Fact = tuple[str, str]
 
@@ -79,7 +97,7 @@ def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
     to_come = later_needs(week)
     beside = [table for table in (to_mend_table(week), to_come) if table.count]
     first = (chase, order_summary(week, orders), at_risk, *beside)
-    ours = [Sheet(table, table.name) for table in first]
+    ours = [printed_sheet(shown, PRINTED.get(shown.name, shown.headings)) for shown in first]
     taken = [*(sheet.name for sheet in ours), OUR_LINES]
     sheets, seals = [], {}
     for order in orders:
@@ -88,7 +106,7 @@ def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
         taken.append(sheet.name)
         seals[order.reference] = (sheet.name, seal_of(cells_of(sheet)))
     lines = our_lines(orders, seals, period_name(week), week.today)
-    sheets = [*ours, *sheets, Sheet(lines, OUR_LINES)]
+    sheets = [*ours, *sheets, Sheet(lines, OUR_LINES, SCREEN)]
     write_workbook(week.foot, path, f"Orders, {period_text(week)}", sheets)
 
 
@@ -114,7 +132,7 @@ def cells_of(sheet: Sheet) -> Iterator[Cell]:
 
 def page_head(order: SupplierOrder, workshop: Workshop, day: date, table: Table) -> list[HeadRow]:
     """Both parties side by side, under the order's reference; long texts go on in further rows."""
-    widths = column_widths(table)
+    widths = printed_widths(table)
     buyer = _broken(_buyer_facts(workshop), sum(widths[BUYER_SAYS:SELLER_AT]))
     seller = _broken(_seller_facts(order, day), sum(widths[SELLER_SAYS:]))
     title: HeadRow = [(BUYER_AT, f"Order {order.reference}" if order.supplier else order.name, True)]

@@ -1,38 +1,64 @@
 """The report workbook: the week at a glance, jobs, kit lines, shortfalls, the shelf, problems."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import accumulate
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from reconcile.reports.glance.facts import glance_of
+from reconcile.reports.glance.form import glance_form
+from reconcile.reports.paper.pages import SCREEN, Paper
 from reconcile.reports.week.charts import jobs_by_day_sheet, low_parts_sheet, order_value_sheet
-from reconcile.reports.week.tables import KIT_COLUMNS, PROBLEM_COLUMNS, ranked_problems, report_tables
+from reconcile.reports.week.folded import Folded, folded
+from reconcile.reports.week.tables import KIT_COLUMNS, problem_row, report_tables
 from reconcile.reports.writing.csv_files import write_csv
 from reconcile.reports.writing.file_links import FileLink, input_links
 from reconcile.reports.writing.files import Writer
-from reconcile.reports.writing.grid import Row, Table
-from reconcile.reports.writing.widths import LINE, column_widths, heading_height, row_height
-from reconcile.reports.writing.wording import CAUTIONS, period_name, period_text
-from reconcile.reports.writing.workbook import SHEET_ROWS, Sheet, moved, too_long, write_workbook
+from reconcile.reports.writing.grid import Row, Table, table
+from reconcile.reports.writing.wording import period_name, period_text
+from reconcile.reports.writing.workbook import (
+    SHEET_ROWS,
+    Sheet,
+    moved,
+    printed_sheet,
+    too_long,
+    write_workbook,
+)
+from reconcile.values.problem import Place
 from reconcile.values.week.results import Week
 
 if TYPE_CHECKING:
     from openpyxl.worksheet._write_only import WriteOnlyWorksheet
 
+GLANCE, ABOUT = "At a glance", "About this run"
+
+BINS_AT = [column.heading for column in KIT_COLUMNS].index("bins")
+
 PICTURES = {"Jobs": jobs_by_day_sheet, "Shelf by day": low_parts_sheet, "Problems": order_value_sheet}
 """Sheets with charts, each before the sheet it goes with."""
 
-BASIS = "rows"
-"""The section of the glance with which the basis of the answer begins."""
+PRINTED: Mapping[str, tuple[str, ...]] = {
+    "Jobs": (
+        "job", "date", "frame", "from", "to", "chairs", "kit", "waits for", "missing", "order by", "earliest",
+        "options",
+    ),
+    "Shortfalls": (
+        "part", "designation", "short", "unit", "first short day", "on hand", "on order", "jobs at risk",
+        "order", "order by", "late",
+    ),
+    "Problems": ("severity", "place", "what is wrong", "what to do"),
+}  # fmt: skip
+"""The sheets that are printed beside the glance, with their columns on paper; the others stand beside those.
+Kit lines come as job cards, and the shelf as pictures, on the bench page."""
 
-SMALLEST, PAGE_POINTS = 0.6, 690
-"""Letters may shrink so far, from 10 points to 6; an upright page of Letter is so high inside its margins.
-One of A4 is higher."""
-
-BINS_AT = [column.heading for column in KIT_COLUMNS].index("bins")
-NOT_PRINTED = ("technician", "asset", "notes")
-"""Columns of the kit lines, its last, that a printed page leaves out."""
+PAPERS = {
+    "Jobs": Paper(),
+    "Shortfalls": Paper(most_pages=2),
+    "Problems": Paper(landscape=False, most_pages=2),
+}
+"""Every job of the week is printed; of faults and of what is short, what comes first."""
 
 REMARKS = ("mended", "agreed", "left as it is")
 """Offered for the remark on a problem; any other words may be typed."""
@@ -66,14 +92,14 @@ def report_outputs(
 
 
 def write_tables(
-    week: Week, tables: list[Table], path: Path, links: Mapping[int, FileLink] | None = None
+    week: Week, tables: list[Table], path: Path, links: Mapping[Place, FileLink] | None = None
 ) -> None:
-    """``links`` are those of the problems sheet, by row of its table from 0."""
+    """``links`` are those of the problems sheet, by place."""
     sheets: list[Sheet] = []
-    for table in tables:
-        if table.name in PICTURES:
-            sheets.append(PICTURES[table.name](week))
-        sheets.append(_sheet(table, links or {}))
+    for shown in tables:
+        if shown.name in PICTURES:
+            sheets.append(PICTURES[shown.name](week))
+        sheets.append(_sheet(week, shown, links or {}))
     write_workbook(week.foot, path, f"Report, {period_text(week)}", sheets)
 
 
@@ -82,11 +108,11 @@ def write_report(week: Week, path: Path) -> None:
     write_tables(week, report_tables(week), path)
 
 
-def problem_links(week: Week, files: Mapping[str, str]) -> dict[int, FileLink]:
-    """Where the problems' places lead, by row of their table from 0; ``files`` are as of ``input_links``."""
+def problem_links(week: Week, files: Mapping[str, str]) -> dict[Place, FileLink]:
+    """Where the problems' places lead; ``files`` are as of ``input_links``."""
     return {
-        row: FileLink(files[problem.place.file], problem.place)
-        for row, problem in enumerate(ranked_problems(week))
+        problem.place: FileLink(files[problem.place.file], problem.place)
+        for problem in week.problems
         if problem.place.file in files
     }
 
@@ -96,54 +122,54 @@ def overflow_name(week: Week, table: Table) -> str:
     return f"report-{period_name(week)}-{table.name.lower().replace(' ', '-')}.csv"
 
 
-def _sheet(table: Table, links: Mapping[int, FileLink]) -> Sheet:
-    plain = Sheet(table, table.name, known_as=table.name.lower().replace(" ", "_"))
-    match table.name:
-        case "At a glance":
-            whole = _fits_a_page(table)
-            dress = None if whole else partial(_break_glance, table=table)
-            return replace(plain, landscape=False, sections=True, one_page=whole, dress=dress)
-        case "Kit lines":
-            apart = replace(table, rows=lambda: map(_bins_apart, table.rows()))
-            dress = partial(_print_kit_lines, table=table)
-            return replace(plain, table=apart, page_head=" ".join(CAUTIONS), dress=dress)
-        case "Problems":
-            column = [shown.heading for shown in PROBLEM_COLUMNS].index("place")
-            kept = {row: link for row, link in links.items() if row < table.count}
-            return replace(plain, dress=partial(_offer_remarks, table=table), linked=column, links=kept)
-    return plain
+def _sheet(week: Week, shown: Table, links: Mapping[Place, FileLink]) -> Sheet:
+    name = shown.name
+    known_as = name.lower().replace(" ", "_")
+    if name == GLANCE:
+        return Sheet(shown, name, Paper(landscape=False), form=glance_form(glance_of(week)))
+    if name == "Problems":
+        return _problems_sheet(week, shown, links)
+    if name in PRINTED:
+        return printed_sheet(shown, PRINTED[name], PAPERS[name], known_as)
+    if name == "Kit lines":
+        shown = replace(shown, rows=partial(_bins_apart_rows, shown.rows))
+    return Sheet(shown, name, SCREEN, sections=name == ABOUT, known_as=known_as)
 
 
-def _fits_a_page(table: Table) -> bool:
-    """Whether an upright page holds the table in letters that can still be read."""
-    widths = column_widths(table)
-    lines = [heading_height(table, widths), *(row_height(row, widths) or LINE for row in table.rows())]
-    return sum(lines) * SMALLEST <= PAGE_POINTS
+def _problems_sheet(week: Week, plain: Table, links: Mapping[Place, FileLink]) -> Sheet:
+    """Many of a kind are a line, with each of them folded under it."""
+    lines = folded(week.problems) if plain.count else []
+    rows = [row for line in lines for row in (line.head, *line.under)]
+    starts = accumulate((line.rows for line in lines), initial=0)
+    under = {
+        start + place for start, line in zip(starts, lines, strict=False) for place in range(1, line.rows)
+    }
+    shown = table(plain.name, plain.title, plain.columns, [problem_row(row) for row in rows], *plain.notes)
+    sheet = printed_sheet(shown, PRINTED[plain.name], PAPERS[plain.name], "problems")
+    # A line for many leads to the first of them.
+    places = [place for line in lines for place in _places(line)]
+    return replace(
+        sheet,
+        dress=partial(_offer_remarks, table=sheet.table),
+        linked=sheet.table.headings.index("place"),
+        links={row: links[place] for row, place in enumerate(places) if place in links},
+        folded=frozenset(under),
+    )
 
 
-def _break_glance(page: "WriteOnlyWorksheet", table: Table) -> None:
-    """What there is to do on pages of its own, and after it what the answer rests on."""
-    from openpyxl.utils import get_column_letter
+def _places(line: Folded) -> Iterator[Place]:
+    yield line.under[0].place if line.under else line.head.place
+    yield from (problem.place for problem in line.under)
 
-    last, end = get_column_letter(len(table.columns)), table.count + 1
-    about = [row[0] for row in table.rows()]
-    basis = about.index(BASIS) + 2 if BASIS in about else end + 1
-    areas = [(1, basis - 1), (basis, end)]
-    page.print_area = ",".join(f"A{first}:{last}{to}" for first, to in areas if first <= to)
+
+def _bins_apart_rows(rows: Callable[[], Iterator[Row]]) -> Iterator[Row]:
+    return map(_bins_apart, rows())
 
 
 def _bins_apart(row: Row) -> Row:
     """Each bin on a line of its own: in one line with others its name could break at a hyphen."""
     cell = row[BINS_AT]
     return (*row[:BINS_AT], cell.replace(", ", ",\n"), *row[BINS_AT + 1 :]) if isinstance(cell, str) else row
-
-
-def _print_kit_lines(page: "WriteOnlyWorksheet", table: Table) -> None:
-    """Columns that say the same all through a job stay on the sheet but off the paper: the jobs have them."""
-    from openpyxl.utils import get_column_letter
-
-    end = 1 + table.count + (len(table.notes) + 1 if table.notes else 0)
-    page.print_area = f"A1:{get_column_letter(len(KIT_COLUMNS) - len(NOT_PRINTED))}{end}"
 
 
 def _offer_remarks(page: "WriteOnlyWorksheet", table: Table) -> None:
@@ -153,6 +179,6 @@ def _offer_remarks(page: "WriteOnlyWorksheet", table: Table) -> None:
     offered = DataValidation(
         "list", formula1=f'"{",".join(REMARKS)}"', allow_blank=True, showErrorMessage=False
     )
-    letters = get_column_letter(len(table.columns))
+    letters = get_column_letter(table.headings.index("remark") + 1)
     offered.add(f"{letters}2:{letters}{max(table.count, 1) + 1}")
     page.data_validations.append(offered)

@@ -11,6 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from reconcile.reports.paper.pages import SCREEN
 from reconcile.reports.week.picture_facts import (
     KITS,
     Axis,
@@ -77,9 +78,6 @@ Patterns: ECMA-376, part 1, 20.1.10 (ST_PresetPatternVal), from memory.
 
 ASIDE_WIDTH, ASIDE_CM = 10, 1.98
 """The width of a column under a chart, in characters and in centimetres."""
-
-PAGE_ROWS = 42
-"""Rows beside the heading that fit on a page of A4 and of Letter, across, at the width of these sheets."""
 
 JOB_DAY_COLUMNS = (
     Column("date", DATE),
@@ -234,7 +232,7 @@ def low_parts_sheet(week: Week) -> Sheet:
 
 
 def _sheet(numbers: Table, dress: Callable[["WriteOnlyWorksheet"], None]) -> Sheet:
-    return Sheet(numbers, numbers.name, known_as=numbers.name.lower().replace(" ", "_"), dress=dress)
+    return Sheet(numbers, numbers.name, SCREEN, known_as=numbers.name.lower().replace(" ", "_"), dress=dress)
 
 
 def _shelf_rows(shown: ShelfPicture) -> list[Row]:
@@ -423,14 +421,9 @@ def _letters(size: int, *, bold: bool = False) -> "CharacterProperties":
 def _place(
     page: "WriteOnlyWorksheet", numbers: Table, charts: Sequence["ChartBase"], layout: ChartLayout
 ) -> None:
-    """The charts to the right of the table.
-
-    A page breaks below whole charts alone: each stretch is a print area of its own, which starts a page.
-    """
+    """The charts to the right of the table."""
     from openpyxl.utils import get_column_letter
 
-    # Charts have a fixed height, so the rows behind them need one too.
-    page.sheet_format.defaultRowHeight, page.sheet_format.customHeight = LINE, True
     if not charts:
         return
     first = len(numbers.columns) + 2
@@ -442,14 +435,3 @@ def _place(
         down, right = divmod(place, layout.across)
         chart.width, chart.height = layout.columns * ASIDE_CM - 0.3, (layout.rows - 1.5) * LINE / 72 * 2.54
         page.add_chart(chart, f"{get_column_letter(first + right * layout.columns)}{3 + down * layout.rows}")
-    page.print_area = _areas(numbers, -(-len(charts) // layout.across), layout.rows, get_column_letter(last))
-
-
-def _areas(numbers: Table, charts: int, rows: int, last: str) -> str:
-    """Print areas from the top down, each of whole charts, of which there are so many below each other."""
-    notes = len(numbers.notes) + 1 if numbers.notes else 0
-    end = 1 + max(charts * rows, numbers.count + notes)
-    a_page = max(PAGE_ROWS // rows, 1) * rows
-    starts = [1, *range(2 + a_page, end + 1, a_page)]
-    ends = [*(start - 1 for start in starts[1:]), end]
-    return ",".join(f"A{start}:{last}{stop}" for start, stop in zip(starts, ends, strict=True))

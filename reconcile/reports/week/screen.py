@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from fractions import Fraction
 
-from reconcile.reports.week.cells_text import columns_unread, unread_text
+from reconcile.reports.glance.cells_text import columns_unread, unread_text
 from reconcile.reports.writing.text import problem_screen, wrapped
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
@@ -77,7 +77,7 @@ USED_UP = ("extra", "disturbed")
 def week_screen(week: Week) -> str:
     sections = (
         opening(week), looked_at_first(week), counted_beside(week), short_by_day(week), to_order(week),
-        to_mend(week),        set_aside(week), columns_unread(week.unread_columns),
+        to_mend(week), set_aside(week), columns_unread(week.unread_columns),
     )  # fmt: skip
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
 

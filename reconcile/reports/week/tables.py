@@ -4,8 +4,10 @@ from collections.abc import Iterator
 from datetime import date
 from fractions import Fraction
 
+from reconcile.reports.glance.about import about_run
+from reconcile.reports.glance.table import glance
 from reconcile.reports.orders.tables import order_tables
-from reconcile.reports.week.glance import glance
+from reconcile.reports.week.folded import ranked
 from reconcile.reports.writing.grid import DATE, NUMBER, QUANTITY, TEXT, Column, Row, Table, table
 from reconcile.reports.writing.wording import (
     BACK_TO_STOCK,
@@ -23,7 +25,6 @@ from reconcile.reports.writing.wording import (
     substitute_text,
     torque_words,
 )
-from reconcile.values.catalogue import ERROR
 from reconcile.values.frames.frame import Frame
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.problem import Problem
@@ -34,6 +35,7 @@ from reconcile.values.week.results import Awaited, JobResult, PartResult, Served
 from reconcile.values.words import fold
 
 __all__ = [
+    "about_run",
     "glance",
     "jobs",
     "kit_lines",
@@ -161,7 +163,10 @@ ENOUGH, LOW, OUT = "enough", "low", "short"
 def report_tables(week: Week) -> list[Table]:
     """The tables of the report, in the order of its sheets."""
     beside = [other_jobs(week)] if week.others else []
-    return [glance(week), jobs(week), *beside, kit_lines(week), shortfalls(week), shelf(week), problems(week)]
+    return [
+        glance(week), jobs(week), *beside, kit_lines(week), shortfalls(week), shelf(week), problems(week),
+        about_run(week),
+    ]  # fmt: skip
 
 
 def jobs(week: Week) -> Table:
@@ -213,8 +218,8 @@ def shelf(week: Week) -> Table:
 
 
 def problems(week: Week) -> Table:
-    """A row for each problem, errors first, with room for a remark."""
-    rows = [problem_row(ranked_problem) for ranked_problem in ranked_problems(week)]
+    """A row for each problem, what makes a chair wrong first, with room for a remark."""
+    rows = [problem_row(ranked_problem) for ranked_problem in ranked(week.problems)]
     notes = () if rows else ("Nothing is wrong with the inputs.",)
     return table("Problems", f"Problems, {period_text(week)}", PROBLEM_COLUMNS, rows, *notes)
 
@@ -231,11 +236,6 @@ def problem_row(problem: Problem) -> Row:
         problem.do,
         None,
     )
-
-
-def ranked_problems(week: Week) -> list[Problem]:
-    """The problems in the order of their table."""
-    return sorted(week.problems, key=lambda problem: problem.severity != ERROR)
 
 
 def runs_low(part: PartResult) -> bool:

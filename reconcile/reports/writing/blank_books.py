@@ -6,9 +6,12 @@ alone. Formats are those of whole columns: a row that is added further down has 
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from reconcile.reports.paper.pages import column_ends
+from reconcile.reports.paper.sizes import END_MARGIN, HEAD_MARGIN, LEAST_SCALE, SIDE_MARGIN, room_of
 from reconcile.reports.writing.styles import FONT, HEADING_FILL, INK, POINTS
 from reconcile.reports.writing.widths import FILTER_ARROW, LINE, text_width
 from reconcile.reports.writing.wording import PROGRAM
@@ -32,6 +35,10 @@ NARROWEST, WIDEST = 8, 24
 """Characters that a column is wide at least, and at most for the sake of its example."""
 
 MOST_LINES = 3
+
+PRINTED_ROWS = 31
+"""Rows on paper: headings, the example, and rows to write in by hand."""
+
 EXAMPLE_INK = "595959"
 """Grey that still has a contrast of 7 to 1 on white (WCAG 2.2, 1.4.6)."""
 
@@ -60,8 +67,11 @@ class Lists:
 def write_blank_book(sheets: Sequence[BlankSheet], title: str, path: Path) -> None:
     """Write one blank workbook to ``path``."""
     from openpyxl import Workbook
+    from openpyxl.styles import Font
 
     book = Workbook()
+    # A column's width is counted in digits of this font.
+    book._named_styles["Normal"].font = Font(name=FONT, size=POINTS)
     book.properties.title, book.properties.creator = title, PROGRAM
     lists = Lists()
     for number, sheet in enumerate(sheets):
@@ -92,7 +102,7 @@ def _fill(page: "Worksheet", sheet: BlankSheet, lists: Lists) -> None:
     page.row_dimensions[2].height = _height(_text(column.example) for column in sheet.columns)
     page.freeze_panes = "B2"
     page.auto_filter.ref = f"A1:{last}{LAST_ROW}"
-    _set_page(page, sheet.name)
+    _set_page(page, sheet.name, [ceil(_width(column)) for column in sheet.columns], PRINTED_ROWS)
 
 
 def _width(column: BlankColumn) -> float:
@@ -215,16 +225,32 @@ def _add_lists(book: "Workbook", lists: Lists) -> None:
             cell = page[f"{letter}{row}"]
             cell.value, cell.data_type, cell.number_format = entry, "s", "@"
     page.freeze_panes = "A2"
-    _set_page(page, LISTS)
+    widths = [max(map(len, (heading, *entries))) + 4 for heading, entries in lists.columns.items()]
+    _set_page(page, LISTS, widths, 1 + max(map(len, lists.columns.values())))
 
 
-def _set_page(page: "Worksheet", name: str) -> None:
-    """One page wide on whatever paper the machine prints on, headings on every page."""
+def _set_page(page: "Worksheet", name: str, widths: Sequence[int], rows: int) -> None:
+    """Letters that can be read: as many pages side by side as that takes, each with the first column."""
+    from openpyxl.utils import get_column_letter
+    from openpyxl.worksheet.pagebreak import Break, ColBreak
+
+    room = room_of(landscape=True)
+    ends = column_ends(widths, 1, room.characters())
+    if ends[1:]:
+        page.print_title_cols = "A:A"
+        page.col_breaks = ColBreak()
+        for end in ends[:-1]:
+            page.col_breaks.append(Break(id=end))
     page.page_setup.orientation = "landscape"
-    page.sheet_properties.pageSetUpPr.fitToPage = True
-    page.page_setup.fitToWidth, page.page_setup.fitToHeight = 1, 0
+    page.page_setup.scale = LEAST_SCALE if ends[1:] else room.scale(sum(widths))
+    page.page_setup.pageOrder = "overThenDown"
     page.print_title_rows = "1:1"
+    page.print_area = f"A1:{get_column_letter(len(widths))}{rows}"
     page.print_options.gridLines = True
-    page.page_margins.left = page.page_margins.right = 0.4
-    page.page_margins.top = page.page_margins.bottom = 0.7
+    margins = page.page_margins
+    margins.left = margins.right = SIDE_MARGIN
+    margins.top = margins.bottom = END_MARGIN
+    margins.header = margins.footer = HEAD_MARGIN
     page.oddHeader.left.text, page.oddFooter.right.text = name, "page &P of &N"
+    page.oddHeader.left.size = page.oddFooter.right.size = POINTS
+    page.HeaderFooter.scaleWithDoc = False

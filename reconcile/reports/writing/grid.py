@@ -1,7 +1,7 @@
 """A plain table: columns with a kind, rows made when they are asked for."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -25,6 +25,8 @@ class Column:
     heading: str
     kind: str = TEXT
     width: int = 40
+    bare: bool = False
+    """No filter arrow stands over it, so it may be as narrow as its heading's longest word."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +59,67 @@ class Table:
         return pd.DataFrame([_exact(row) for row in self.rows()], columns=list(self.headings), dtype=object)
 
 
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How a field of a form looks: points of its letters, and lines around it."""
+
+    size: int = 10
+    bold: bool = False
+    serif: bool = False
+    align: str = "left"
+    fill: str = ""
+    """A colour, ``E8E8E8``, or none."""
+    over: str = ""
+    """The line above it: "thick", "thin", "hair" or none."""
+    box: str = ""
+    """The line all around it: "thin", "dashed", "dotted", "double" or none."""
+
+
+PLAIN = Look()
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """What stands in columns ``first`` to ``last`` (A is 0) of a form's row, as in one."""
+
+    first: int
+    last: int
+    value: Cell = None
+    look: Look = PLAIN
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A sheet ruled like a form: rows of fields, with their heights in points; no table of equal rows."""
+
+    widths: tuple[int, ...]
+    """Of its columns, in characters."""
+    rows: tuple[tuple[tuple[Field, ...], float], ...]
+
+    @property
+    def height(self) -> float:
+        return sum(height for _, height in self.rows)
+
+
 def table(name: str, title: str, columns: tuple[Column, ...], rows: list[Row], *notes: str) -> Table:
     """A table whose rows are few enough to be kept."""
     return Table(name, title, columns, lambda: iter(rows), len(rows), notes=notes)
+
+
+def arranged(given: Table, first: tuple[str, ...]) -> Table:
+    """The table with the columns of these headings ``first``, in this order, and after them the others."""
+    others = [heading for heading in given.headings if heading not in first]
+    order = [given.headings.index(heading) for heading in (*first, *others)]
+
+    def placed(row: Row) -> Row:
+        return tuple(row[place] for place in order)
+
+    return replace(
+        given,
+        columns=tuple(given.columns[place] for place in order),
+        rows=lambda: map(placed, given.rows()),
+        totals=tuple(map(placed, given.totals)),
+    )
 
 
 def _exact(row: Row) -> Row:

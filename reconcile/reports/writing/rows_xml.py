@@ -15,7 +15,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
-from typing import IO
+from typing import IO, NamedTuple
 from xml.sax.saxutils import escape
 
 from reconcile.reports.writing.grid import Cell
@@ -29,8 +29,15 @@ CUT = " ... (cut: a cell holds no more)"
 Styled = tuple[str, Cell, int]
 """Column letters, value, number of the style."""
 
-SheetRow = tuple[Iterable[Styled], float | None]
-"""The cells of a row, and its height in points where it must not be left to the reader's program."""
+
+class SheetRow(NamedTuple):
+    """The cells of a row, and its height in points where it must not be left to the reader's program."""
+
+    cells: Iterable[Styled]
+    height: float | None = None
+    folded: bool = False
+    """Out of sight until somebody opens the row above it."""
+
 
 _NOT_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _DAY_ZERO = date(1899, 12, 30).toordinal()
@@ -72,8 +79,9 @@ def _pour_sheet(empty: bytes, target: zipfile.ZipFile, name: str, rows: Iterable
 
 
 def _row_texts(rows: Iterable[SheetRow]) -> Iterator[str]:
-    for number, (cells, height) in enumerate(rows, 1):
+    for number, (cells, height, folded) in enumerate(rows, 1):
         tall = "" if height is None else f' ht="{height:g}" customHeight="1"'
+        tall += ' outlineLevel="1" hidden="1"' if folded else ""
         inner = "".join([_cell_text(*cell, number) for cell in cells])
         yield f'<row r="{number}"{tall}>{inner}</row>'
 

@@ -4,8 +4,8 @@ Spreadsheet programs fit neither when a file is opened, so both are worked out h
 a column's unit is the width of a digit, and letters are narrower or wider than that.
 """
 
-import textwrap
-from collections.abc import Iterable
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -27,21 +27,45 @@ MARGIN = 3
 NUMBER_MARGIN = 4
 """The same for numbers, which stand clear of the filter arrow above them."""
 
+BESIDE = 180
+"""Characters that a column beside the printed ones may be wide."""
+
+LEAST_TEXT = 8
+"""Characters of a column of text at least, so that common words are not broken."""
+
 LINE = 12.75
 """Points of a line of text."""
+
+TIGHT, TIGHT_LINE = 12.0, 12.25
+"""Of a row of one line and of each line of several, on a sheet that has to be short."""
 
 MOST_POINTS = 409.0
 """A row can be no taller (in common spreadsheet programs)."""
 
-NARROW, BROAD = frozenset(" .,:;!|'()[]/-fijlrt"), frozenset("mwMW@%")
-"""Characters about half, and nearly one and a half times, as wide as a digit in the sheets' font."""
+DIGIT, OTHERWISE, WIDE = 556, 667, 1112
+WIDTHS = {
+    letter: width
+    for width, letters in {
+        191: "'", 222: "ijl", 260: "|", 278: " !,./:;I[\\]ft", 333: "()-`r", 334: "{}", 355: '"', 389: "*",
+        469: "^", 500: "Jcksvxyz", 556: "#$0123456789?L_abdeghnopqu", 584: "+<=>~", 611: "FTZ",
+        667: "&ABEKPSVXY", 722: "CDHNRUw", 778: "GOQ", 833: "Mm", 889: "%", 944: "W", 1015: "@",
+    }.items()
+    for letter in letters
+}  # fmt: skip
+"""Thousandths of the letters' size: Adobe's metrics of Helvetica. Arial and Liberation Sans are as wide."""
+
+SURE = 0.97
+"""The share of a column that a line of text is sure to have: programs round columns to whole pixels."""
 
 WIDE_FROM = "\u1100"
 """From here on most scripts have characters twice as wide."""
 
 
-def column_widths(table: Table) -> list[int]:
-    """Each column's width: its heading with filter arrow, and what it holds, up to the column's limit."""
+def column_widths(table: Table, printed: int = 0) -> list[int]:
+    """Each column's width: its heading with filter arrow, and what it holds, up to the column's limit.
+
+    Where so many columns are ``printed``, those beside them are wide, so that no row is taller for them.
+    """
     widest = [_heading_width(column) for column in table.columns]
     rows = table.rows() if table.count <= SIZED_ROWS else islice(table.rows(), SAMPLE)
     for row in chain(rows, table.totals):
@@ -50,7 +74,17 @@ def column_widths(table: Table) -> list[int]:
                 widest[place] = max(widest[place], text_width(cell) + MARGIN)
             elif cell is not None:
                 widest[place] = max(widest[place], _number_width(cell))
-    return [_limited(column, width) for column, width in zip(table.columns, widest, strict=True)]
+    columns = [
+        column if not printed or place < printed else replace(column, width=BESIDE)
+        for place, column in enumerate(table.columns)
+    ]
+    return [_limited(column, width) for column, width in zip(columns, widest, strict=True)]
+
+
+def least_width(column: Column, width: int) -> int:
+    """How far a column of this width may give way to others: text wraps, a number or a date never does."""
+    least = 0 if column.bare else LEAST_TEXT
+    return min(width, max(_heading_width(column), least)) if column.kind == TEXT else width
 
 
 def heading_height(table: Table, widths: list[int]) -> float:
@@ -59,13 +93,13 @@ def heading_height(table: Table, widths: list[int]) -> float:
     return LINE * max(_lines(column.heading, _heading_room(column, width)) for column, width in columns) + 3
 
 
-def row_height(row: Row, widths: Iterable[int]) -> float | None:
-    """Points for a row in which some text wraps; None for a row of one line."""
+def row_height(row: Row, widths: Sequence[int], line: float = LINE) -> float | None:
+    """Points for a row in which some text wraps, each line so high; None for a row of one line."""
     lines = 1
     for cell, width in zip(row, widths, strict=True):
         if isinstance(cell, str) and (text_width(cell) + MARGIN > width or "\n" in cell):
             lines = max(lines, _lines(cell, width - MARGIN + 1))
-    return None if lines == 1 else min(lines * LINE + 2, MOST_POINTS)
+    return None if lines == 1 else min(lines * line + 2, MOST_POINTS)
 
 
 @lru_cache(maxsize=50_000)
@@ -75,20 +109,30 @@ def text_width(text: str) -> int:
 
 
 def _line_width(line: str) -> int:
-    capitals = sum(map(str.isupper, line))
-    narrow = sum(map(NARROW.__contains__, line))
-    broad = sum(map(BROAD.__contains__, line))
-    wide = sum(letter >= WIDE_FROM for letter in line)
-    return ceil(len(line) + 0.3 * capitals - 0.45 * narrow + 0.4 * broad + wide)
+    return ceil(sum(map(_letter, line)))
+
+
+def _letter(letter: str) -> float:
+    """How wide a letter is, in digits."""
+    return WIDTHS.get(letter, WIDE if letter >= WIDE_FROM else OTHERWISE) / DIGIT
 
 
 @lru_cache(maxsize=50_000)
 def _lines(text: str, width: int) -> int:
     """Lines that a text takes when it wraps at blanks, and within words too long for a line."""
-    letters = (
-        max(1, width * max(len(text), 1) // max(text_width(text), 1)) if "\n" not in text else max(1, width)
-    )
-    return sum(max(1, len(textwrap.wrap(line, letters, break_on_hyphens=False))) for line in text.split("\n"))
+    return sum(_wrapped(line, width * SURE) for line in text.split("\n"))
+
+
+def _wrapped(line: str, room: float) -> int:
+    lines, taken, blank = 1, 0.0, _letter(" ")
+    for word in line.split(" "):
+        wide = sum(map(_letter, word))
+        if taken and taken + blank + wide > room:
+            lines, taken = lines + 1, 0.0
+        whole, rest = divmod(wide, max(room, 1.0))
+        lines += int(whole) if rest else max(int(whole) - 1, 0)
+        taken += (blank if taken else 0.0) + (rest if whole else wide)
+    return lines
 
 
 def _limited(column: Column, width: int) -> int:
@@ -98,12 +142,17 @@ def _limited(column: Column, width: int) -> int:
 
 def _heading_width(column: Column) -> int:
     """Room for the longest word; the others may go on further lines."""
-    longest = max(map(text_width, column.heading.split()))
-    return longest + (FILTER_ARROW if column.kind == TEXT else NUMBER_MARGIN)
+    return max(map(text_width, column.heading.split())) + _beside_heading(column)
 
 
 def _heading_room(column: Column, width: int) -> int:
-    return width - (FILTER_ARROW if column.kind == TEXT else NUMBER_MARGIN)
+    return width - (1 if column.bare else _beside_heading(column))
+
+
+def _beside_heading(column: Column) -> int:
+    if column.bare:
+        return 2
+    return FILTER_ARROW if column.kind == TEXT else NUMBER_MARGIN
 
 
 def _number_width(cell: Cell) -> int:

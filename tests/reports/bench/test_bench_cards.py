@@ -25,7 +25,7 @@ from workshop import (
     window,
 )
 
-from reconcile.reports.bench.book import card_rows
+from reconcile.reports.bench.book import WHAT, card_rows
 from reconcile.reports.bench.cards import (
     DO_NOT_OPEN,
     IN,
@@ -263,15 +263,21 @@ def test_what_nobody_knows_is_looked_at_first_and_the_checks_have_boxes_and_read
         ("overall width", "mm"),
     ]
     rows = list(card_rows(card))
-    assert [row[3] for row in rows if row[2] == "look first"] == list(card.look_first)
-    assert [(row[3], row[-1]) for row in rows if row[2] == "check"] == [
-        ("wheel locks hold on both sides", ""),
-        ("overall width", "reading: ________ mm"),
+    assert [row[WHAT] for row in rows if row[1] == "look first"] == list(card.look_first)
+    assert [row[WHAT] for row in rows if row[1] == "check"] == [
+        "□ wheel locks hold on both sides   □ overall width: ________ mm"
     ]
-    signed = [row[3] for row in rows if row[2] == "sign"]
-    assert signed[-4:] == ["done by:", "wrench no.:", "second person:", "tried by the user, day:"]
+    signed = [row[WHAT] for row in rows if row[1] == "sign"][-1]
+    asked = [words.strip() for words in signed.split("______________") if words]
+    assert asked == ["done by", "wrench number", "second check by", "date", "tried by the user, day"]
     page = page_text(looked_at(workshop_week(1)))
-    for told in (*card.look_first, "overall width", "second person", "Local rules come first.", "look first"):
+    for told in (
+        *card.look_first,
+        "overall width",
+        "second check by",
+        "Local rules come first.",
+        "look first",
+    ):
         assert told in page
 
 
@@ -288,7 +294,8 @@ def test_a_joints_note_is_told_where_its_bolts_go_in_and_each_side_is_tightened(
         ("right", "9 N*m"),
     ]
     assert "dry thread" in page_text(week)
-    assert [row[3] for row in card_rows(card) if row[2] == "joint note"] == ["dry thread"]
+    (told,) = [row[WHAT] for row in card_rows(card) if row[1] == "joint"]
+    assert told.endswith("; left and right; dry thread")
 
 
 @pytest.mark.parametrize(

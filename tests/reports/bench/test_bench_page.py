@@ -12,9 +12,9 @@ from lxml import html as lxml_html
 from reconcile.reports.bench.cards import Item, Tick, bench_cards
 from reconcile.reports.bench.outputs import bench_outputs
 from reconcile.reports.bench.page import by_text, page_name, page_text, qr_code, shown_item
+from reconcile.reports.paper.sizes import LETTER_COUNTRIES
 from reconcile.reports.writing.files import write_all
 from reconcile.reports.writing.wording import CAUTIONS
-from reconcile.reports.writing.workbook import LETTER_COUNTRIES
 from reconcile.values.week.results import Week
 
 LONG = "Ünusually-long-name-without-a-blank-" * 6

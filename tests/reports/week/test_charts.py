@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
 from fractions import Fraction
-from itertools import pairwise
 from xml.etree import ElementTree as Xml
 
 import pytest
@@ -15,7 +14,7 @@ from openpyxl import load_workbook
 from openpyxl.utils import range_boundaries
 
 from reconcile.reports.week.book import write_report
-from reconcile.reports.week.charts import LOW_PART_COLUMNS, MOST_BARS, MOST_SHELVES, PAGE_ROWS
+from reconcile.reports.week.charts import LOW_PART_COLUMNS, MOST_BARS, MOST_SHELVES
 from reconcile.reports.week.picture_facts import low_parts, order_values
 from reconcile.values.days import Period
 from reconcile.values.stock.parts import Part, Supplier
@@ -197,21 +196,6 @@ def test_charts_stand_clear_of_the_table_and_of_each_other(report):
             place = (start.col, start.row)
             assert place not in taken
             taken.add(place)
-
-
-def test_pages_break_between_charts(report):
-    sheet = load_workbook(report)["Low parts by day"]
-    areas = [
-        range_boundaries(area.replace("$", ""))
-        for area in re.findall(r"\$A\$\d+:\$[A-Z]+\$\d+", str(sheet.print_area))
-    ]
-    assert len(areas) > 1
-    assert areas[0][1] == 1
-    assert all(after[1] == before[3] + 1 for before, after in pairwise(areas))
-    for chart in sheet._charts:
-        first, last = chart.anchor._from.row + 1, chart.anchor._from.row + 20
-        assert any(top <= first and last <= bottom for _, top, _, bottom in areas)
-    assert all(bottom - top <= PAGE_ROWS for _, top, _, bottom in areas)
 
 
 @pytest.mark.slow

@@ -12,7 +12,6 @@ import weeks
 from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import load_workbook
-from openpyxl.utils import range_boundaries
 from python_calamine import CalamineWorkbook
 
 from reconcile.reports.orders.book import order_name, write_orders
@@ -26,12 +25,14 @@ from reconcile.reports.writing.wording import CAUTIONS
 from reconcile.reports.writing.workbook import LONGEST_NAME, safe_sheet_name
 from reconcile.values.days import Period
 from reconcile.values.problem import Unusable
-from reconcile.values.week.results import InputFile
 
 REPORT_SHEETS = [
     "At a glance", "Jobs by day", "Jobs", "Kit lines", "Shortfalls", "Low parts by day", "Shelf by day",
-    "Order value", "Problems",
+    "Order value", "Problems", "About this run",
 ]  # fmt: skip
+PRINTED = ["At a glance", "Jobs", "Shortfalls", "Problems"]
+"""Of the report; the other sheets are for the screen."""
+UPRIGHT = ["At a glance", "Problems"]
 ORDER_SHEETS = [
     "To chase", "Summary", "Jobs at risk", "Harbour framesparts", "Northquay Fixings", "No supplier named",
     "Our lines",
@@ -60,6 +61,11 @@ def book(request):
 def heading_row(sheet) -> int:
     """The row of the headings: the first, but on an order sheet below the page head."""
     return int(re.search(r"\d+", sheet.auto_filter.ref)[0])
+
+
+def tables(book) -> list:
+    """The sheets that are tables: all but the page to read standing."""
+    return [sheet for sheet in book if sheet.title != "At a glance"]
 
 
 def header(sheet) -> list[str]:
@@ -91,26 +97,34 @@ def test_sheets_say_what_they_hold(report_file, order_file):
 
 
 def test_every_sheet_has_unique_headings_a_filter_and_a_frozen_header(book):
-    for sheet in book:
+    for sheet in tables(book):
         headings = header(sheet)
         assert all(headings), sheet.title
         assert len(set(headings)) == len(headings)
         assert sheet.freeze_panes == f"A{heading_row(sheet) + 1}"
         assert (heading_row(sheet) > 1) == (sheet.title in ORDER_SHEETS[3:-1])
-        assert not sheet.merged_cells.ranges
+        foot = int(re.search(r"\d+$", sheet.auto_filter.ref)[0])
+        assert all(area.min_row > foot for area in sheet.merged_cells.ranges), "but for notes at its foot"
 
 
-def test_every_sheet_prints_on_one_page_width_with_its_heading_repeated(book):
+def test_a_printed_sheet_has_letters_that_can_be_read_and_its_heading_on_every_page(book):
     for sheet in book:
-        assert sheet.sheet_properties.pageSetUpPr.fitToPage is True
-        pages_high = 1 if sheet.title == "At a glance" else 0
-        assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, pages_high)
+        assert not sheet.sheet_properties.pageSetUpPr or not sheet.sheet_properties.pageSetUpPr.fitToPage
+        assert 81 <= sheet.page_setup.scale <= 100, "of letters of 10 points"
         assert int(sheet.page_setup.paperSize) == 9
-        assert sheet.print_title_rows == f"${heading_row(sheet)}:${heading_row(sheet)}"
+        if sheet.title not in {*PRINTED, *ORDER_SHEETS[:-1]}:
+            assert sheet[range_of(sheet.print_area)].value is None, "nothing is printed of it"
+            continue
         assert sheet.oddFooter.right.text == "page &P of &N"
         assert sheet.oddFooter.left.text == "week 2026-W49"
-        wide = sheet.title != "At a glance"
-        assert sheet.page_setup.orientation == ("landscape" if wide else "portrait")
+        upright = sheet.title in UPRIGHT
+        assert sheet.page_setup.orientation == ("portrait" if upright else "landscape")
+        if sheet.title != "At a glance":
+            assert sheet.print_title_rows == f"${heading_row(sheet)}:${heading_row(sheet)}"
+
+
+def range_of(area: str) -> str:
+    return area.rsplit("!", maxsplit=1)[-1].replace("$", "")
 
 
 @pytest.mark.parametrize(("country", "paper"), [("US", 1), ("ca", 1), ("NO", 9), (None, 9)])
@@ -136,15 +150,22 @@ def test_every_cell_is_a_value_and_none_a_formula(book, report_file, order_file)
 
 
 def test_both_readers_see_the_same_cells_as_the_tables(report_file):
+    """By heading: what is printed of a sheet stands first in it."""
     other = CalamineWorkbook.from_path(str(report_file))
     book = load_workbook(report_file)
     for table in report_tables(weeks.week()):
-        expected = [[_plain(cell) for cell in row] for row in table.rows()]
-        seen = other.get_sheet_by_name(table.name).to_python()[1 : table.count + 1]
-        width = len(table.columns)
-        assert [[_plain(cell) for cell in row[:width]] for row in seen] == expected
-        mine = book[table.name].iter_rows(min_row=2, max_row=table.count + 1, max_col=width, values_only=True)
-        assert [[_plain(cell) for cell in row] for row in mine] == expected
+        if table.name == "At a glance":
+            continue
+        expected = {heading: [] for heading in table.headings}
+        for row in table.rows():
+            for heading, cell in zip(table.headings, row, strict=True):
+                expected[heading].append(_plain(cell))
+        top, *below = other.get_sheet_by_name(table.name).to_python()[: table.count + 1]
+        columns = zip(top, zip(*below, strict=True), strict=True)
+        seen = {heading: [_plain(cell) for cell in column] for heading, column in columns if heading}
+        assert seen == expected
+        for heading, cells in expected.items():
+            assert [_plain(cell.value) for cell in column(book[table.name], heading)] == cells
 
 
 def test_each_bin_of_a_kit_line_stands_on_a_line_of_its_own(report_file):
@@ -153,22 +174,19 @@ def test_each_bin_of_a_kit_line_stands_on_a_line_of_its_own(report_file):
     assert not [each for each in bins if each and ", " in each]
 
 
-def test_columns_that_say_the_same_all_through_a_job_are_not_printed(report_file):
-    sheet = load_workbook(report_file)["Kit lines"]
-    printed = range_boundaries(str(sheet.print_area).split("!")[-1].replace("$", ""))
-    assert printed[3] == sheet.max_row
-    assert header(sheet)[printed[2] :] == ["technician", "asset", "notes"]
-
-
-def test_a_glance_too_long_for_a_page_breaks_before_what_the_answer_rests_on(tmp_path):
-    files = tuple(InputFile("frame", f"F-{number}.toml", "a1" * 32) for number in range(80))
-    write_report(weeks.week(files=files), tmp_path / "report.xlsx")
-    sheet = load_workbook(tmp_path / "report.xlsx")["At a glance"]
-    assert sheet.page_setup.fitToHeight == 0
-    above, below = str(sheet.print_area).split(",")
-    start = range_boundaries(below.split("!")[-1].replace("$", ""))[1]
-    assert (sheet[f"A{start - 1}"].value, sheet[f"A{start}"].value) == ("do first", "rows")
-    assert range_boundaries(above.split("!")[-1].replace("$", ""))[3] == start - 1
+def test_columns_that_are_not_printed_stand_beside_the_print_area(report_file):
+    sheet = load_workbook(report_file)["Jobs"]
+    last = sheet[range_of(sheet.print_area).split(":")[1]]
+    assert last.row == 5
+    assert header(sheet)[: last.column] == [
+        "job", "date", "frame", "from", "to", "chairs", "kit", "waits for", "missing", "order by", "earliest",
+        "options",
+    ]  # fmt: skip
+    assert set(header(sheet)[last.column :]) == {
+        "adjustment", "sides now to wanted", "priority", "technician", "asset", "notices", "notes",
+        "figures from",
+    }  # fmt: skip
+    assert not any(cell.alignment.wrap_text for cell in column(sheet, "notices")), "no printed row is taller"
 
 
 def _plain(cell):
@@ -238,7 +256,7 @@ def test_the_total_stands_at_the_foot_outside_the_filter(order_file):
 
 
 def test_columns_are_wide_enough_for_headings_numbers_and_dates(book):
-    for sheet in book:
+    for sheet in tables(book):
         for top, *below in zip(*sheet[sheet.auto_filter.ref], strict=True):
             width = sheet.column_dimensions[top.column_letter].width
             assert width >= max(map(text_width, top.value.split())) + 3
@@ -277,13 +295,11 @@ def luminance(colour: str) -> float:
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
-def test_cautions_stand_on_the_glance_and_on_the_kit_lines_and_on_each_printed_page(report_file):
+def test_cautions_stand_below_the_kit_lines_and_about_the_run(report_file):
     book = load_workbook(report_file)
-    lines = book["Kit lines"]
-    foot = [row[0] for row in lines.iter_rows(min_row=19, values_only=True)]
+    foot = [row[0] for row in book["Kit lines"].iter_rows(min_row=19, values_only=True)]
     assert set(CAUTIONS) <= set(foot)
-    assert set(CAUTIONS) <= {cell.value for cell in column(book["At a glance"], "answer")}
-    assert lines.oddHeader.right.text == " ".join(CAUTIONS)
+    assert set(CAUTIONS) <= {cell.value for cell in column(book["About this run"], "answer")}
 
 
 def test_a_week_with_nothing_in_it_makes_both_workbooks(tmp_path):
@@ -297,7 +313,7 @@ def test_a_week_with_nothing_in_it_makes_both_workbooks(tmp_path):
 def test_each_table_of_the_report_has_a_name(report_file):
     names = {name: each.attr_text for name, each in load_workbook(report_file).defined_names.items()}
     assert names["kit_lines"] == "'Kit lines'!$A$1:$V$19"
-    assert set(names) == {each.lower().replace(" ", "_") for each in REPORT_SHEETS}
+    assert set(names) == {each.lower().replace(" ", "_") for each in REPORT_SHEETS[1:]}
 
 
 def test_a_remark_is_offered_but_may_be_anything(report_file):

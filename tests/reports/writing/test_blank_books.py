@@ -239,11 +239,13 @@ def test_entries_with_commas_or_in_great_number_stand_on_a_sheet_that_is_seen(tm
     assert page.parent["Lists"].sheet_state == "visible"
 
 
-def test_pages_print_one_page_wide_with_their_headings(shop: Path) -> None:
+def test_pages_print_with_their_headings_and_the_number_of_the_row_in_letters_that_can_be_read(
+    shop: Path,
+) -> None:
     for page in sheets_of(shop).values():
-        assert page.sheet_properties.pageSetUpPr.fitToPage
-        assert (page.page_setup.fitToWidth, page.page_setup.fitToHeight) == (1, 0)
+        assert 81 <= page.page_setup.scale <= 100, "of letters of 10 points"
         assert page.print_title_rows == "$1:$1"
+        assert (page.print_title_cols == "$A:$A") == bool(page.col_breaks.brk)
         assert page.freeze_panes == "B2"
         assert page.auto_filter.ref.startswith("A1:")
 

@@ -61,7 +61,8 @@ def sheet(tmp_path: Path):
 
 
 def test_a_place_is_a_link_where_its_file_is_known_and_text_elsewhere(sheet) -> None:
-    cells = {row[2].value: row[2] for row in sheet.iter_rows(min_row=2, max_row=4)}
+    at = [cell.value for cell in sheet[1]].index("place")
+    cells = {row[at].value: row[at] for row in sheet.iter_rows(min_row=2, max_row=4)}
     links = {
         value: (cell.hyperlink.target, cell.hyperlink.location)
         for value, cell in cells.items()

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from reconcile.reports.week.glance import glance
+from reconcile.reports.glance.about import about_run
 from reconcile.sheets.inputs import read_inputs
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
@@ -39,7 +39,7 @@ def test_each_csv_file_says_how_it_was_read(folder):
     }
     said = [
         row[2]
-        for row in glance(plan_week(inputs, datetime(2026, 11, 27))).rows()
+        for row in about_run(plan_week(inputs, datetime(2026, 11, 27))).rows()
         if row[1] == "jobs.csv (jobs)"
     ]
     assert len(said) == 1
