@@ -19,7 +19,7 @@ from reconcile.reports.paper.sizes import (
     room_of,
 )
 from reconcile.reports.writing.file_links import FileLink
-from reconcile.reports.writing.grid import TEXT, Cell, Form, Row, Table, arranged
+from reconcile.reports.writing.grid import TEXT, Cell, Row, RuledForm, Table, arranged
 from reconcile.reports.writing.large import SIZED_ROWS
 from reconcile.reports.writing.rows_xml import SheetRow, Styled, clean, pour
 from reconcile.reports.writing.styles import FONT, LONGEST_AS_TEXT, POINTS, Styles
@@ -86,7 +86,7 @@ class Sheet:
     """Printed at the head of every page."""
     head: Sequence[HeadRow] = ()
     """Rows above the headings, with a blank one between; no part of the table."""
-    form: Form | None = None
+    form: RuledForm | None = None
     """Drawn in place of the table, which is then that of the csv file."""
     dress: Callable[["WriteOnlyWorksheet"], None] | None = None
     linked: int = 0
@@ -109,7 +109,7 @@ def printed_sheet(shown: Table, columns: Sequence[str], paper: Paper = ON_PAPER,
 
 
 @dataclass(frozen=True, slots=True)
-class Laid:
+class LaidSheet:
     """A sheet with what the paper asks of it."""
 
     sheet: Sheet
@@ -183,15 +183,15 @@ def printed_widths(shown: Table) -> list[int]:
     return _laid(Sheet(shown, shown.name)).widths
 
 
-def _laid(sheet: Sheet) -> Laid:
+def _laid(sheet: Sheet) -> LaidSheet:
     """Widths that a page holds in letters that can be read, and how much smaller than on the screen."""
     widths = column_widths(sheet.table, sheet.paper.columns)
     if not sheet.paper.printed:
-        return Laid(sheet, widths, LEAST_SCALE)
+        return LaidSheet(sheet, widths, LEAST_SCALE)
     room, printed = room_of(landscape=sheet.paper.landscape), sheet.paper.columns or len(widths)
     least = [least_width(column, width) for column, width in zip(sheet.table.columns, widths, strict=True)]
     fits = fitted(widths[:printed], least, room.characters())
-    return Laid(sheet, [*fits, *widths[printed:]], room.scale(sum(fits)))
+    return LaidSheet(sheet, [*fits, *widths[printed:]], room.scale(sum(fits)))
 
 
 def _kept(sheet: Sheet) -> Sheet:
@@ -219,7 +219,7 @@ def _cut(text: str, most: int) -> str:
     return text.encode("utf-16-le")[: 2 * most].decode("utf-16-le", "ignore")
 
 
-def _lay_out(page: "WriteOnlyWorksheet", laid: Laid) -> None:
+def _lay_out(page: "WriteOnlyWorksheet", laid: LaidSheet) -> None:
     from openpyxl.utils import get_column_letter, quote_sheetname
     from openpyxl.workbook.defined_name import DefinedName
 
@@ -245,7 +245,7 @@ def _lay_out(page: "WriteOnlyWorksheet", laid: Laid) -> None:
         sheet.dress(page)
 
 
-def _joined(laid: Laid) -> Iterator[tuple[int, int]]:
+def _joined(laid: LaidSheet) -> Iterator[tuple[int, int]]:
     """Where a text takes all columns to the last printed one: its first column (A is 0), and its row."""
     table, top = laid.sheet.table, laid.sheet.heading_row
     if laid.sheet.runs_on is not None:
@@ -255,7 +255,7 @@ def _joined(laid: Laid) -> Iterator[tuple[int, int]]:
     yield from ((0, number) for number, note in notes if laid.note_height(note) is not None)
 
 
-def _lay_out_form(page: "WriteOnlyWorksheet", sheet: Sheet, form: Form, foot: PageFoot) -> None:
+def _lay_out_form(page: "WriteOnlyWorksheet", sheet: Sheet, form: RuledForm, foot: PageFoot) -> None:
     """A form is printed on one page, as large as the page holds it."""
     from openpyxl.utils import get_column_letter
 
@@ -275,7 +275,7 @@ def _lay_out_form(page: "WriteOnlyWorksheet", sheet: Sheet, form: Form, foot: Pa
     _say_page(page, sheet, "", foot)
 
 
-def _form_rows(form: Form, styles: Styles) -> Iterator[SheetRow]:
+def _form_rows(form: RuledForm, styles: Styles) -> Iterator[SheetRow]:
     from openpyxl.utils import get_column_letter
 
     for fields, height in form.rows:
@@ -306,7 +306,7 @@ def _add_links(page: "WriteOnlyWorksheet", sheet: Sheet) -> None:
         )
 
 
-def _set_page(page: "WriteOnlyWorksheet", laid: Laid, foot: PageFoot) -> None:
+def _set_page(page: "WriteOnlyWorksheet", laid: LaidSheet, foot: PageFoot) -> None:
     """A page as wide as the paper, at a scale of its own: fitted to the width, it would have no breaks."""
     sheet = laid.sheet
     _set_margins(page, sheet.paper, laid.scale, foot)
@@ -336,7 +336,7 @@ def _say_page(page: "WriteOnlyWorksheet", sheet: Sheet, told: str, foot: PageFoo
     _say(page.oddFooter.right, "page &P of &N", code=True)
 
 
-def _break_pages(page: "WriteOnlyWorksheet", laid: Laid) -> str:
+def _break_pages(page: "WriteOnlyWorksheet", laid: LaidSheet) -> str:
     """The print area, and breaks in it that keep rows together; says what of the rows is not printed."""
     from openpyxl.utils import get_column_letter
     from openpyxl.worksheet.pagebreak import Break
@@ -358,7 +358,7 @@ def _break_pages(page: "WriteOnlyWorksheet", laid: Laid) -> str:
     return f"the first {shown - hidden[1]} of {count - hidden[0]} lines: the others are on the screen"
 
 
-def _page_ends(laid: Laid) -> list[int]:
+def _page_ends(laid: LaidSheet) -> list[int]:
     """Rows below the headings down to the end of each page; what stands at the foot counts as rows."""
     sheet, paper = laid.sheet, laid.sheet.paper
     heights: list[float] = []
@@ -377,7 +377,7 @@ def _page_ends(laid: Laid) -> list[int]:
     return page_ends(heights, starts or [0], room, page_each=paper.page_each)
 
 
-def _foot_heights(laid: Laid) -> Iterator[tuple[Row, float | None]]:
+def _foot_heights(laid: LaidSheet) -> Iterator[tuple[Row, float | None]]:
     """Totals, a blank row and notes, each with its height."""
     table = laid.sheet.table
     yield from ((row, None) for row in table.totals)
@@ -394,7 +394,7 @@ def _say(region: "_HeaderFooterPart", text: str, *, bold: bool = False, code: bo
         region.font = "Arial,Bold" if bold else "Arial,Regular"
 
 
-def _sheet_rows(laid: Laid, styles: Styles) -> Iterator[SheetRow]:
+def _sheet_rows(laid: LaidSheet, styles: Styles) -> Iterator[SheetRow]:
     """Heading, rows, totals, and the notes after a blank line."""
     sheet, widths = laid.sheet, laid.widths
     yield from _head_rows(sheet, styles)
@@ -423,7 +423,7 @@ def _letters(table: Table, first: int) -> list[str]:
     return [get_column_letter(number) for number in range(first, first + len(table.columns))]
 
 
-def _body_rows(laid: Laid, styles: Styles) -> Iterator[SheetRow]:
+def _body_rows(laid: LaidSheet, styles: Styles) -> Iterator[SheetRow]:
     sheet, table = laid.sheet, laid.sheet.table
     leading = sheet.paper.together or 0
     letters = _letters(table, 1)
@@ -445,7 +445,7 @@ def _body_rows(laid: Laid, styles: Styles) -> Iterator[SheetRow]:
         yield SheetRow(cells, height, number in sheet.folded)
 
 
-def _foot_rows(laid: Laid, styles: Styles) -> Iterator[SheetRow]:
+def _foot_rows(laid: LaidSheet, styles: Styles) -> Iterator[SheetRow]:
     table = laid.sheet.table
     letters = _letters(table, 1)
     totals = [styles.total[column.kind] for column in table.columns]
