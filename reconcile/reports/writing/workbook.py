@@ -123,6 +123,11 @@ class LaidSheet:
         """Columns that are printed."""
         return self.sheet.paper.columns or len(self.widths)
 
+    @property
+    def sized(self) -> bool:
+        """Whether each row gets a height of its own; else whoever opens the sheet sizes them."""
+        return self.sheet.table.count <= SIZED_ROWS or self.sheet.paper.page_each
+
     def runs_over(self, row: Row) -> bool:
         """Whether a text of the row has nothing beside it, so that it may run on."""
         first = self.sheet.runs_on
@@ -227,7 +232,7 @@ def _lay_out(page: "WriteOnlyWorksheet", laid: LaidSheet) -> None:
     for number, width in enumerate(laid.widths, 1):
         page.column_dimensions[get_column_letter(number)].width = width
     # Rows of one line are as high in every program as pages are counted by.
-    page.sheet_format.defaultRowHeight, page.sheet_format.customHeight = LINE, True
+    page.sheet_format.defaultRowHeight, page.sheet_format.customHeight = LINE, laid.sized
     top = sheet.heading_row
     if top <= MOST_FROZEN:
         page.freeze_panes = f"A{top + 1}"
@@ -237,12 +242,19 @@ def _lay_out(page: "WriteOnlyWorksheet", laid: LaidSheet) -> None:
         area = f"{quote_sheetname(page.title)}!$A${top}:${last}${top + sheet.table.count}"
         page.parent.defined_names[sheet.known_as] = DefinedName(sheet.known_as, attr_text=area)
     for first, row in _joined(laid):
-        page.merged_cells.add(f"{get_column_letter(first + 1)}{row}:{get_column_letter(laid.printed)}{row}")
+        _join(page, row, first, laid.printed - 1)
     if sheet.folded:
         page.sheet_properties.outlinePr.summaryBelow = False
         page.sheet_format.outlineLevelRow = 1
     if sheet.dress is not None:
         sheet.dress(page)
+
+
+def _join(page: "WriteOnlyWorksheet", row: int, first: int, last: int) -> None:
+    """Cells of a row as one. No two overlap, so each is not held against all others, as openpyxl would."""
+    from openpyxl.worksheet.cell_range import CellRange
+
+    page.merged_cells.ranges.add(CellRange(min_col=first + 1, max_col=last + 1, min_row=row, max_row=row))
 
 
 def _joined(laid: LaidSheet) -> Iterator[tuple[int, int]]:
@@ -264,8 +276,7 @@ def _lay_out_form(page: "WriteOnlyWorksheet", sheet: Sheet, form: RuledForm, foo
     for row, (fields, _) in enumerate(form.rows, 1):
         for each in fields:
             if each.last > each.first:
-                letters = get_column_letter(each.first + 1), get_column_letter(each.last + 1)
-                page.merged_cells.add(f"{letters[0]}{row}:{letters[1]}{row}")
+                _join(page, row, each.first, each.last)
     page.sheet_view.showGridLines = False
     page.print_area = f"A1:{get_column_letter(len(form.widths))}{len(form.rows)}"
     room = room_of(landscape=sheet.paper.landscape)
@@ -343,7 +354,7 @@ def _break_pages(page: "WriteOnlyWorksheet", laid: LaidSheet) -> str:
 
     sheet, last = laid.sheet, get_column_letter(laid.printed)
     top, count = sheet.heading_row, sheet.table.count
-    if count > MOST_KEPT:
+    if count > MOST_KEPT and not sheet.paper.page_each:
         page.print_area = f"A1:{last}{top + count}"
         return ""
     ends = _page_ends(laid)
@@ -441,7 +452,7 @@ def _body_rows(laid: LaidSheet, styles: Styles) -> Iterator[SheetRow]:
             strong = slice(0, None if section is None else 1)
             cells[strong] = [(letter, value, styles.strong) for letter, value, _ in cells[strong]]
             section = row[leading]
-        height = laid.height(row) if table.count <= SIZED_ROWS else None
+        height = laid.height(row) if laid.sized else None
         yield SheetRow(cells, height, number in sheet.folded)
 
 
