@@ -453,7 +453,8 @@ def _body_rows(laid: LaidSheet, styles: Styles) -> Iterator[SheetRow]:
             cells[strong] = [(letter, value, styles.strong) for letter, value, _ in cells[strong]]
             section = row[leading]
         height = laid.height(row) if laid.sized else None
-        yield SheetRow(cells, height, number in sheet.folded)
+        folded = number in sheet.folded
+        yield SheetRow(cells, height, folded, not folded and number + 1 in sheet.folded)
 
 
 def _foot_rows(laid: LaidSheet, styles: Styles) -> Iterator[SheetRow]:
