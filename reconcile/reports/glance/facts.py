@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from reconcile.reports.glance.todo import ToDo, to_do
+from reconcile.reports.glance.todo import DueTask, to_do
 from reconcile.reports.writing.wording import (
     after_a_look,
     count_text,
@@ -76,7 +76,7 @@ class Glance:
     """What the verdict leaves open."""
     figures: tuple[Figure, ...]
     days: tuple[tuple[date, tuple[DayJob, ...]], ...]
-    to_do: tuple[ToDo, ...]
+    to_do: tuple[DueTask, ...]
     """All of it, the most chairs first."""
     values: tuple[SupplierValue, ...]
     """The dearest first; orders without a price last."""

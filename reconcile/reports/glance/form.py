@@ -17,8 +17,8 @@ from reconcile.reports.glance.facts import (
     SupplierValue,
 )
 from reconcile.reports.glance.table import lines_text, stake_text
-from reconcile.reports.glance.todo import ToDo
-from reconcile.reports.writing.grid import Field, Form, Look
+from reconcile.reports.glance.todo import DueTask
+from reconcile.reports.writing.grid import Field, Look, RuledForm
 from reconcile.reports.writing.styles import WORD_FILLS
 from reconcile.reports.writing.widths import LINE, text_width
 from reconcile.reports.writing.wording import count_text, day_text, money_text
@@ -59,19 +59,19 @@ ROW = Look(over="hair")
 FormRow = tuple[tuple[Field, ...], float]
 
 
-def glance_form(shown: Glance) -> Form:
+def glance_form(shown: Glance) -> RuledForm:
     """The page: verdict, five figures, the days, what to do today, order value, and nothing else."""
     rows = (
         *_verdict_rows(shown), *_figure_rows(shown.figures), *_day_rows(shown), *_todo_rows(shown.to_do),
         *_value_rows(shown),
     )  # fmt: skip
-    return Form(WIDTHS, rows)
+    return RuledForm(WIDTHS, rows)
 
 
 def _lines(text: str, first: int, last: int, size: float = 10) -> int:
     """Lines that a text takes in these columns; words are rarely broken where a line could end."""
-    room = sum(WIDTHS[first : last + 1]) * 10 / size - 2
-    return max(ceil(text_width(text) * 1.06 / room), 1)
+    room = sum(WIDTHS[first : last + 1]) * 10 / size - 1
+    return max(ceil(text_width(text) * 1.03 / room), 1)
 
 
 def _row(*fields: Field) -> FormRow:
@@ -154,7 +154,7 @@ def _counted_days(shown: Glance) -> Iterator[FormRow]:
     yield _gap()
 
 
-def _todo_rows(to_do: tuple[ToDo, ...]) -> Iterator[FormRow]:
+def _todo_rows(to_do: tuple[DueTask, ...]) -> Iterator[FormRow]:
     yield _row(Field(0, LAST, _todo_title(len(to_do)), TITLE))
     for number, each in enumerate(to_do[:MOST_TO_DO], 1):
         yield _row(
@@ -182,7 +182,7 @@ def _value_rows(shown: Glance) -> Iterator[FormRow]:
         (4, 5, "lines"),
         (6, 6, "goods"),
         (7, 7, "delivery"),
-        (8, 8, "with delivery"),
+        (8, 8, "in all"),
         (9, 9, "currency"),
     )
     yield _row(Field(0, 3, "supplier"), *(Field(first, last, words, RIGHT) for first, last, words in heads))

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from reconcile.reports.glance.facts import Glance, SupplierValue, glance_of
-from reconcile.reports.glance.todo import ToDo
+from reconcile.reports.glance.todo import DueTask
 from reconcile.reports.writing.grid import TEXT, Column, Row, Table, table
 from reconcile.reports.writing.wording import count_text, day_text, money_text, period_text
 from reconcile.values.week.results import Week
@@ -28,7 +28,7 @@ def glance(week: Week) -> Table:
     return table(NAME, f"{NAME}, {period_text(week)}", COLUMNS, rows)
 
 
-def todo_text(each: ToDo) -> str:
+def todo_text(each: DueTask) -> str:
     """``buyer, 8 chairs: lacking from Thu 2026-12-03``."""
     return f"{each.who}, {stake_text(each.chairs)}: {each.why}"
 

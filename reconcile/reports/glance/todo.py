@@ -16,7 +16,7 @@ BUYER, CLERK, TECHNICIAN = "buyer", "clerk", "technician"
 
 
 @dataclass(frozen=True, slots=True)
-class ToDo:
+class DueTask:
     """One thing to do: what and why, who does it, and how many chairs hang on it."""
 
     what: str
@@ -26,7 +26,7 @@ class ToDo:
     """None where nobody can say."""
 
 
-def to_do(week: Week) -> list[ToDo]:
+def to_do(week: Week) -> list[DueTask]:
     """Everything that is to be done today; where as many chairs hang on two, orders come first."""
     chairs = {result.job.number: result.job.chairs for result in (*week.jobs, *week.others)}
     found = [
@@ -49,27 +49,29 @@ def due_lines(week: Week) -> Iterator[tuple[SupplierOrder, PartResult]]:
                 yield order, line
 
 
-def order_now(order: SupplierOrder, line: PartResult, chairs: dict[str, int]) -> ToDo:
+def order_now(order: SupplierOrder, line: PartResult, chairs: dict[str, int]) -> DueTask:
     jobs = dict.fromkeys(risk.job for risk in line.at_risk)
     first = min(risk.day for risk in line.at_risk)
     what = f"Order {amount_text(line.order, line.part.unit)} {line.part.number} today"
     what += f" from {order.terms.code}" if order.terms.code else ", find who sells it"
     lead = "" if line.order_by else "; lead time not known, ask"
-    return ToDo(what, f"lacking from {day_text(first)}{lead}", BUYER, sum(chairs.get(job, 1) for job in jobs))
+    return DueTask(
+        what, f"lacking from {day_text(first)}{lead}", BUYER, sum(chairs.get(job, 1) for job in jobs)
+    )
 
 
-def chase(line: OpenLine) -> ToDo:
+def chase(line: OpenLine) -> DueTask:
     hanging = line.late or line.hanging
     chairs = sum({each.job: each.chairs for each in hanging}.values())
     amount = f"{amount_text(line.to_come, line.unit)} {line.part}"
     named = line.order or "no order number"
     if line.standing == UNPLACED:
-        return ToDo(f"Place {named}, or give it up", f"{amount}, written and not placed", BUYER, chairs)
+        return DueTask(f"Place {named}, or give it up", f"{amount}, written and not placed", BUYER, chairs)
     if line.standing == OVERDUE or line.needed is None:
-        return ToDo(
+        return DueTask(
             f"Ask when {amount} comes: {named}", f"was due {_day(line.said or line.due)}", BUYER, chairs
         )
-    return ToDo(
+    return DueTask(
         f"Ask for {amount} by {day_text(line.needed)}: {named}",
         f"due {_day(line.said or line.due)}",
         BUYER,
@@ -81,12 +83,12 @@ def _day(day: date | None) -> str:
     return "on a day not known" if day is None else day_text(day)
 
 
-def mend(week: Week) -> Iterator[ToDo]:
+def mend(week: Week) -> Iterator[DueTask]:
     """Rows with faults. A row of jobs is a chair at least; what hangs on other rows nobody can say."""
     for sheet, tally in week.rows.items():
         if tally.set_aside:
             what = f"Mend {count_text(tally.set_aside, 'row')} of {sheet}"
-            yield ToDo(
+            yield DueTask(
                 what,
                 "set aside until then: see Problems",
                 CLERK,
@@ -94,28 +96,28 @@ def mend(week: Week) -> Iterator[ToDo]:
             )
 
 
-def another_day(result: JobResult) -> ToDo:
+def another_day(result: JobResult) -> DueTask:
     if result.earliest is None:
         why = "short; from when it could be done is not known"
     else:
         why = f"short on {day_text(result.job.day)}; could be done from {day_text(result.earliest)}"
-    return ToDo(f"Give {result.job.number} another day", why, CLERK, result.job.chairs)
+    return DueTask(f"Give {result.job.number} another day", why, CLERK, result.job.chairs)
 
 
-def left_over(result: JobResult) -> ToDo:
+def left_over(result: JobResult) -> DueTask:
     what = f"Give {result.job.number} a new day, or delete its row"
-    return ToDo(what, f"left over from {day_text(result.job.day)}", CLERK, result.job.chairs)
+    return DueTask(what, f"left over from {day_text(result.job.day)}", CLERK, result.job.chairs)
 
 
-def look(result: JobResult) -> ToDo:
+def look(result: JobResult) -> DueTask:
     what = f"Look at the chair of {result.job.number}"
-    return ToDo(what, "nobody knows what its stacks consist of", TECHNICIAN, result.job.chairs)
+    return DueTask(what, "nobody knows what its stacks consist of", TECHNICIAN, result.job.chairs)
 
 
 def has_substitute(result: JobResult) -> bool:
     return result.kit not in (SHORT, DONE) and any(served.substitute for served in result.lines)
 
 
-def agree(result: JobResult) -> ToDo:
+def agree(result: JobResult) -> DueTask:
     what = f"Agree the substitute of {result.job.number}, or refuse it"
-    return ToDo(what, f"planned for {day_text(result.job.day)}", TECHNICIAN, result.job.chairs)
+    return DueTask(what, f"planned for {day_text(result.job.day)}", TECHNICIAN, result.job.chairs)

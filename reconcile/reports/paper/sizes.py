@@ -29,7 +29,7 @@ SPARE = 0.99
 
 
 @dataclass(frozen=True, slots=True)
-class Room:
+class PageRoom:
     """What a page holds inside its margins, in points of the paper."""
 
     width: float
@@ -49,10 +49,10 @@ class Room:
         return self.height * 100 / scale * SPARE
 
 
-def room_of(*, landscape: bool) -> Room:
+def room_of(*, landscape: bool) -> PageRoom:
     """That of A4 and of Letter, whichever is less."""
     across, down = (LONG_SIDE, SHORT_SIDE) if landscape else (SHORT_SIDE, LONG_SIDE)
-    return Room((across - 2 * SIDE_MARGIN) * INCH, (down - 2 * END_MARGIN) * INCH)
+    return PageRoom((across - 2 * SIDE_MARGIN) * INCH, (down - 2 * END_MARGIN) * INCH)
 
 
 def paper_code(country: str) -> int:

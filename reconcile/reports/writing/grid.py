@@ -89,7 +89,7 @@ class Field:
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class RuledForm:
     """A sheet ruled like a form: rows of fields, with their heights in points; no table of equal rows."""
 
     widths: tuple[int, ...]

@@ -5,8 +5,9 @@ The figures are common practice, without a source; they are the one place where 
 
 WHOLE_PAGE = 400
 """Jobs up to which all job cards are on one page, and in one workbook."""
-PAGE_CARDS, BOOK_CARDS = 500, 2000
-"""Job cards on one page, and in one workbook, where there are more than WHOLE_PAGE."""
+PAGE_CARDS, BOOK_CARDS = 500, 1000
+"""Job cards on one page, and in one workbook, where there are more than WHOLE_PAGE. A sheet has a page break
+for each, and common programs keep some thousand of them."""
 MOST_CARDS = 20_000
 """Jobs beyond which no cards are written: nobody prints them, and single days can be asked for."""
 LARGE_TABLE = 200_000

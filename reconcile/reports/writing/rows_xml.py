@@ -37,6 +37,8 @@ class SheetRow(NamedTuple):
     height: float | None = None
     folded: bool = False
     """Out of sight until somebody opens the row above it."""
+    closed: bool = False
+    """Rows are folded under it."""
 
 
 _NOT_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
@@ -79,9 +81,9 @@ def _pour_sheet(empty: bytes, target: zipfile.ZipFile, name: str, rows: Iterable
 
 
 def _row_texts(rows: Iterable[SheetRow]) -> Iterator[str]:
-    for number, (cells, height, folded) in enumerate(rows, 1):
+    for number, (cells, height, folded, closed) in enumerate(rows, 1):
         tall = "" if height is None else f' ht="{height:g}" customHeight="1"'
-        tall += ' outlineLevel="1" hidden="1"' if folded else ""
+        tall += ' outlineLevel="1" hidden="1"' if folded else ' collapsed="1"' if closed else ""
         inner = "".join([_cell_text(*cell, number) for cell in cells])
         yield f'<row r="{number}"{tall}>{inner}</row>'
 

@@ -19,7 +19,7 @@ from reconcile.reports.paper.sizes import (
     room_of,
 )
 from reconcile.reports.writing.file_links import FileLink
-from reconcile.reports.writing.grid import TEXT, Cell, Form, Row, Table, arranged
+from reconcile.reports.writing.grid import TEXT, Cell, Row, RuledForm, Table, arranged
 from reconcile.reports.writing.large import SIZED_ROWS
 from reconcile.reports.writing.rows_xml import SheetRow, Styled, clean, pour
 from reconcile.reports.writing.styles import FONT, LONGEST_AS_TEXT, POINTS, Styles
@@ -86,7 +86,7 @@ class Sheet:
     """Printed at the head of every page."""
     head: Sequence[HeadRow] = ()
     """Rows above the headings, with a blank one between; no part of the table."""
-    form: Form | None = None
+    form: RuledForm | None = None
     """Drawn in place of the table, which is then that of the csv file."""
     dress: Callable[["WriteOnlyWorksheet"], None] | None = None
     linked: int = 0
@@ -109,7 +109,7 @@ def printed_sheet(shown: Table, columns: Sequence[str], paper: Paper = ON_PAPER,
 
 
 @dataclass(frozen=True, slots=True)
-class Laid:
+class LaidSheet:
     """A sheet with what the paper asks of it."""
 
     sheet: Sheet
@@ -122,6 +122,11 @@ class Laid:
     def printed(self) -> int:
         """Columns that are printed."""
         return self.sheet.paper.columns or len(self.widths)
+
+    @property
+    def sized(self) -> bool:
+        """Whether each row gets a height of its own; else whoever opens the sheet sizes them."""
+        return self.sheet.table.count <= SIZED_ROWS or self.sheet.paper.page_each
 
     def runs_over(self, row: Row) -> bool:
         """Whether a text of the row has nothing beside it, so that it may run on."""
@@ -183,15 +188,15 @@ def printed_widths(shown: Table) -> list[int]:
     return _laid(Sheet(shown, shown.name)).widths
 
 
-def _laid(sheet: Sheet) -> Laid:
+def _laid(sheet: Sheet) -> LaidSheet:
     """Widths that a page holds in letters that can be read, and how much smaller than on the screen."""
     widths = column_widths(sheet.table, sheet.paper.columns)
     if not sheet.paper.printed:
-        return Laid(sheet, widths, LEAST_SCALE)
+        return LaidSheet(sheet, widths, LEAST_SCALE)
     room, printed = room_of(landscape=sheet.paper.landscape), sheet.paper.columns or len(widths)
     least = [least_width(column, width) for column, width in zip(sheet.table.columns, widths, strict=True)]
     fits = fitted(widths[:printed], least, room.characters())
-    return Laid(sheet, [*fits, *widths[printed:]], room.scale(sum(fits)))
+    return LaidSheet(sheet, [*fits, *widths[printed:]], room.scale(sum(fits)))
 
 
 def _kept(sheet: Sheet) -> Sheet:
@@ -219,7 +224,7 @@ def _cut(text: str, most: int) -> str:
     return text.encode("utf-16-le")[: 2 * most].decode("utf-16-le", "ignore")
 
 
-def _lay_out(page: "WriteOnlyWorksheet", laid: Laid) -> None:
+def _lay_out(page: "WriteOnlyWorksheet", laid: LaidSheet) -> None:
     from openpyxl.utils import get_column_letter, quote_sheetname
     from openpyxl.workbook.defined_name import DefinedName
 
@@ -227,7 +232,7 @@ def _lay_out(page: "WriteOnlyWorksheet", laid: Laid) -> None:
     for number, width in enumerate(laid.widths, 1):
         page.column_dimensions[get_column_letter(number)].width = width
     # Rows of one line are as high in every program as pages are counted by.
-    page.sheet_format.defaultRowHeight, page.sheet_format.customHeight = LINE, True
+    page.sheet_format.defaultRowHeight, page.sheet_format.customHeight = LINE, laid.sized
     top = sheet.heading_row
     if top <= MOST_FROZEN:
         page.freeze_panes = f"A{top + 1}"
@@ -237,7 +242,7 @@ def _lay_out(page: "WriteOnlyWorksheet", laid: Laid) -> None:
         area = f"{quote_sheetname(page.title)}!$A${top}:${last}${top + sheet.table.count}"
         page.parent.defined_names[sheet.known_as] = DefinedName(sheet.known_as, attr_text=area)
     for first, row in _joined(laid):
-        page.merged_cells.add(f"{get_column_letter(first + 1)}{row}:{get_column_letter(laid.printed)}{row}")
+        _join(page, row, first, laid.printed - 1)
     if sheet.folded:
         page.sheet_properties.outlinePr.summaryBelow = False
         page.sheet_format.outlineLevelRow = 1
@@ -245,7 +250,14 @@ def _lay_out(page: "WriteOnlyWorksheet", laid: Laid) -> None:
         sheet.dress(page)
 
 
-def _joined(laid: Laid) -> Iterator[tuple[int, int]]:
+def _join(page: "WriteOnlyWorksheet", row: int, first: int, last: int) -> None:
+    """Cells of a row as one. No two overlap, so each is not held against all others, as openpyxl would."""
+    from openpyxl.worksheet.cell_range import CellRange
+
+    page.merged_cells.ranges.add(CellRange(min_col=first + 1, max_col=last + 1, min_row=row, max_row=row))
+
+
+def _joined(laid: LaidSheet) -> Iterator[tuple[int, int]]:
     """Where a text takes all columns to the last printed one: its first column (A is 0), and its row."""
     table, top = laid.sheet.table, laid.sheet.heading_row
     if laid.sheet.runs_on is not None:
@@ -255,7 +267,7 @@ def _joined(laid: Laid) -> Iterator[tuple[int, int]]:
     yield from ((0, number) for number, note in notes if laid.note_height(note) is not None)
 
 
-def _lay_out_form(page: "WriteOnlyWorksheet", sheet: Sheet, form: Form, foot: PageFoot) -> None:
+def _lay_out_form(page: "WriteOnlyWorksheet", sheet: Sheet, form: RuledForm, foot: PageFoot) -> None:
     """A form is printed on one page, as large as the page holds it."""
     from openpyxl.utils import get_column_letter
 
@@ -264,8 +276,7 @@ def _lay_out_form(page: "WriteOnlyWorksheet", sheet: Sheet, form: Form, foot: Pa
     for row, (fields, _) in enumerate(form.rows, 1):
         for each in fields:
             if each.last > each.first:
-                letters = get_column_letter(each.first + 1), get_column_letter(each.last + 1)
-                page.merged_cells.add(f"{letters[0]}{row}:{letters[1]}{row}")
+                _join(page, row, each.first, each.last)
     page.sheet_view.showGridLines = False
     page.print_area = f"A1:{get_column_letter(len(form.widths))}{len(form.rows)}"
     room = room_of(landscape=sheet.paper.landscape)
@@ -275,7 +286,7 @@ def _lay_out_form(page: "WriteOnlyWorksheet", sheet: Sheet, form: Form, foot: Pa
     _say_page(page, sheet, "", foot)
 
 
-def _form_rows(form: Form, styles: Styles) -> Iterator[SheetRow]:
+def _form_rows(form: RuledForm, styles: Styles) -> Iterator[SheetRow]:
     from openpyxl.utils import get_column_letter
 
     for fields, height in form.rows:
@@ -306,7 +317,7 @@ def _add_links(page: "WriteOnlyWorksheet", sheet: Sheet) -> None:
         )
 
 
-def _set_page(page: "WriteOnlyWorksheet", laid: Laid, foot: PageFoot) -> None:
+def _set_page(page: "WriteOnlyWorksheet", laid: LaidSheet, foot: PageFoot) -> None:
     """A page as wide as the paper, at a scale of its own: fitted to the width, it would have no breaks."""
     sheet = laid.sheet
     _set_margins(page, sheet.paper, laid.scale, foot)
@@ -336,14 +347,14 @@ def _say_page(page: "WriteOnlyWorksheet", sheet: Sheet, told: str, foot: PageFoo
     _say(page.oddFooter.right, "page &P of &N", code=True)
 
 
-def _break_pages(page: "WriteOnlyWorksheet", laid: Laid) -> str:
+def _break_pages(page: "WriteOnlyWorksheet", laid: LaidSheet) -> str:
     """The print area, and breaks in it that keep rows together; says what of the rows is not printed."""
     from openpyxl.utils import get_column_letter
     from openpyxl.worksheet.pagebreak import Break
 
     sheet, last = laid.sheet, get_column_letter(laid.printed)
     top, count = sheet.heading_row, sheet.table.count
-    if count > MOST_KEPT:
+    if count > MOST_KEPT and not sheet.paper.page_each:
         page.print_area = f"A1:{last}{top + count}"
         return ""
     ends = _page_ends(laid)
@@ -358,7 +369,7 @@ def _break_pages(page: "WriteOnlyWorksheet", laid: Laid) -> str:
     return f"the first {shown - hidden[1]} of {count - hidden[0]} lines: the others are on the screen"
 
 
-def _page_ends(laid: Laid) -> list[int]:
+def _page_ends(laid: LaidSheet) -> list[int]:
     """Rows below the headings down to the end of each page; what stands at the foot counts as rows."""
     sheet, paper = laid.sheet, laid.sheet.paper
     heights: list[float] = []
@@ -377,7 +388,7 @@ def _page_ends(laid: Laid) -> list[int]:
     return page_ends(heights, starts or [0], room, page_each=paper.page_each)
 
 
-def _foot_heights(laid: Laid) -> Iterator[tuple[Row, float | None]]:
+def _foot_heights(laid: LaidSheet) -> Iterator[tuple[Row, float | None]]:
     """Totals, a blank row and notes, each with its height."""
     table = laid.sheet.table
     yield from ((row, None) for row in table.totals)
@@ -394,7 +405,7 @@ def _say(region: "_HeaderFooterPart", text: str, *, bold: bool = False, code: bo
         region.font = "Arial,Bold" if bold else "Arial,Regular"
 
 
-def _sheet_rows(laid: Laid, styles: Styles) -> Iterator[SheetRow]:
+def _sheet_rows(laid: LaidSheet, styles: Styles) -> Iterator[SheetRow]:
     """Heading, rows, totals, and the notes after a blank line."""
     sheet, widths = laid.sheet, laid.widths
     yield from _head_rows(sheet, styles)
@@ -423,7 +434,7 @@ def _letters(table: Table, first: int) -> list[str]:
     return [get_column_letter(number) for number in range(first, first + len(table.columns))]
 
 
-def _body_rows(laid: Laid, styles: Styles) -> Iterator[SheetRow]:
+def _body_rows(laid: LaidSheet, styles: Styles) -> Iterator[SheetRow]:
     sheet, table = laid.sheet, laid.sheet.table
     leading = sheet.paper.together or 0
     letters = _letters(table, 1)
@@ -441,11 +452,12 @@ def _body_rows(laid: Laid, styles: Styles) -> Iterator[SheetRow]:
             strong = slice(0, None if section is None else 1)
             cells[strong] = [(letter, value, styles.strong) for letter, value, _ in cells[strong]]
             section = row[leading]
-        height = laid.height(row) if table.count <= SIZED_ROWS else None
-        yield SheetRow(cells, height, number in sheet.folded)
+        height = laid.height(row) if laid.sized else None
+        folded = number in sheet.folded
+        yield SheetRow(cells, height, folded, not folded and number + 1 in sheet.folded)
 
 
-def _foot_rows(laid: Laid, styles: Styles) -> Iterator[SheetRow]:
+def _foot_rows(laid: LaidSheet, styles: Styles) -> Iterator[SheetRow]:
     table = laid.sheet.table
     letters = _letters(table, 1)
     totals = [styles.total[column.kind] for column in table.columns]

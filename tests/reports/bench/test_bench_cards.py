@@ -8,6 +8,7 @@ import weeks
 from bench_week import workshop_week
 from hypothesis import given
 from hypothesis import strategies as st
+from lxml import html as lxml_html
 from workshop import (
     FRI,
     MON,
@@ -32,6 +33,8 @@ from reconcile.reports.bench.cards import (
     NO_TORQUE,
     OUT,
     Item,
+    JointCard,
+    Tick,
     anchors,
     bench_cards,
     both_units,
@@ -311,3 +314,24 @@ def test_a_joints_note_is_told_where_its_bolts_go_in_and_each_side_is_tightened(
 )
 def test_a_thing_is_counted_in_words_of_the_trade(kind, what, amount, told):
     assert Item("goes in", what, "P", "", "", "", "", False, (), kind=kind).counted(amount) == told
+
+
+def test_a_card_has_room_for_the_length_and_the_state_of_what_came_off_and_for_who_did_it():
+    card = bench_cards(workshop_week(1))[0]
+    assert [joint.measured for joint in card.joints] == [("left", "right")] * len(card.joints)
+    page = lxml_html.document_fromstring(page_text(workshop_week(1)))
+    rooms = [each.text_content().split() for each in page.find_class("came-off")]
+    assert rooms == [["length", "state"]] * len(card.joints)
+    assert all(len(each.find_class("blank")) == 2 for each in page.find_class("came-off"))
+    (lines,) = page.find_class("last")[0].find_class("lines")
+    assert [each.text_content() for each in lines] == [
+        "done by", "wrench number", "second check by", "date", "tried by the user, day",
+    ]  # fmt: skip
+
+
+def test_what_is_a_cover_or_used_up_is_not_measured():
+    ticks = (Tick("left", "1", "a"),)
+    cover = Item("comes out", "cover", "CP-2", "", "", "back to stock", "", False, ticks, kind="cover")
+    card = JointCard(0, "rest", "left", "", "", (cover,), ())
+    assert card.measured == ()
+    assert replace(card, items=(replace(cover, kind="step", look_first=True),)).measured == ("left",)

@@ -90,5 +90,6 @@ def test_the_sheet_has_them_folded_under_their_line(sheet):
     hidden = [row for row in range(2, 114) if sheet.row_dimensions[row].hidden]
     assert hidden == list(range(4, 114))
     assert {sheet.row_dimensions[row].outlineLevel for row in hidden} == {1}
+    assert [row for row in range(2, 114) if sheet.row_dimensions[row].collapsed] == [3]
     assert sheet.sheet_properties.outlinePr.summaryBelow is False
     assert [row[1] for row in rows[2:4]] == ["stock.xlsx!Stock!Q2", "stock.xlsx!Stock!Q3"]
