@@ -69,12 +69,9 @@ def test_it_is_the_card_of_the_weekly_run(tmp_path: Path) -> None:
 def test_a_job_that_is_only_described_has_a_card_too(tmp_path: Path) -> None:
     words = ("--frame", "NQ-T1", "--from", "14 in", "--to", "15 in", "--date", "2026-12-03")
     call("check", *words, "--in", shop(tmp_path / "shop"), "--card", tmp_path / "card.xlsx", status=0)
-    cells = [
-        cell
-        for row in load_workbook(tmp_path / "card.xlsx")["Bench"].iter_rows(values_only=True)
-        for cell in row
-    ]
-    assert "seat width 14 in to 15 in" in cells
+    page = load_workbook(tmp_path / "card.xlsx")["Bench"]
+    said = " ".join(str(cell) for row in page.iter_rows(values_only=True) for cell in row if cell is not None)
+    assert "this job, Thu 2026-12-03: seat width 14 in to 15 in." in said
 
 
 def test_a_card_is_not_written_over_nor_over_an_input(tmp_path: Path) -> None:

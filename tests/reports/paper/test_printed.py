@@ -13,8 +13,8 @@ from reconcile.reports.bench.book import write_bench
 from reconcile.reports.closing.returns_book import write_returns_book
 from reconcile.reports.orders.book import write_orders
 from reconcile.reports.week.book import write_report
-from reconcile.sheets.blanks.demo import copy_demo
 from reconcile.values.week.results import Week
+from reconcile.work.workshop.demo import copy_demo
 
 pytestmark = needs_soffice
 
