@@ -110,7 +110,7 @@ def test_what_an_answer_puts_off_is_chased_and_not_ordered_again(folder: Path) -
     names = openpyxl.load_workbook(book).sheetnames
     assert "Nordholm Fittings" not in names
     chase = [
-        row[12] for row in openpyxl.load_workbook(book)["To chase"].iter_rows(min_row=2, values_only=True)
+        row[10] for row in openpyxl.load_workbook(book)["To chase"].iter_rows(min_row=2, values_only=True)
     ]
     asked = "due 2026-12-04, needed 2026-12-01 for J-101. Can it come earlier?"
     assert f"{REFERENCE}, line 1, 20 each of CLIP: {asked}" in chase
@@ -191,7 +191,7 @@ def test_a_line_that_is_struck_out_is_not_placed_and_wanted_again_under_a_new_nu
     assert CLIP not in to_come(folder)
     book = planned(folder, MON)
     references = {
-        row[2] for row in openpyxl.load_workbook(book)["Summary"].iter_rows(min_row=2, values_only=True)
+        row[1] for row in openpyxl.load_workbook(book)["Summary"].iter_rows(min_row=2, values_only=True)
     }
     assert f"{REFERENCE}-2" in references
     assert set(order_sheet(book)[3]) == {"CLIP"}
