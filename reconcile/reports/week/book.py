@@ -55,7 +55,7 @@ Kit lines come as job cards, and the shelf as pictures, on the bench page."""
 
 PAPERS = {
     "Jobs": Paper(),
-    "Shortfalls": Paper(most_pages=2),
+    "Shortfalls": Paper(most_pages=1),
     "Problems": Paper(landscape=False, most_pages=2),
 }
 """Every job of the week is printed; of faults and of what is short, what comes first."""
