@@ -18,6 +18,7 @@ from reconcile.commands.entries.ledger import ledger
 from reconcile.commands.entries.orders import orders
 from reconcile.commands.frames import frames
 from reconcile.commands.levels import levels
+from reconcile.commands.open import open_page
 from reconcile.commands.problems import problems
 from reconcile.commands.read_description import read_description
 from reconcile.commands.shell.terminal import Status, discard, say
@@ -72,6 +73,7 @@ for command in (
     read_description,
 ):
     app.command()(command)
+app.command(name="open")(open_page)
 
 
 def stopped(number: int, _frame: object) -> None:

@@ -1,6 +1,6 @@
 """Values in, a planned week out: the whole pipeline on one screen."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -193,10 +193,21 @@ def set_out(demands: list[Demand], planner: Planner, memory: Memory | None = Non
 
 def takings(inputs: Inputs, number: str) -> tuple[Taking, ...]:
     """Who takes a part on which day if every job is done, in order of day, priority and row."""
+    return taking_book(inputs)(number)
+
+
+def taking_book(inputs: Inputs) -> Callable[[str], tuple[Taking, ...]]:
+    """The same of any part by its number, worked out once for all of them."""
     planner = Planner(inputs)
     settled = settle([planned_job.demand for planned_job in planner.planned(inputs.jobs)], planner)
-    users = Users(settled.demands, settled.servings).of(number)
-    return tuple(Taking(demand.job.number, demand.when, quantity) for demand, quantity in users)
+    users = Users(settled.demands, settled.servings)
+
+    def of(number: str) -> tuple[Taking, ...]:
+        return tuple(
+            Taking(demand.job.number, demand.when, quantity) for demand, quantity in users.of(number)
+        )
+
+    return of
 
 
 def out_of_turn(everyone: list[Planned], verdicts: Sequence[Verdict]) -> dict[int, Problem]:

@@ -9,7 +9,7 @@ from datetime import date, datetime
 from fractions import Fraction
 
 from reconcile.memory import KeptChoices
-from reconcile.sheets.finding import Located, call_fault, located
+from reconcile.sheets.finding import Located, call_fault, located, located_by
 from reconcile.sheets.inputs import faults_of_job, read_all_jobs, read_inputs
 from reconcile.sheets.jobs.question import Question, as_if, differences, read_asked
 from reconcile.sheets.jobs.rows import JobsRead
@@ -35,6 +35,12 @@ def ask(question: Question, request: Request, stage: Stage = unwatched) -> Answe
     return ask_of_book(question, places, read_book(places), stage)
 
 
+def ask_kept(question: Question, request: Request, inputs: Inputs) -> Answer:
+    """The answer by inputs that were read for this request before, of files that did not change since."""
+    places = located_by(inputs.settings, request)
+    return ask_of_inputs(question, places, read_book(places), inputs)
+
+
 def ask_by_number(number: str, request: Request, stage: Stage = unwatched) -> Answer:
     """Of a planned job, in whatever week it is."""
     return ask(Question(number=number), request, stage)
@@ -46,7 +52,14 @@ def ask_of_book(question: Question, places: Located, says: BookSays, stage: Stag
     Raises Unusable: the faults of a row or of a description; call-unusable for a number that no row has
     where the job is not described either.
     """
-    inputs, number = read_inputs(places, says), question.number
+    return ask_of_inputs(question, places, says, read_inputs(places, says), stage)
+
+
+def ask_of_inputs(
+    question: Question, places: Located, says: BookSays, inputs: Inputs, stage: Stage = unwatched
+) -> Answer:
+    """The same by inputs that were read already, for whoever keeps them; only a day beyond has them read."""
+    number = question.number
     if number and is_known(number, inputs, says):
         return of_known(question, places, says, inputs, stage)
     described = of_some_day(of_chair(question, places), inputs)
