@@ -11,7 +11,7 @@ from starlette.types import ASGIApp
 from reconcile.page.asked import Asked, Handler, PageDesk, answering
 from reconcile.page.doors import Doors, refusal
 from reconcile.page.shown import page
-from reconcile.page.views import asking, jobs, parts, today
+from reconcile.page.views import arriving, asking, jobs, orders, parts, today
 
 READ: dict[str, Handler] = {
     "/": today.home,
@@ -22,10 +22,21 @@ READ: dict[str, Handler] = {
     "/job": jobs.job,
     "/parts": parts.parts,
     "/part": parts.part,
+    "/orders": orders.orders,
+    "/order": orders.order,
+    "/orders/answer": arriving.answer,
+    "/receive": arriving.receive,
 }
 WRITE: dict[str, Handler] = {
     "/stop": today.stop,
     "/ask/hold": asking.hold,
+    "/orders/write": orders.write,
+    "/order/change": orders.change,
+    "/order/place": orders.place,
+    "/order/give-up": orders.give_up,
+    "/orders/answer": arriving.read_answer,
+    "/orders/answer/book": arriving.book,
+    "/receive": arriving.book_receipt,
 }
 STATIC = {"/page.js": "text/javascript", "/icon.svg": "image/svg+xml"}
 

@@ -36,6 +36,8 @@ class PageDesk:
     the ledger's own lock."""
     who: str = ""
     """Who said their name last."""
+    sent: set[str] = field(default_factory=set)
+    """Forms that were booked: one that is sent again, by loading the page anew, books nothing twice."""
 
     @property
     def folder(self) -> Path:
@@ -139,12 +141,25 @@ def guarded(handler: Handler, failed: Handler, asked: Asked) -> Response:
         if not asked.posted:
             return handler(asked)
         with asked.desk.booking:
+            refuse_sent(asked)
             return handler(asked)
     except Unusable as unusable:
         return failed(replace(asked, refused=unusable.problems))
     except Exception as crash:
         says = f"The program failed: {type(crash).__name__}: {crash}."
         return failed(replace(asked, refused=(problem("own-fault", Place("page", "", asked.path), says),)))
+
+
+def refuse_sent(asked: Asked) -> None:
+    """Raises Unusable (call-unusable) for a form that was booked already."""
+    if asked.typed("once") in asked.desk.sent:
+        raise Unusable(call_unusable("form", "This was sent before, and is booked. Nothing was done twice."))
+
+
+def note_sent(asked: Asked) -> None:
+    """What this form asked for is done."""
+    if once := asked.typed("once"):
+        asked.desk.sent.add(once)
 
 
 async def read_asked(http: HttpRequest, desk: PageDesk) -> Asked | None:

@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
+from secrets import token_hex
 from typing import TYPE_CHECKING
 from urllib.parse import urlencode
 
@@ -70,6 +71,17 @@ class PageHead:
     """Cells to mend."""
 
 
+@dataclass(frozen=True, slots=True)
+class FaultShown:
+    """A problem in words."""
+
+    place: str
+    says: str
+    did: str
+    do: str
+    code: str
+
+
 def page(
     asked: Asked, template: str, current: str, values: Mapping[str, object], status: int = 200
 ) -> HTMLResponse:
@@ -80,7 +92,7 @@ def page(
             "current": current, "who": asked.desk.who,
         }
     )  # fmt: skip
-    return HTMLResponse(text, status)
+    return HTMLResponse(text, 422 if asked.refused else status)
 
 
 def head_of(asked: Asked) -> PageHead:
@@ -131,10 +143,13 @@ def environment() -> "Environment":
     made.filters.update(
         day=day, iso=lambda value: value.isoformat() if value else "", number=quantity_text,
         amount=amount_text, money=money, nb=no_break, n=copied, counted=count_text, sized=length_text,
-        state=state, order_state=order_state, said=said, link=link, short_day=short_day,
+        state=state, order_state=order_state, said=said, fault=fault_shown, link=link, short_day=short_day,
     )  # fmt: skip
     made.globals.update(
-        marks=Markup(mark_defs(*MARKS) + order_mark_defs()), mark=lambda kind: Markup(mark(kind)), link=link
+        marks=Markup(mark_defs(*MARKS) + order_mark_defs()),
+        mark=lambda kind: Markup(mark(kind)),
+        link=link,
+        once=partial(token_hex, 8),
     )
     return made
 
@@ -165,6 +180,15 @@ def said(text: object) -> Markup:
     words = str(text).split(" ")
     return Markup(" ").join(
         no_break(word) if "-" in word and len(word) < 17 else escape(word) for word in words
+    )
+
+
+def fault_shown(fault: Problem) -> FaultShown:
+    """A problem as a page tells it: what was typed has no cell, and needs no word on the command line."""
+    typed = fault.place.file in ("command line", "page")
+    do = "" if fault.code == "call-unusable" else fault.do
+    return FaultShown(
+        "" if typed else str(fault.place), fault.says, "" if typed else fault.did, do, fault.code
     )
 
 

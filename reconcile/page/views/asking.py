@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 
 from starlette.responses import Response
 
-from reconcile.page.asked import Asked, call_unusable, see_other
-from reconcile.page.shown import link, page, planned
+from reconcile.page.asked import Asked, call_unusable, note_sent
+from reconcile.page.shown import page, planned
 from reconcile.page.views.cards import card_of
 from reconcile.page.views.spoken import bold_first
 from reconcile.reports.week.hold_screen import held_screen
@@ -216,6 +216,7 @@ def hold(asked: Asked) -> Response:
         return asking_page(asked, measures, chosen_of(asked, measures), None)
     if held.hold is None:
         return asking_page(asked, measures, chosen_of(asked, measures), held.answer)
+    note_sent(asked)
     return page(asked, "held.html", "ask", {"said": said_of(held), "number": held.hold.row.job})
 
 
@@ -225,7 +226,3 @@ def said_of(held: HeldAnswer) -> str:
         held.answer, held.hold, meanwhile=held.meanwhile,
         workbook=written.workbook if written else None, kept=written.kept if written else None,
     )  # fmt: skip
-
-
-def held_already(number: str) -> Response:
-    return see_other(link("/job", n=number))
