@@ -11,7 +11,7 @@ from starlette.types import ASGIApp
 from reconcile.page.asked import Asked, Handler, PageDesk, answering
 from reconcile.page.doors import Doors, refusal
 from reconcile.page.shown import page
-from reconcile.page.views import arriving, asking, jobs, orders, parts, today
+from reconcile.page.views import arriving, asking, beginning, jobs, mending, orders, parts, today, undoing
 
 READ: dict[str, Handler] = {
     "/": today.home,
@@ -26,6 +26,10 @@ READ: dict[str, Handler] = {
     "/order": orders.order,
     "/orders/answer": arriving.answer,
     "/receive": arriving.receive,
+    "/mend": mending.mend,
+    "/begin": beginning.begin,
+    "/undo": undoing.undo,
+    "/release": undoing.release,
 }
 WRITE: dict[str, Handler] = {
     "/stop": today.stop,
@@ -37,6 +41,12 @@ WRITE: dict[str, Handler] = {
     "/orders/answer": arriving.read_answer,
     "/orders/answer/book": arriving.book,
     "/receive": arriving.book_receipt,
+    "/mend/length": mending.accept,
+    "/mend/heading": mending.heading,
+    "/mend/sheet": mending.sheet,
+    "/begin": beginning.settle,
+    "/undo": undoing.book_undo,
+    "/release": undoing.book_release,
 }
 STATIC = {"/page.js": "text/javascript", "/icon.svg": "image/svg+xml"}
 
