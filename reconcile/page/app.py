@@ -11,7 +11,19 @@ from starlette.types import ASGIApp
 from reconcile.page.asked import Asked, Handler, PageDesk, answering
 from reconcile.page.doors import Doors, refusal
 from reconcile.page.shown import page
-from reconcile.page.views import arriving, asking, beginning, jobs, mending, orders, parts, today, undoing
+from reconcile.page.views import (
+    arriving,
+    asking,
+    beginning,
+    closing,
+    counting,
+    jobs,
+    mending,
+    orders,
+    parts,
+    today,
+    undoing,
+)
 
 READ: dict[str, Handler] = {
     "/": today.home,
@@ -27,6 +39,11 @@ READ: dict[str, Handler] = {
     "/orders/answer": arriving.answer,
     "/receive": arriving.receive,
     "/mend": mending.mend,
+    "/close": closing.close,
+    "/close/deliveries": closing.deliveries,
+    "/close/week": closing.week,
+    "/count": counting.count,
+    "/count/judge": counting.judge,
     "/begin": beginning.begin,
     "/undo": undoing.undo,
     "/release": undoing.release,
@@ -42,6 +59,12 @@ WRITE: dict[str, Handler] = {
     "/orders/answer/book": arriving.book,
     "/receive": arriving.book_receipt,
     "/mend/length": mending.accept,
+    "/close/job": closing.save_job,
+    "/close/deliveries": closing.save_deliveries,
+    "/close/week": closing.book,
+    "/count": counting.save,
+    "/count/write": counting.write,
+    "/count/book": counting.book,
     "/mend/heading": mending.heading,
     "/mend/sheet": mending.sheet,
     "/begin": beginning.settle,

@@ -1,4 +1,4 @@
-"""Fill in the returns of a week, job by job: into its workbook, cell by cell, as somebody types them there."""
+"""Fill in the returns of a week, job by job: into its workbook, cell by cell, as somebody types there."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
