@@ -194,8 +194,8 @@ def fault_shown(fault: Problem) -> FaultShown:
 
 def copied(text: object) -> Markup:
     """What hands copy: a part, a bin, an order, a cell; in a face of fixed width, as it is written."""
-    short = len(str(text)) < 20
-    return Markup('<bdi class="n{}">{}</bdi>').format("" if short else " wraps", text)
+    parts = Markup("!<wbr>").join(str(text).split("!"))
+    return Markup('<bdi class="n{}">{}</bdi>').format("" if len(str(text)) < 20 else " wraps", parts)
 
 
 def money(value: Decimal | None) -> str:

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from datetime import date
 
 from starlette.responses import Response
 
 from reconcile.page.asked import Asked, call_unusable, see_other
-from reconcile.page.shown import link, page
+from reconcile.page.shown import link, page, short_day
 from reconcile.page.views.booked import BookedShown, booked_page, posted_text, takes
 from reconcile.page.views.spoken import bold_first
 from reconcile.page.views.today import JobTick
@@ -26,6 +27,7 @@ from reconcile.work.entries.returning import (
     save_returns,
     weeks_to_close,
 )
+from reconcile.work.filling import MEANWHILE
 
 SAID = {"yes": "done", "part": "part done", "no": "left over"}
 """What the cell *done* says, and its mark."""
@@ -73,7 +75,7 @@ def close_page(asked: Asked, there: ReturnsToFill, weeks: list[str]) -> Response
         "checks": lines_of(asked, there, CHECKS, number) if row else [],
         "added": [(heading, f"new:{heading}", asked.typed(f"new:{heading}")) for heading in ADDED],
         "mark": there.mark(number) if row else "", "saved": asked.query.get("saved", ""),
-        "deliveries": len(there.rows(DELIVERIES)),
+        "deliveries": len(there.rows(DELIVERIES)), "changed_now": standing_now(asked, there, number),
     })  # fmt: skip
 
 
@@ -85,7 +87,36 @@ def verdict_of(there: ReturnsToFill, row: RowShown | None, said: int) -> str:
     return f"{told} Now {row.of('job')}: was it done?"
 
 
-def days_of(there: ReturnsToFill, number: str) -> Iterator[tuple[str, list[JobTick]]]:
+@dataclass(frozen=True, slots=True)
+class DayHead:
+    """A planned day as the sheet has it: ``Wed 25`` and ``2026-11``; its text where it is no day."""
+
+    words: str
+    month: str
+
+
+def head_of_day(text: str) -> DayHead:
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        return DayHead(text, "")
+    return DayHead(short_day(day), f"{day:%Y-%m}")
+
+
+def standing_now(asked: Asked, there: ReturnsToFill, number: str) -> list[str]:
+    """What stands in the rows of a job that somebody else changed; nothing where nobody did."""
+    if not any(fault.code == MEANWHILE for fault in asked.refused):
+        return []
+    rows = [(sheet, row) for sheet in (DONE_SHEET, LINES, CHECKS) for row in there.rows(sheet, number)]
+    told = []
+    for sheet, row in rows:
+        cells = [f"{heading} {row.of(heading)}" for heading in TO_FILL[sheet] if row.of(heading)]
+        what = " ".join(filter(None, (row.of("do"), row.of("part"), row.of("check"))))
+        told += [f"{what or 'the job'}: {', '.join(cells)}"] if cells else []
+    return told
+
+
+def days_of(there: ReturnsToFill, number: str) -> Iterator[tuple[DayHead, list[JobTick]]]:
     """By planned day every job with its mark."""
     days: dict[str, list[JobTick]] = {}
     for row in there.rows(DONE_SHEET):
@@ -93,7 +124,7 @@ def days_of(there: ReturnsToFill, number: str) -> Iterator[tuple[str, list[JobTi
         tick = JobTick(row.of("job"), mark if mark in MARKS else "complete", 1, "/close",
                        fold(row.of("job")) == fold(number))  # fmt: skip
         days.setdefault(row.of("planned day"), []).append(tick)
-    yield from days.items()
+    yield from ((head_of_day(day), jobs) for day, jobs in days.items())
 
 
 def cell_of(asked: Asked, row: RowShown | None, name: str, heading: str) -> str:
