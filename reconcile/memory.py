@@ -56,7 +56,9 @@ class KeptChoices:
             return None
 
     def keep(self, question: str, answer: Packed) -> None:
-        told = {"taken": answer.taken, "by_hand": sorted(answer.by_hand)}
+        # Marks as text already: sorted as numbers they would stand in another order than when they are read.
+        taken = {str(mark): served for mark, served in answer.taken.items()}
+        told = {"taken": taken, "by_hand": sorted(answer.by_hand)}
         whole = json.dumps({"digest": _digest(question, told), "answer": told})
         with suppress(OSError):
             self.folder.mkdir(parents=True, exist_ok=True)
@@ -86,6 +88,33 @@ class KeptChoices:
         )
         for _, each in kept[:-MOST_KEPT]:
             each.unlink(missing_ok=True)
+
+
+class ChoicesAtHand(KeptChoices):
+    """The same, with what this very process asked before at hand: nothing is read for it again."""
+
+    def __init__(self, folder: Path | None = None) -> None:
+        super().__init__(folder)
+        self._known: dict[str, Packed] = {}
+
+    def recall(self, question: str) -> Packed | None:
+        known = self._known.get(question)
+        if known is None and (known := super().recall(question)) is not None:
+            self._note(question, known)
+        return known
+
+    def keep(self, question: str, answer: Packed) -> None:
+        self._note(question, answer)
+        super().keep(question, answer)
+
+    def forget(self, question: str) -> None:
+        self._known.pop(question, None)
+        super().forget(question)
+
+    def _note(self, question: str, answer: Packed) -> None:
+        if len(self._known) >= MOST_KEPT:
+            self._known.clear()
+        self._known[question] = answer
 
 
 def _digest(question: str, answer: object) -> str:

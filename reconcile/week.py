@@ -113,20 +113,21 @@ def on_proposed_levels(inputs: Inputs, even_for: Sequence[str] = ()) -> Inputs:
     return replace(inputs, stock=applied, proposals=proposals, problems=(*inputs.problems, *doubtful))
 
 
-def promise(
+def promise(  # noqa: PLR0913, PLR0917  (one question, and all that may be known of it beforehand)
     inputs: Inputs,
     as_of: datetime,
     number: str = "",
     guest: SaidJob | None = None,
     memory: Memory | None = None,
+    like: Planner | None = None,
 ) -> Week:
     """The week with one job alone in it: a planned one by its number, or one that only asks.
 
     It is judged beside all others that count; a job that only asks comes after them and takes from none.
     No orders are worked out, so that the answer is there at once. A week without jobs where the job cannot
-    be planned: then the problems say why.
+    be planned: then the problems say why. ``like``: of the same inputs, from ``planner_of``.
     """
-    planner = Planner(inputs)
+    planner = Planner(inputs, like)
     planned = list(planner.planned(inputs.jobs))
     asking = list(planner.planned(() if guest is None else (guest,)))
     everyone = planned + asking
@@ -135,7 +136,7 @@ def promise(
         for place, each in enumerate(everyone)
         if (place >= len(planned) if guest else each.job.number == number)
     ]
-    shop, bundles = set_out([each.demand for each in everyone], planner, memory)
+    shop, bundles = set_out([each.demand for each in everyone], planner, memory, len(planned))
     kits = give_kits(bundles, shop, inputs.settings.patience, len(planned) if asking else None, own)
     cuts = Cuts(planner)
     late = out_of_turn(everyone, kits.verdicts)
@@ -143,6 +144,14 @@ def promise(
     planner.problems += [*(late[place] for place in own if place in late), *differing(jobs)]
     week = whole_week(planner, as_of, (), (), Solution(kits.proven, kits.gap, *kits.by_hand))
     return replace(week, jobs=jobs)
+
+
+def planner_of(inputs: Inputs) -> Planner:
+    """What is worked out once for many questions about the same inputs: every kind of job, exploded."""
+    planner = Planner(inputs)
+    for _ in planner.planned(inputs.jobs):
+        pass
+    return planner
 
 
 def whole_week(
@@ -179,10 +188,18 @@ def whole_week(
     )
 
 
-def set_out(demands: list[Demand], planner: Planner, memory: Memory | None = None) -> tuple[Shop, Bundles]:
-    """What kits are given out from, and the jobs in numbers."""
+def set_out(
+    demands: list[Demand], planner: Planner, memory: Memory | None = None, own: int | None = None
+) -> tuple[Shop, Bundles]:
+    """What kits are given out from, and the jobs in numbers.
+
+    Parts that only a job beyond the first ``own`` names stand last: without it the numbers are the same, and
+    so is what was remembered of them.
+    """
     inputs = planner.inputs
-    supplies = supplies_for(demands, inputs)
+    supplies = supplies_for(demands[:own], inputs)
+    if own is not None:
+        supplies = {**supplies, **supplies_for(demands[own:], inputs)}
     parts = parts_named(supplies, planner)
     shop = Shop(
         supplies, parts, inputs.today, inputs.settings.days, memory,

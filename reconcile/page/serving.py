@@ -24,7 +24,8 @@ def serve(request: Request, port: int, opened: Callable[[str], None]) -> None:
     import uvicorn
 
     gc.enable()  # a command ends soon and keeps its garbage; this does not
-    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as listening:
+    # By the protocol's own name: only then does the event loop send small answers at once.
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP) as listening:
         listening.bind((HOST, port))
         listening.listen(BACKLOG)
         keys = Keys(listening.getsockname()[1])

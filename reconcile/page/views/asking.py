@@ -18,7 +18,6 @@ from reconcile.values.measure import length_text
 from reconcile.values.problem import Unusable
 from reconcile.values.week.results import DONE, SHORT, TO_ORDER, Answer, Missing, Week
 from reconcile.values.words import fold
-from reconcile.work.asking import ask_kept
 from reconcile.work.entries.holding import HeldAnswer, ask_and_hold
 
 MOST_SIZES = 2_000
@@ -170,11 +169,9 @@ def is_planned(number: str, week: Week) -> bool:
 
 
 def answered(asked: Asked, week: Week) -> Answer | None:
-    """The answer by the plan that is kept. Raises Unusable as ``ask_kept`` does."""
+    """The answer by the plan that is kept. Raises Unusable as ``Asker`` does."""
     made = asked.shown.made
-    if made is None or made.inputs is None:
-        return None
-    return ask_kept(question_of(asked, week), asked.desk.asking, made.inputs)
+    return made.asker.ask(question_of(asked, week)) if made and made.asker else None
 
 
 def lacks_of(answer: Answer) -> Iterator[LackShown]:

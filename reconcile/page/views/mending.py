@@ -40,7 +40,7 @@ def mend(asked: Asked) -> Response:
     return page(asked, "mend.html", "mend", {
         "turned": turned, "faults": rest[:MOST], "more": len(rest) - MOST, "notices": notices[:MOST],
         "notices_more": len(notices) - MOST, "verdict": bold_first(verdict_of(faults, turned)),
-        "columns": columns_to_name(asked.desk.asking, settings),
+        "columns": columns_to_name(asked.desk.asking, settings) if asked.typed("columns") else None,
         "accept": accept_path(asked.desk.request).name,
         "sheet_faults": [each for each in faults if each.code in SHEET_FAULTS], "kinds": KINDS,
         "sheets": plain_sheets(asked.desk.asking) if unclear(faults) else {},
