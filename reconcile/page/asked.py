@@ -95,10 +95,13 @@ class Asked:
 
     @property
     def who(self) -> str:
-        """Who does it: what was typed, which is remembered for the next form."""
+        """Who does it: the name that was typed, here or in the form before."""
+        return self.desk.who
+
+    def note_who(self) -> None:
+        """A name that was typed is remembered, also where the rest is refused."""
         if self.has("who"):
             self.desk.who = self.typed("who")
-        return self.desk.who
 
     @cached_property
     def shown(self) -> PlanShown:
@@ -142,6 +145,7 @@ def guarded(handler: Handler, failed: Handler, asked: Asked) -> Response:
             return handler(asked)
         with asked.desk.booking:
             refuse_sent(asked)
+            asked.note_who()
             return handler(asked)
     except Unusable as unusable:
         return failed(replace(asked, refused=unusable.problems))
