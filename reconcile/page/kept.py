@@ -9,7 +9,7 @@ from datetime import datetime
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Problem, Unusable
 from reconcile.values.week.results import Inputs, Taking, Week
-from reconcile.work.asking import Asker
+from reconcile.work.asking import AskingDesk
 from reconcile.work.explaining import taking_book
 from reconcile.work.planning import planned_week, read_all, refuse_no_job, with_remarks
 from reconcile.work.watching import FilesSeen, files_seen
@@ -29,7 +29,7 @@ class PlanMade:
     week: Week | None = None
     refused: tuple[Problem, ...] = ()
     """Why nothing could be planned."""
-    asker: Asker | None = None
+    asker: AskingDesk | None = None
     """Answers questions by the inputs."""
 
 
@@ -113,7 +113,7 @@ def plan_made(request: Request, seen: FilesSeen) -> PlanMade:
         week = planned_week(inputs)
         refuse_no_job(week, inputs)
         week = with_remarks(week, inputs, request, finishes=True)
-        asker = Asker(inputs, request)
+        asker = AskingDesk(inputs, request)
     except Unusable as unusable:
         return PlanMade(seen, looked, refused=unusable.problems)
     return PlanMade(seen, looked, inputs, week, asker=asker)

@@ -37,7 +37,7 @@ def ask(question: Question, request: Request, stage: Stage = unwatched) -> Answe
     return ask_of_book(question, places, read_book(places), stage)
 
 
-class Asker:
+class AskingDesk:
     """Answers many questions by inputs that were read before, of files that did not change since."""
 
     def __init__(self, inputs: Inputs, request: Request) -> None:

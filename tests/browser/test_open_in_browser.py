@@ -1,4 +1,4 @@
-"""The page in a real browser: a whole week without a command line, by keyboard, without script, at any width."""
+"""The page in a real browser: a whole week without a command, by keyboard, without script, at any width."""
 
 import re
 import shutil
@@ -29,12 +29,31 @@ RULES = {
 }
 ORDER = "2026-W49-NORD"
 PAGES = (
-    "today", "ask", "ask?frame=NQ-T1&measure=seat+width&from=16+in&to=17+in&day=2026-12-03&go=1",
-    "ask?frame=NQ-T1&measure=seat+width&from=14+in&to=15+in&day=2026-12-10&go=1", "jobs", "job?n=J-4110", "job?n=J-9999",
-    "parts", "parts?q=spacer", "part?n=B14-250", "orders", "order?n=2026-W49-QUIL", "orders/answer", "receive", "mend",
-    "mend?columns=yes", "begin", "undo?n=2026-W48", "release", "close", "close/deliveries?week=2026-W49",
-    "close/week?week=2026-W49", "count", "count/judge",
-)  # fmt: skip
+    "today",
+    "ask",
+    "ask?frame=NQ-T1&measure=seat+width&from=16+in&to=17+in&day=2026-12-03&go=1",
+    "ask?frame=NQ-T1&measure=seat+width&from=14+in&to=15+in&day=2026-12-10&go=1",
+    "jobs",
+    "job?n=J-4110",
+    "job?n=J-9999",
+    "parts",
+    "parts?q=spacer",
+    "part?n=B14-250",
+    "orders",
+    "order?n=2026-W49-QUIL",
+    "orders/answer",
+    "receive",
+    "mend",
+    "mend?columns=yes",
+    "begin",
+    "undo?n=2026-W48",
+    "release",
+    "close",
+    "close/deliveries?week=2026-W49",
+    "close/week?week=2026-W49",
+    "count",
+    "count/judge",
+)
 
 
 class Served:
@@ -233,7 +252,8 @@ def test_everything_is_reached_by_the_keyboard_alone(chromium, demo, path):
     go(page, demo, path)
     page.evaluate("document.activeElement.blur()")
     there = page.evaluate(
-        "[...document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary')]"
+        "[...document.querySelectorAll("
+        "'a[href], button, input:not([type=hidden]), select, textarea, summary')]"
         ".filter(e => e.offsetParent && e.type != 'radio'"
         " && (e.matches('summary') || !e.closest('details:not([open])'))).length"
     )
@@ -244,7 +264,8 @@ def test_everything_is_reached_by_the_keyboard_alone(chromium, demo, path):
             page.evaluate(
                 "(() => { const e = document.activeElement; if (e == document.body) return null;"
                 " e.dataset.seen ??= Math.random(); const s = getComputedStyle(e);"
-                " return [e.dataset.seen, s.outlineStyle != 'none' || s.position == 'absolute', e.type == 'radio'].join() })()"
+                " const shown = s.outlineStyle != 'none' || s.position == 'absolute';"
+                " return [e.dataset.seen, shown, e.type == 'radio'].join() })()"
             )
         )
     seen = {each for each in reached if each}
@@ -308,7 +329,8 @@ def test_another_site_in_the_same_browser_can_neither_read_nor_write(chromium, d
     page = opened(chromium, demo)
     evil = tmp_path / "evil.html"
     evil.write_text(
-        f'<iframe src="{demo.base}/today"></iframe><form method="post" action="{demo.base}/stop"><input name="token" value="x">'
+        f'<iframe src="{demo.base}/today"></iframe><form method="post" action="{demo.base}/stop">'
+        '<input name="token" value="x">'
         "<button>Win a chair</button></form>",
         "utf-8",
     )

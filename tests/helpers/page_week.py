@@ -1,4 +1,4 @@
-"""A week from foreign sheets to a closed week, by the commands; and what a folder then says, to be compared."""
+"""A week from foreign sheets to a closed week, by the commands; and what a folder then says."""
 
 import shutil
 from datetime import date
@@ -23,15 +23,27 @@ JOBS = [
 STOCK = [
     ("Lagerliste, Stand November",),
     (),
-    ("Teilenummer", "Lagerplatz", "Bestand", "Einheit", "Lieferant", "Lieferzeit", "Preis", "Gewinde", "Länge",
-     "Kopf", "Reserviert", "Meldebestand"),
+    (
+        "Teilenummer",
+        "Lagerplatz",
+        "Bestand",
+        "Einheit",
+        "Lieferant",
+        "Lieferzeit",
+        "Preis",
+        "Gewinde",
+        "Länge",
+        "Kopf",
+        "Reserviert",
+        "Meldebestand",
+    ),
     ("CLIP", "A1", 3, "Stk", "NORD", 2, "0.40", None, None, None, None, 20),
     ("GLUE", "B1", 25, "mL", "NORD", 2, "9.90", None, None, None, None, None),
     ("PAN-14", "C1", 9, "Stk", "WEST", 4, "12.00", None, None, None, None, None),
     ("PAN-10", "C2", 4, "Stk", "WEST", 4, "11.00", None, None, None, None, None),
     ("B-1", "D1", 7, "Stk", "WEST", 4, "0.50", "1/4-20 UNC", "1 in", "hex", 9, None),
     ("B-2", "D2", 5, "Stk", "WEST", 4, "0.50", "1/4-20 UNC", date(2026, 3, 8), "hex", None, None),
-]  # fmt: skip
+]
 ON_ORDER = [
     ("Bestellnummer", "Teilenummer", "Menge", "Liefertermin"),
     ("PO-1", "GLUE", 10, date(2026, 12, 2)),
@@ -88,8 +100,27 @@ def by_commands(folder: Path) -> None:
     call("begin", folder, "--yes")
     accept.write_text("where,found,use\nLagerliste.xlsx!Bestand!I9,2026-03-08,3/8 in\n", "utf-8")
     given = ("--accept", accept)
-    call("check", HELD["number"], "--in", folder, "--frame", HELD["frame"], "--from", HELD["from"], "--to", HELD["to"],
-         "--date", HELD["day"], "--adjustment", "back height", "--chairs", "1", "--hold", *WHO, *given)  # fmt: skip
+    call(
+        "check",
+        HELD["number"],
+        "--in",
+        folder,
+        "--frame",
+        HELD["frame"],
+        "--from",
+        HELD["from"],
+        "--to",
+        HELD["to"],
+        "--date",
+        HELD["day"],
+        "--adjustment",
+        "back height",
+        "--chairs",
+        "1",
+        "--hold",
+        *WHO,
+        *given,
+    )
     call("week", folder, "--force", *given)
     book = reports / "order-2026-W49.xlsx"
     changed(book, "NORD", {place_of(book, "NORD", "quantity", our_part="CLIP"): 30})
@@ -162,21 +193,43 @@ def state_of(folder: Path) -> dict[str, object]:
         ]
         parts = sorted(ledger.balances())
         cards = {
-            part: [(e.closing, e.movement.bin, e.movement.quantity, e.movement.kind, e.movement.job, e.movement.day,
-                    e.movement.who, str(e.movement.source or "")) for e in ledger.card(part[0] if isinstance(part, tuple) else part)]
+            part: [
+                (
+                    e.closing,
+                    e.movement.bin,
+                    e.movement.quantity,
+                    e.movement.kind,
+                    e.movement.job,
+                    e.movement.day,
+                    e.movement.who,
+                    str(e.movement.source or ""),
+                )
+                for e in ledger.card(part[0] if isinstance(part, tuple) else part)
+            ]
             for part in parts
-        }  # fmt: skip
+        }
         orders = [entry.event for entry in ledger.order_entries()]
         holds = [(hold.row, hold.who, hold.end.how if hold.end else "") for hold in ledger.holds()]
         jobs = [(entry.closing, entry.booked) for entry in ledger.booked_jobs()]
     return {
         "settings": (folder / "reconcile.toml").read_text("utf-8"),
         "accept": (folder / "accept.csv").read_text("utf-8"),
-        "files": sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file() and "answer" not in p.name),
+        "files": sorted(
+            p.relative_to(folder).as_posix()
+            for p in folder.rglob("*")
+            if p.is_file() and "answer" not in p.name
+        ),
         **{f"{stock.name}!{name}": rows_of(stock, name) for name in openpyxl.load_workbook(stock).sheetnames},
-        **{f"returns!{name}": rows_of(folder / "reports/returns-2026-W49.xlsx", name) for name in ("Done", "Lines", "Deliveries")},
-        "closings": closings, "cards": cards, "orders": orders, "holds": holds, "jobs": jobs,
-    }  # fmt: skip
+        **{
+            f"returns!{name}": rows_of(folder / "reports/returns-2026-W49.xlsx", name)
+            for name in ("Done", "Lines", "Deliveries")
+        },
+        "closings": closings,
+        "cards": cards,
+        "orders": orders,
+        "holds": holds,
+        "jobs": jobs,
+    }
 
 
 def told(details: dict[str, object]) -> dict[str, object]:

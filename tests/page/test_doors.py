@@ -146,15 +146,24 @@ async def status_of(demo: Opened, pieces, length: str | None) -> int:
     boundary = b'--b\r\nContent-Disposition: form-data; name="upload"; filename="a.csv"\r\n\r\n'
     body = iter([boundary, *pieces] if isinstance(pieces, list) else chain_of(boundary, pieces))
     headers = [
-        (b"host", f"127.0.0.1:{demo.keys.port}".encode()), (b"origin", demo.keys.origin.encode()),
+        (b"host", f"127.0.0.1:{demo.keys.port}".encode()),
+        (b"origin", demo.keys.origin.encode()),
         (b"cookie", f"{demo.keys.cookie}={demo.keys.session}".encode()),
         (b"content-type", b"multipart/form-data; boundary=b"),
-    ]  # fmt: skip
+    ]
     headers += [(b"content-length", length.encode())] if length else []
     scope = {
-        "type": "http", "method": "POST", "path": "/orders/answer", "raw_path": b"/orders/answer", "root_path": "",
-        "query_string": b"", "headers": headers, "http_version": "1.1", "scheme": "http", "server": ("127.0.0.1", 8000),
-    }  # fmt: skip
+        "type": "http",
+        "method": "POST",
+        "path": "/orders/answer",
+        "raw_path": b"/orders/answer",
+        "root_path": "",
+        "query_string": b"",
+        "headers": headers,
+        "http_version": "1.1",
+        "scheme": "http",
+        "server": ("127.0.0.1", 8000),
+    }
     said = []
 
     async def receive():
@@ -215,10 +224,18 @@ ELSEWHERE = (
 @pytest.mark.parametrize(
     ("path", "field"),
     [
-        ("/orders/answer", "file"), ("/order", "n"), ("/close", "week"), ("/close/deliveries", "week"),
-        ("/close/week", "week"), ("/undo", "n"), ("/job", "n"), ("/part", "n"), ("/count", "row"), ("/receive", "n"),
+        ("/orders/answer", "file"),
+        ("/order", "n"),
+        ("/close", "week"),
+        ("/close/deliveries", "week"),
+        ("/close/week", "week"),
+        ("/undo", "n"),
+        ("/job", "n"),
+        ("/part", "n"),
+        ("/count", "row"),
+        ("/receive", "n"),
     ],
-)  # fmt: skip
+)
 def test_no_name_in_an_address_opens_a_file(demo, path, field, name):
     seen = demo.get(path, **{field: name})
     assert seen.status in (200, 422)
@@ -229,12 +246,23 @@ def test_no_name_in_an_address_opens_a_file(demo, path, field, name):
 @pytest.mark.parametrize(
     ("path", "field"),
     [
-        ("/order/change", "n"), ("/order/place", "n"), ("/order/give-up", "n"), ("/orders/answer/book", "file"),
-        ("/receive", "what"), ("/mend/length", "where"), ("/mend/heading", "theirs"), ("/mend/sheet", "theirs"),
-        ("/undo", "n"), ("/release", "n"), ("/close/job", "week"), ("/close/deliveries", "week"), ("/close/week", "week"),
-        ("/count", "row"), ("/ask/hold", "frame"),
+        ("/order/change", "n"),
+        ("/order/place", "n"),
+        ("/order/give-up", "n"),
+        ("/orders/answer/book", "file"),
+        ("/receive", "what"),
+        ("/mend/length", "where"),
+        ("/mend/heading", "theirs"),
+        ("/mend/sheet", "theirs"),
+        ("/undo", "n"),
+        ("/release", "n"),
+        ("/close/job", "week"),
+        ("/close/deliveries", "week"),
+        ("/close/week", "week"),
+        ("/count", "row"),
+        ("/ask/hold", "frame"),
     ],
-)  # fmt: skip
+)
 def test_no_name_in_a_form_opens_or_writes_a_file(demo, path, field, name):
     before = {each: each.read_bytes() for each in demo.folder.rglob("*") if each.is_file()}
     seen = demo.post(path, **{field: name})

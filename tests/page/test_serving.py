@@ -61,9 +61,10 @@ def page_of(connection, cookie: str, path: str) -> str:
 def send(address: str, connection, cookie: str, path: str, **typed: str) -> int:
     token = re.search(r'name="token" value="([^"]+)"', page_of(connection, cookie, "/ask"))[1]
     headers = {
-        "Cookie": cookie, "Origin": f"http://127.0.0.1:{port_of(address)}",
+        "Cookie": cookie,
+        "Origin": f"http://127.0.0.1:{port_of(address)}",
         "Content-Type": "application/x-www-form-urlencoded",
-    }  # fmt: skip
+    }
     connection.request("POST", path, urlencode({"token": token, **typed}), headers)
     answer = connection.getresponse()
     answer.read()
@@ -132,7 +133,7 @@ def test_a_gigabyte_is_turned_away_at_once(folder):
         connection, cookie = let_in(address)
         origin = f"http://127.0.0.1:{port_of(address)}"
         head = (
-            f"POST /orders/answer HTTP/1.1\r\nHost: 127.0.0.1:{port_of(address)}\r\nOrigin: {origin}\r\nCookie: {cookie}\r\n"
+            f"POST /orders/answer HTTP/1.1\r\nHost: {origin[7:]}\r\nOrigin: {origin}\r\nCookie: {cookie}\r\n"
             "Content-Type: multipart/form-data; boundary=b\r\nContent-Length: 1000000000\r\n\r\n"
         )
         start = time.monotonic()

@@ -169,7 +169,7 @@ def is_planned(number: str, week: Week) -> bool:
 
 
 def answered(asked: Asked, week: Week) -> Answer | None:
-    """The answer by the plan that is kept. Raises Unusable as ``Asker`` does."""
+    """The answer by the plan that is kept. Raises Unusable as ``AskingDesk`` does."""
     made = asked.shown.made
     return made.asker.ask(question_of(asked, week)) if made and made.asker else None
 

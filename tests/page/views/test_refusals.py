@@ -74,14 +74,28 @@ def test_an_order_changed_in_a_spreadsheet_meanwhile_is_not_written_over(page):
     ("file", "path", "action", "query", "typed"),
     [
         ("stock.xlsx", "/order", "/order/place", ORDER, {"who": "Ada the buyer"}),
-        ("stock.xlsx", "/receive", "/receive", {}, {"what": "PO-0886/SP-050", "quantity": "7", "who": "Ada the buyer"}),
+        (
+            "stock.xlsx",
+            "/receive",
+            "/receive",
+            {},
+            {"what": "PO-0886/SP-050", "quantity": "7", "who": "Ada the buyer"},
+        ),
         ("reports/order-2026-W49.xlsx", "/order", "/order/change", ORDER, {"changed": "350"}),
         ("stock.xlsx", "/close/week", "/close/week", WEEK, {"who": "Ada the buyer"}),
-        ("reports/returns-2026-W49.xlsx", "/close", "/close/job", WEEK | {"n": "J-4101"}, {"done": "yes", "done__by": "Ada the buyer"}),
+        (
+            "reports/returns-2026-W49.xlsx",
+            "/close",
+            "/close/job",
+            WEEK | {"n": "J-4101"},
+            {"done": "yes", "done__by": "Ada the buyer"},
+        ),
         ("stock.xlsx", "/undo", "/undo", {"n": "2026-W48"}, {"who": "Ada the buyer"}),
     ],
-)  # fmt: skip
-def test_a_workbook_that_is_open_elsewhere_is_left_alone(page, file, path, action, query, typed):
+)
+def test_a_workbook_that_is_open_elsewhere_is_left_alone(  # noqa: PLR0917  (a form, and what is typed into it)
+    page, file, path, action, query, typed
+):
     if "changed" in typed:
         typed = {first(page, "quantity-", path, action, **query): typed["changed"]}
     filled = page.form(path, action, **query) | {

@@ -53,9 +53,12 @@ def close(page: Opened) -> None:
     assert page.send("/close", "/close/job", query={**week, "n": "A-101"}, done="yes").status == 200
     clip = row_of(page, "A-102", "CLIP")
     seen = page.send(
-        "/close", "/close/job", query={**week, "n": "A-102"}, done="yes",
+        "/close",
+        "/close/job",
+        query={**week, "n": "A-102"},
+        done="yes",
         **{f"Lines:{clip}:used": "5", f"Lines:{clip}:reason": "one broke"},
-    )  # fmt: skip
+    )
     assert "A-102 is saved in returns-2026-W49.xlsx" in seen.text
     panel = row_of(page, "A-103", "PAN-10")
     page.send(
