@@ -119,16 +119,16 @@ def promise(  # noqa: PLR0913, PLR0917  (one question, and all that may be known
     number: str = "",
     guest: SaidJob | None = None,
     memory: Memory | None = None,
-    like: Planner | None = None,
+    like: "BeforeAsking | None" = None,
 ) -> Week:
     """The week with one job alone in it: a planned one by its number, or one that only asks.
 
     It is judged beside all others that count; a job that only asks comes after them and takes from none.
     No orders are worked out, so that the answer is there at once. A week without jobs where the job cannot
-    be planned: then the problems say why. ``like``: of the same inputs, from ``planner_of``.
+    be planned: then the problems say why. ``like``: of the same inputs.
     """
-    planner = Planner(inputs, like)
-    planned = list(planner.planned(inputs.jobs))
+    planner = Planner(inputs, like.planner if like else None)
+    planned = list(like.planned) if like else list(planner.planned(inputs.jobs))
     asking = list(planner.planned(() if guest is None else (guest,)))
     everyone = planned + asking
     own = [
@@ -136,7 +136,8 @@ def promise(  # noqa: PLR0913, PLR0917  (one question, and all that may be known
         for place, each in enumerate(everyone)
         if (place >= len(planned) if guest else each.job.number == number)
     ]
-    shop, bundles = set_out([each.demand for each in everyone], planner, memory, len(planned))
+    demands = [each.demand for each in everyone]
+    shop, bundles = set_out(demands, planner, memory, len(planned), like.bundles if like else None)
     kits = give_kits(bundles, shop, inputs.settings.patience, len(planned) if asking else None, own)
     cuts = Cuts(planner)
     late = out_of_turn(everyone, kits.verdicts)
@@ -146,12 +147,22 @@ def promise(  # noqa: PLR0913, PLR0917  (one question, and all that may be known
     return replace(week, jobs=jobs)
 
 
-def planner_of(inputs: Inputs) -> Planner:
-    """What is worked out once for many questions about the same inputs: every kind of job, exploded."""
+@dataclass(frozen=True, slots=True)
+class BeforeAsking:
+    """What is worked out once for many questions about the same inputs, of jobs without a chair's record."""
+
+    planner: Planner
+    planned: tuple[Planned, ...]
+    bundles: Bundles
+
+
+def before_asking(inputs: Inputs, memory: Memory | None = None) -> BeforeAsking:
+    """Every kind of job exploded, all that count in numbers, and what serves them."""
     planner = Planner(inputs)
-    for _ in planner.planned(inputs.jobs):
-        pass
-    return planner
+    planned = tuple(planner.planned(inputs.jobs))
+    shop, bundles = set_out([each.demand for each in planned], planner, memory)
+    give_kits(bundles, shop, inputs.settings.patience, told=())
+    return BeforeAsking(planner, planned, bundles)
 
 
 def whole_week(
@@ -189,7 +200,11 @@ def whole_week(
 
 
 def set_out(
-    demands: list[Demand], planner: Planner, memory: Memory | None = None, own: int | None = None
+    demands: list[Demand],
+    planner: Planner,
+    memory: Memory | None = None,
+    own: int | None = None,
+    like: Bundles | None = None,
 ) -> tuple[Shop, Bundles]:
     """What kits are given out from, and the jobs in numbers.
 
@@ -205,7 +220,7 @@ def set_out(
         supplies, parts, inputs.today, inputs.settings.days, memory,
         inputs.settings.lead_time_days, inputs.period.last,
     )  # fmt: skip
-    return shop, Bundles(demands, supplies, parts)
+    return shop, Bundles(demands, supplies, parts, like)
 
 
 def takings(inputs: Inputs, number: str) -> tuple[Taking, ...]:

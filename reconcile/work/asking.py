@@ -9,7 +9,6 @@ from datetime import date, datetime
 from fractions import Fraction
 
 from reconcile.memory import ChoicesAtHand, KeptChoices
-from reconcile.plan.needs.demands import Planner
 from reconcile.plan.solver.packing import Memory
 from reconcile.sheets.finding import Located, call_fault, located, located_by
 from reconcile.sheets.inputs import faults_of_job, read_all_jobs, read_inputs
@@ -22,7 +21,7 @@ from reconcile.values.problem import Problem, Unusable
 from reconcile.values.week.jobs import DONE_ALREADY, Job, SaidJob, Steps, completed
 from reconcile.values.week.results import DONE, Answer, AsIf, Inputs, JobResult
 from reconcile.values.words import fold, nearest
-from reconcile.week import planner_of, promise
+from reconcile.week import BeforeAsking, before_asking, promise
 from reconcile.work.book import read_book
 from reconcile.work.chair import chairs_on_record, with_chairs
 from reconcile.work.stages import PLANNING, READING, Stage, unwatched
@@ -44,15 +43,15 @@ class AskingDesk:
         """Raises Unusable as ``read_book`` does."""
         self._inputs, self._places = inputs, located_by(inputs.settings, request)
         self._says = read_book(self._places)
-        self._planner = planner_of(inputs)
         self._memory = ChoicesAtHand()
+        self._before = before_asking(inputs, self._memory)
 
     def ask(self, question: Question) -> Answer:
         """Raises Unusable as ``ask_of_book`` does."""
         job = described_job(question, self._places, self._says, self._inputs)
-        if job is None or not counts(job.day, self._inputs) or (job.record_asset and not self._inputs.chairs):
+        if job is None or job.record_asset or not counts(job.day, self._inputs):
             return ask_of_inputs(question, self._places, self._says, self._inputs)
-        return answer_described(job, self._inputs, self._memory, self._planner)
+        return answer_described(job, self._inputs, self._memory, self._before)
 
 
 def ask_by_number(number: str, request: Request, stage: Stage = unwatched) -> Answer:
@@ -95,7 +94,9 @@ def described_job(question: Question, places: Located, says: BookSays, inputs: I
     return read_asked(described, inputs.settings, below(inputs))
 
 
-def answer_described(job: SaidJob, inputs: Inputs, memory: Memory, like: Planner | None = None) -> Answer:
+def answer_described(
+    job: SaidJob, inputs: Inputs, memory: Memory, like: BeforeAsking | None = None
+) -> Answer:
     """Judged beside all that count. Raises Unusable with the faults of what was described."""
     planned = promise(inputs, datetime.now(), guest=job, memory=memory, like=like)
     if not planned.jobs:

@@ -1,4 +1,4 @@
-"""What every page shows of the demo: the same answers as the commands, and nothing that a sheet smuggles in."""
+"""What every page shows of the demo: the answers of the commands, and nothing that a sheet hides in it."""
 
 import json
 import re
