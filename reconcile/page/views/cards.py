@@ -13,7 +13,7 @@ from reconcile.reports.bench.cards import (
     WAIT_FIRST,
     bench_cards,
 )
-from reconcile.reports.bench.page import Bodies
+from reconcile.reports.bench.page import Bodies, Drawn
 from reconcile.reports.bench.page import shown as card_fields
 from reconcile.reports.drawings.joint import drawing_defs
 from reconcile.values.week.results import DONE, JobResult, Week
@@ -28,11 +28,19 @@ class CardShown:
     words: dict[str, object]
 
 
+MOST_DRAWN = 400
+"""Joints whose drawings are kept: each takes some kilobytes."""
+_DRAWN: Drawn = {}
+"""By what they show, so that a joint is drawn once for all pages of a run."""
+
+
 def card_of(result: JobResult, week: Week) -> CardShown | None:
     """None of a job that is done: nothing is planned of it."""
     if result.kit == DONE:
         return None
-    bodies = Bodies({})
+    if len(_DRAWN) > MOST_DRAWN:
+        _DRAWN.clear()
+    bodies = Bodies(_DRAWN)
     (card,) = bench_cards(week, [result])
     fields = card_fields(card, bodies)
     words: dict[str, object] = {

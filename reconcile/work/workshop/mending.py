@@ -182,7 +182,7 @@ def with_word(text: str, table: str, key: str, word: str, *, listed: bool) -> st
 
 
 def _spliced(text: str, table: str, key: str, word: str, *, listed: bool, there: bool) -> str | None:
-    quoted = json.dumps(word, ensure_ascii=False)
+    quoted = json.dumps(word, ensure_ascii=False).replace("\x7f", "\\u007f")
     name = key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else json.dumps(key, ensure_ascii=False)
     lines = text.splitlines(keepends=True)
     head = next((at for at, line in enumerate(lines) if re.match(rf"\s*\[{table}\]\s*(#.*)?$", line)), None)
