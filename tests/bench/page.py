@@ -108,7 +108,7 @@ def megabytes(pid: int) -> dict[str, int]:
 
 
 def processor_seconds(pid: int) -> float:
-    """What the page has used of processors: on a machine that others keep busy, that tells more than a clock."""
+    """What the page has used of processors: on a machine that is kept busy, that tells more than a clock."""
     fields = Path(f"/proc/{pid}/stat").read_text("utf-8").rpartition(")")[2].split()
     return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
