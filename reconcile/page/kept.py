@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from reconcile.sheets.request import Request
-from reconcile.values.problem import Problem, Unusable
+from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.week.results import Inputs, Taking, Week
 from reconcile.work.asking import AskingDesk
 from reconcile.work.explaining import taking_book
@@ -116,4 +116,7 @@ def plan_made(request: Request, seen: FilesSeen) -> PlanMade:
         asker = AskingDesk(inputs, request)
     except Unusable as unusable:
         return PlanMade(seen, looked, refused=unusable.problems)
+    except Exception as crash:  # who waits for a plan must hear that there will be none
+        says = f"The program failed: {type(crash).__name__}: {crash}."
+        return PlanMade(seen, looked, refused=(problem("own-fault", Place("page", "", "plan"), says),))
     return PlanMade(seen, looked, inputs, week, asker=asker)

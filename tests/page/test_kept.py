@@ -175,3 +175,13 @@ def test_who_takes_a_part_is_worked_out_once_a_plan(tmp_path, monkeypatch):
     for part in ("B14-250", "SP-050", "B14-250"):
         assert "Who takes it" in page.get("/part", n=part).text
     assert len(asked) == 1
+
+
+def test_our_own_fault_while_planning_is_told_and_no_reason_to_wait_for_ever(plan, monkeypatch):
+    def fails(_request):
+        raise ZeroDivisionError("our own")
+
+    monkeypatch.setattr(kept, "read_all", fails)
+    shown = plan.shown(LONG_ENOUGH)
+    assert shown.fresh
+    assert [fault.code for fault in shown.made.refused] == ["own-fault"]
