@@ -19,6 +19,7 @@ from reconcile.commands.entries.ledger import ledger
 from reconcile.commands.entries.orders import orders
 from reconcile.commands.frames import frames
 from reconcile.commands.levels import levels
+from reconcile.commands.open import open_page
 from reconcile.commands.problems import problems
 from reconcile.commands.read_description import read_description
 from reconcile.commands.shell.terminal import Status, discard, say
@@ -71,11 +72,12 @@ COMMANDS: dict[Callable[..., None], str] = {
     frames: "List, show, check or ask for frames.",
     problems: "Explain a problem code.",
     read_description: "Show what is read of a fastener's description.",
+    open_page: "Open the workshop as a page in the browser.",
 }
 """Each command with its line in the list of all: no longer than its place there, so that none is cut."""
 
 for command, line in COMMANDS.items():
-    app.command(short_help=line)(command)
+    app.command(name="open" if command is open_page else None, short_help=line)(command)
 
 
 def stopped(number: int, _frame: object) -> None:

@@ -91,6 +91,33 @@ class KeptChoices:
             each.unlink(missing_ok=True)
 
 
+class ChoicesAtHand(KeptChoices):
+    """The same, with what this very process asked before at hand: nothing is read for it again."""
+
+    def __init__(self, folder: Path | None = None) -> None:
+        super().__init__(folder)
+        self._known: dict[str, Packed] = {}
+
+    def recall(self, question: str) -> Packed | None:
+        known = self._known.get(question)
+        if known is None and (known := super().recall(question)) is not None:
+            self._note(question, known)
+        return known
+
+    def keep(self, question: str, answer: Packed) -> None:
+        self._note(question, answer)
+        super().keep(question, answer)
+
+    def forget(self, question: str) -> None:
+        self._known.pop(question, None)
+        super().forget(question)
+
+    def _note(self, question: str, answer: Packed) -> None:
+        if len(self._known) >= MOST_KEPT:
+            self._known.clear()
+        self._known[question] = answer
+
+
 def _digest(question: str, answer: object) -> str:
     """Of an answer to a question, so that one whose digits were changed is known."""
     told = json.dumps([question, answer], sort_keys=True, separators=(",", ":"))

@@ -1,6 +1,6 @@
 """Values in, a planned week out: the whole pipeline on one screen."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -115,21 +115,22 @@ def on_proposed_levels(inputs: Inputs, even_for: Sequence[str] = ()) -> Inputs:
     return replace(inputs, stock=applied, proposals=proposals, problems=(*inputs.problems, *doubtful))
 
 
-def promise(
+def promise(  # noqa: PLR0913, PLR0917  (one question, and all that may be known of it beforehand)
     inputs: Inputs,
     as_of: datetime,
     number: str = "",
     guest: SaidJob | None = None,
     memory: Memory | None = None,
+    like: "BeforeAsking | None" = None,
 ) -> Week:
     """The week with one job alone in it: a planned one by its number, or one that only asks.
 
     It is judged beside all others that count; a job that only asks comes after them and takes from none.
     No orders are worked out, so that the answer is there at once. A week without jobs where the job cannot
-    be planned: then the problems say why.
+    be planned: then the problems say why. ``like``: of the same inputs.
     """
-    planner = Planner(inputs)
-    planned = list(planner.planned(inputs.jobs))
+    planner = Planner(inputs, like.planner if like else None)
+    planned = list(like.planned) if like else list(planner.planned(inputs.jobs))
     asking = list(planner.planned(() if guest is None else (guest,)))
     everyone = planned + asking
     own = [
@@ -137,7 +138,8 @@ def promise(
         for place, each in enumerate(everyone)
         if (place >= len(planned) if guest else each.job.number == number)
     ]
-    shop, bundles = set_out([each.demand for each in everyone], planner, memory)
+    demands = [each.demand for each in everyone]
+    shop, bundles = set_out(demands, planner, memory, len(planned), like.bundles if like else None)
     kits = give_kits(bundles, shop, inputs.settings.patience, len(planned) if asking else None, own)
     cuts = Cuts(planner)
     late = out_of_turn(everyone, kits.verdicts)
@@ -163,6 +165,24 @@ def picks_beside(
         if place not in own and verdict.kit != SHORT
     )
     return picks_of(jobs[0], others, shop.parts) if len(jobs) == 1 else ()
+
+
+@dataclass(frozen=True, slots=True)
+class BeforeAsking:
+    """What is worked out once for many questions about the same inputs, of jobs without a chair's record."""
+
+    planner: Planner
+    planned: tuple[Planned, ...]
+    bundles: Bundles
+
+
+def before_asking(inputs: Inputs, memory: Memory | None = None) -> BeforeAsking:
+    """Every kind of job exploded, all that count in numbers, and what serves them."""
+    planner = Planner(inputs)
+    planned = tuple(planner.planned(inputs.jobs))
+    shop, bundles = set_out([each.demand for each in planned], planner, memory)
+    give_kits(bundles, shop, inputs.settings.patience, told=())
+    return BeforeAsking(planner, planned, bundles)
 
 
 def whole_week(
@@ -201,24 +221,47 @@ def whole_week(
     )
 
 
-def set_out(demands: list[Demand], planner: Planner, memory: Memory | None = None) -> tuple[Shop, Bundles]:
-    """What kits are given out from, and the jobs in numbers."""
+def set_out(
+    demands: list[Demand],
+    planner: Planner,
+    memory: Memory | None = None,
+    own: int | None = None,
+    like: Bundles | None = None,
+) -> tuple[Shop, Bundles]:
+    """What kits are given out from, and the jobs in numbers.
+
+    Parts that only a job beyond the first ``own`` names stand last: without it the numbers are the same, and
+    so is what was remembered of them.
+    """
     inputs = planner.inputs
-    supplies = supplies_for(demands, inputs)
+    supplies = supplies_for(demands[:own], inputs)
+    if own is not None:
+        supplies = {**supplies, **supplies_for(demands[own:], inputs)}
     parts = parts_named(supplies, planner)
     shop = Shop(
         supplies, parts, inputs.today, inputs.settings.days, memory,
         inputs.settings.lead_time_days, inputs.period.last,
     )  # fmt: skip
-    return shop, Bundles(demands, supplies, parts)
+    return shop, Bundles(demands, supplies, parts, like)
 
 
 def takings(inputs: Inputs, number: str) -> tuple[Taking, ...]:
     """Who takes a part on which day if every job is done, in order of day, priority and row."""
+    return taking_book(inputs)(number)
+
+
+def taking_book(inputs: Inputs) -> Callable[[str], tuple[Taking, ...]]:
+    """The same of any part by its number, worked out once for all of them."""
     planner = Planner(inputs)
     settled = settle([planned_job.demand for planned_job in planner.planned(inputs.jobs)], planner)
-    users = Users(settled.demands, settled.servings).of(number)
-    return tuple(Taking(demand.job.number, demand.when, quantity) for demand, quantity in users)
+    users = Users(settled.demands, settled.servings)
+
+    def of(number: str) -> tuple[Taking, ...]:
+        return tuple(
+            Taking(demand.job.number, demand.when, quantity) for demand, quantity in users.of(number)
+        )
+
+    return of
 
 
 def out_of_turn(everyone: list[Planned], verdicts: Sequence[Verdict]) -> dict[int, Problem]:

@@ -42,6 +42,7 @@ def main() -> None:
         keep(top_of(shot(sheets, kit, 110), 0.42), "kit-lines.png")
         cards = printed_cards(folder)
         keep(top_of(shot(cards, page_that_says(cards, f"Job {CARD}"), 120), 0.83), "job-card.png")
+        keep(first_page(folder), "today-page.png")
 
 
 def printed(folder: Path, name: str, write: Callable[[Week, Path], None]) -> Path:
@@ -67,6 +68,33 @@ def printed_cards(folder: Path) -> Path:
         shown.pdf(path=str(paper), format="A4")
         browser.close()
     return paper
+
+
+def first_page(folder: Path) -> Image.Image:
+    """What a window shows when the demo is opened."""
+    import re
+
+    from playwright.sync_api import sync_playwright
+
+    shop, seen = shutil.copytree(ROOT / "data_demo", folder / "workshop"), folder / "today.png"
+    call = "from reconcile.cli import main; main()"
+    words = (sys.executable, "-c", call, "open", str(shop), "--no-browser", "--today", "2026-11-27")
+    running = subprocess.Popen(words, stdout=subprocess.PIPE, text=True)
+    try:
+        found = re.search(r"http://\S+", running.stdout.readline() if running.stdout else "")
+        with sync_playwright() as browsers:
+            browser = browsers.chromium.launch(
+                executable_path=shutil.which("chromium"), args=["--no-sandbox"]
+            )
+            window = browser.new_page(viewport={"width": 1180, "height": 860})
+            window.goto(found[0] if found else "")
+            window.get_by_text("kits complete").first.wait_for()
+            window.screenshot(path=str(seen))
+            browser.close()
+    finally:
+        running.terminate()
+        running.wait()
+    return Image.open(seen).convert("RGB")
 
 
 def page_that_says(paper: Path, words: str) -> int:

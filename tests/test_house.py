@@ -65,6 +65,15 @@ def test_every_room_imports_only_what_it_may() -> None:
             "from reconcile.reports.counts import screen",
             "What people do is a value",
         ),
+        ("page/views/jobs.py", "from reconcile.plan import needs", "The page has no rule of its own"),
+        ("page/views/jobs.py", "from reconcile.sheets import inputs", "The page has no rule of its own"),
+        ("page/kept.py", "import openpyxl", "The page has no rule of its own"),
+        ("work/planning.py", "from reconcile.page import kept", "What people do has no terminal"),
+        (
+            "commands/check.py",
+            "from reconcile.page import kept",
+            "The page is loaded by the command that opens it",
+        ),
         ("plan/flows/supply.py", "from reconcile.plan.needs import lines", "Inside the thinking"),
         ("reports/writing/grid.py", "from reconcile.reports.week import tables", "Inside the reports"),
         ("work/planning.py", "from reconcile.work.entries import undoing", "Inside what people do"),
@@ -98,6 +107,7 @@ def modules_of(source: str) -> set[str]:
         ("python_calamine", "sheets/files/fast_reader.py"),
         ("pandas", "reports/writing/grid.py"),
         ("highspy", "plan/solver/programme.py"),
+        ("uvicorn", "page/serving.py"),
     ],
 )
 def test_a_library_has_one_user(source: str, user: str) -> None:
@@ -149,7 +159,7 @@ def test_the_thinking_loads_no_heavy_library() -> None:
 def test_a_check_of_the_demo_loads_no_table_library() -> None:
     status, loaded = loaded_by("check", "J-4101", "--in", str(DEMO), *TODAY)
     assert status == "0"
-    assert loaded & {"pandas", "scipy", "openpyxl", "pydantic"} == set()
+    assert loaded & {"pandas", "scipy", "openpyxl", "pydantic", "starlette", "uvicorn", "jinja2"} == set()
 
 
 @pytest.fixture(scope="module")
@@ -181,9 +191,25 @@ def test_a_week_with_its_workbooks_loads_no_pandas(tmp_path: Path) -> None:
     assert loaded & {"pandas", "pydantic", "scipy"} == set()
 
 
-@pytest.mark.parametrize("words", [("--help",), ("week", "--help"), ("check", "-h")], ids=" ".join)
+@pytest.mark.parametrize(
+    "words", [("--help",), ("week", "--help"), ("check", "-h"), ("open", "-h")], ids=" ".join
+)
 def test_help_loads_nothing_heavy(words: tuple[str, ...]) -> None:
     status, loaded = loaded_by(*words)
     assert status == "0"
     assert "typer" in loaded
-    assert loaded & {"pandas", "pint", "openpyxl", "numpy", "pydantic", "python_calamine", "rich"} == set()
+    assert (
+        loaded
+        & {
+            "pandas",
+            "pint",
+            "openpyxl",
+            "numpy",
+            "pydantic",
+            "python_calamine",
+            "rich",
+            "starlette",
+            "uvicorn",
+        }
+        == set()
+    )

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from reconcile.memory import MOST_KEPT, KeptChoices
+from reconcile.memory import MOST_KEPT, ChoicesAtHand, KeptChoices
 from reconcile.plan.solver.packing import Ask, Bundle, Option, Packed, Resource, question_of
 from reconcile.plan.solver.packing_solver import most, most_remembered
 
@@ -27,6 +27,33 @@ def test_an_answer_comes_back_as_it_was_kept(kept):
     assert answer == most(BUNDLES, RESOURCES)
     assert kept.recall(question_of(BUNDLES, RESOURCES)) == answer
     assert most_remembered(BUNDLES, RESOURCES, 10, kept) == answer
+
+
+def test_an_answer_of_many_marks_comes_back_too(kept):
+    """As text 10 stands before 9."""
+    many = [Bundle(1, 1, ONE_UNIT, tuple(range(1, 13)), kind=0)]
+    resources = [Resource({0: 12})]
+    answer = most_remembered(many, resources, 10, kept)
+    assert len(answer.taken) == 12
+    assert kept.recall(question_of(many, resources)) == answer
+
+
+def test_resources_that_no_bundle_names_decide_nothing(kept):
+    beside = [*RESOURCES, Resource({0: 7}), Resource({})]
+    answer = most_remembered(BUNDLES, RESOURCES, 10, kept)
+    kept.keep(question_of(BUNDLES, RESOURCES), Packed({3: ((1,),)}))
+    assert answer.taken == {2: ((1,),)}
+    assert most_remembered(BUNDLES, beside, 10, kept).taken == {3: ((1,),)}
+
+
+def test_what_was_asked_before_is_at_hand_and_is_still_looked_at(tmp_path):
+    hand = ChoicesAtHand(tmp_path / "kept")
+    answer = most_remembered(BUNDLES, RESOURCES, 10, hand)
+    for path in hand.folder.iterdir():
+        path.unlink()
+    assert hand.recall(question_of(BUNDLES, RESOURCES)) == answer
+    hand.keep(question_of(BUNDLES, RESOURCES), Packed({2: ((1,),), 3: ((1,),)}))  # more than there is
+    assert most_remembered(BUNDLES, RESOURCES, 10, hand) == answer
 
 
 def test_what_is_recalled_is_not_worked_out_again(kept):

@@ -365,7 +365,7 @@ def test_links_and_pictures_are_there() -> None:
     targets = re.findall(r"\]\(([^)#]+)\)", TEXT)
     assert [each for each in targets if not (ROOT / each).is_file()] == []
     pictures = [ROOT / each for each in targets if each.endswith(".png")]
-    assert len(pictures) == 3
+    assert len(pictures) == 4
     assert all(picture.stat().st_size < 200_000 for picture in pictures)
 
 

@@ -29,10 +29,6 @@ TESTED_ELSEWHERE = {
         "returns are read back from the workbook that was written",
     ),
     "commands/starting": ("commands/test_begin.py", "commands are tried by their words, wherever they lie"),
-    "work/workshop": (
-        "commands/test_frames_command.py",
-        "frames are shown, checked and made as the command does",
-    ),
     "reports/closing": ("commands/test_close_week.py", "the returns workbook is written, filled in and read"),
     "reports/beginning": ("commands/test_begin.py", "what is shown is seen as the command prints it"),
     "reports/levels": ("commands/test_levels_command.py", "levels are seen as the command writes them"),

@@ -77,12 +77,14 @@ def keep_copy(old: Path, kept: Path) -> None:
     sync_folder(kept.parent)
 
 
-def put_in_place(path: Path, data: bytes, seen: str, kept: Path) -> None:
-    """A changed workbook in the place of the one it was made from, of which a copy is ``kept``.
+def put_in_place(
+    path: Path, data: bytes, seen: str, kept: Path | None, code: str = "jobs-changed-meanwhile"
+) -> None:
+    """A changed workbook in the place of the one it was made from, of which a copy is ``kept``, if any.
 
     Stopped at whatever moment, the workbook is whole, old or new. Within ``Ledger.held``, so that nobody
     takes the file aside for litter. ``seen``: the digest of what it was made from. Raises Unusable:
-    jobs-changed-meanwhile, output-locked.
+    ``code`` where it is another one by now; output-locked.
     """
     aside = path.with_name(aside_name("new"))
     with disk(path):
@@ -90,8 +92,9 @@ def put_in_place(path: Path, data: bytes, seen: str, kept: Path) -> None:
             write_aside(aside, data, like=path)
             if digest(path) != seen:
                 says = f"{path.name} was changed after it was read."
-                raise Unusable(problem("jobs-changed-meanwhile", Place(path.name), says))
-            keep_copy(path, kept)
+                raise Unusable(problem(code, Place(path.name), says))
+            if kept is not None:
+                keep_copy(path, kept)
             aside.replace(path)
         finally:
             aside.unlink(missing_ok=True)

@@ -1418,6 +1418,13 @@ CODES: dict[str, Code] = {
         _NOTHING,
         "Run again.",
     ),
+    "rows-changed-meanwhile": Code(
+        ERROR,
+        "Rows that were shown to be filled in were changed by somebody else before they were saved.",
+        "returns-2026-W49.xlsx!Lines!A14",
+        _NOTHING,
+        "Look at what stands there now, and save again.",
+    ),
     "hold-unknown": Code(
         ERROR,
         "No job of that number is held.",

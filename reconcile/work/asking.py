@@ -8,8 +8,9 @@ from dataclasses import replace
 from datetime import date, datetime
 from fractions import Fraction
 
-from reconcile.memory import KeptChoices
-from reconcile.sheets.finding import Located, call_fault, located
+from reconcile.memory import ChoicesAtHand, KeptChoices
+from reconcile.plan.solver.packing import Memory
+from reconcile.sheets.finding import Located, call_fault, located, located_by
 from reconcile.sheets.inputs import faults_of_job, is_unread, read_all_jobs
 from reconcile.sheets.jobs.question import Question, as_if, differences, read_asked
 from reconcile.sheets.jobs.rows import JobsRead
@@ -20,7 +21,7 @@ from reconcile.values.problem import Problem, Unusable
 from reconcile.values.week.jobs import DONE_ALREADY, Job, SaidJob, Steps, completed
 from reconcile.values.week.results import DONE, Answer, AsIf, Inputs, JobResult
 from reconcile.values.words import fold, nearest
-from reconcile.week import promise
+from reconcile.week import BeforeAsking, before_asking, promise
 from reconcile.work.book import inputs_by, read_book
 from reconcile.work.chair import chairs_on_record, with_chairs
 from reconcile.work.stages import PLANNING, READING, Stage, unwatched
@@ -35,6 +36,24 @@ def ask(question: Question, request: Request, stage: Stage = unwatched) -> Answe
     return ask_of_book(question, places, read_book(places), stage)
 
 
+class AskingDesk:
+    """Answers many questions by inputs that were read before, of files that did not change since."""
+
+    def __init__(self, inputs: Inputs, request: Request) -> None:
+        """Raises Unusable as ``read_book`` does."""
+        self._inputs, self._places = inputs, located_by(inputs.settings, request)
+        self._says = read_book(self._places)
+        self._memory = ChoicesAtHand()
+        self._before = before_asking(inputs, self._memory)
+
+    def ask(self, question: Question) -> Answer:
+        """Raises Unusable as ``ask_of_book`` does."""
+        job = described_job(question, self._places, self._says, self._inputs)
+        if job is None or job.record_asset or not counts(job.day, self._inputs):
+            return ask_of_inputs(question, self._places, self._says, self._inputs)
+        return answer_described(job, self._inputs, self._memory, self._before)
+
+
 def ask_by_number(number: str, request: Request, stage: Stage = unwatched) -> Answer:
     """Of a planned job, in whatever week it is."""
     return ask(Question(number=number), request, stage)
@@ -46,19 +65,40 @@ def ask_of_book(question: Question, places: Located, says: BookSays, stage: Stag
     Raises Unusable: the faults of a row or of a description; call-unusable for a number that no row has
     where the job is not described either.
     """
-    inputs, number = inputs_by(places, says), question.number
-    if number and is_known(number, inputs, says):
+    return ask_of_inputs(question, places, says, inputs_by(places, says), stage)
+
+
+def ask_of_inputs(
+    question: Question, places: Located, says: BookSays, inputs: Inputs, stage: Stage = unwatched
+) -> Answer:
+    """The same by inputs that were read already; only a day beyond has them read."""
+    job = described_job(question, places, says, inputs)
+    if job is None:
         return of_known(question, places, says, inputs, stage)
-    described = of_some_day(of_chair(question, places), inputs)
-    if not described.describes:
-        raise Unusable(*unknown(question, places, says))
-    job = read_asked(described, inputs.settings, below(inputs))
     if not counts(job.day, inputs):
         inputs = inputs_by(places.in_week(week_text(job.day)), says)
         job = replace(job, place=replace(job.place, row=below(inputs) + 1))
     inputs = with_chairs(inputs, places, job)
     stage(PLANNING)
-    planned = promise(inputs, datetime.now(), guest=job, memory=KeptChoices())
+    return answer_described(job, inputs, KeptChoices())
+
+
+def described_job(question: Question, places: Located, says: BookSays, inputs: Inputs) -> SaidJob | None:
+    """The job that a question describes; None where it asks about one that is known. Raises Unusable."""
+    number = question.number
+    if number and is_known(number, inputs, says):
+        return None
+    described = of_some_day(of_chair(question, places), inputs)
+    if not described.describes:
+        raise Unusable(*unknown(question, places, says))
+    return read_asked(described, inputs.settings, below(inputs))
+
+
+def answer_described(
+    job: SaidJob, inputs: Inputs, memory: Memory, like: BeforeAsking | None = None
+) -> Answer:
+    """Judged beside all that count. Raises Unusable with the faults of what was described."""
+    planned = promise(inputs, datetime.now(), guest=job, memory=memory, like=like)
     if not planned.jobs:
         raise Unusable(
             *(

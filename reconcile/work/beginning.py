@@ -1,6 +1,7 @@
 """Begin with own sheets: settle what is open, write settings and an example frame, plan the week dry."""
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from functools import partial
@@ -13,13 +14,13 @@ from reconcile.sheets.beginning.text import difference, settings_text
 from reconcile.sheets.blanks import frame as blank_frame
 from reconcile.sheets.finding import SETTINGS_NAME
 from reconcile.sheets.request import Request
-from reconcile.values.beginning import Begun, DryRun, Looked, SettledSheets
+from reconcile.values.beginning import Begun, DryRun, Looked, OpenQuestion, SettledSheets
 from reconcile.values.catalogue import ERROR
 from reconcile.values.problem import Problem, Unusable
 from reconcile.work.planning import plan
 from reconcile.work.stages import Stage, unwatched
 
-__all__ = ["begin", "look", "take_what_is_sure"]
+__all__ = ["begin", "begin_with", "look", "put_questions", "take_what_is_sure"]
 FRAMES = "frames"
 
 
@@ -44,6 +45,30 @@ def begin(looked: Looked, today: date, ask: Ask = take_what_is_sure, stage: Stag
     write_all(outputs)
     begun = Begun(looked, settled, text, tuple(path for path, _ in outputs), differs)
     return replace(begun, dry=dry_run(looked.folder, settled, today, stage)) if settled.used else begun
+
+
+def put_questions(
+    looked: Looked, answers: Mapping[str, str]
+) -> tuple[list[tuple[OpenQuestion, str]], SettledSheets]:
+    """Every question with its answer so far, in order, and what comes of them. Nothing is written.
+
+    ``answers``: by what is asked; one that is not there yet is taken as offered, for it may lead to others.
+    """
+    put: list[tuple[OpenQuestion, str]] = []
+
+    def ask(question: OpenQuestion) -> str:
+        answer = answers.get(question.asks, question.offered)
+        known = {choice for choice, _ in question.choices}
+        answer = answer if answer in known else ""
+        put.append((question, answer))
+        return answer
+
+    return put, settle(looked, ask)
+
+
+def begin_with(looked: Looked, today: date, answers: Mapping[str, str]) -> Begun:
+    """Begins by answers that were given beforehand; what was not answered stays open."""
+    return begin(looked, today, lambda question: answers.get(question.asks, ""))
 
 
 def dry_run(folder: Path, settled: SettledSheets, today: date, stage: Stage = unwatched) -> DryRun | None:

@@ -31,20 +31,33 @@ class Serving:
 
 
 class Bundles:
-    """Demands in numbers, and the way back."""
+    """Demands in numbers, and the way back.
+
+    ``like``: of the first of these demands, with the same supplies; what it worked out holds here too, where
+    the demands behind them change no number.
+    """
 
     def __init__(
-        self, demands: list[Demand], supplies: Mapping[str, Supply], parts: Mapping[str, Part]
+        self,
+        demands: list[Demand],
+        supplies: Mapping[str, Supply],
+        parts: Mapping[str, Part],
+        like: "Bundles | None" = None,
     ) -> None:
         self.demands = demands
         self.kinds = {demand.alike: demand for demand in demands}
         self.numbers = {number: place for place, number in enumerate(supplies)}
-        self.scales = small_units(self.kinds.values(), supplies)
+        known = like if like is not None and begins_as(self.numbers, like.numbers) else None
+        new = [kind for key, kind in self.kinds.items() if known is None or key not in known.kinds]
+        self.scales: dict[str, int] = small_units(new, supplies, known.scales if known else {})
+        same = known if known is not None and self.scales.items() >= known.scales.items() else None
         self.resources = [
             self._resource(number, supply, parts[number]) for number, supply in supplies.items()
         ]
-        self._asks: dict[tuple[int, int], tuple[Ask, ...]] = {}
-        self._servings: dict[tuple[tuple[int, int], Served | None], Serving] = {}
+        self._asks: dict[tuple[int, int], tuple[Ask, ...]] = dict(same._asks) if same else {}
+        self._servings: dict[tuple[tuple[int, int], Served | None], Serving] = (
+            dict(same._servings) if same else {}
+        )
         self.marks = marks_of(demands)
         self.at = {mark: place for place, mark in enumerate(self.marks)}
 
@@ -144,12 +157,24 @@ def marks_of(demands: list[Demand]) -> list[int]:
     return rows if len(set(rows)) == len(rows) else list(range(len(rows)))
 
 
-def small_units(kinds: Iterable[Demand], supplies: Mapping[str, Supply]) -> dict[str, int]:
-    """For each part the number of small units in one unit, so that every quantity is whole."""
+def begins_as(numbers: Mapping[str, int], known: Mapping[str, int]) -> bool:
+    """Whether the first parts have the numbers that they have elsewhere."""
+    return all(one == other for one, other in zip(numbers, known, strict=False)) and len(known) <= len(
+        numbers
+    )
+
+
+def small_units(
+    kinds: Iterable[Demand], supplies: Mapping[str, Supply], known: Mapping[str, int] | None = None
+) -> dict[str, int]:
+    """For each part the number of small units in one unit, so that every quantity is whole.
+
+    ``known``: what others than these ``kinds`` need already.
+    """
+    known = known or {}
     scales = {
-        number: math.lcm(
-            supply.shelf.denominator, *(arrival.quantity.denominator for arrival in supply.arrivals)
-        )
+        number: known.get(number)
+        or math.lcm(supply.shelf.denominator, *(arrival.quantity.denominator for arrival in supply.arrivals))
         for number, supply in supplies.items()
     }
     for demand in kinds:

@@ -36,20 +36,23 @@ class Planned:
 
 
 class Planner:
-    """Explodes each kind of job once, and gathers what is to be said on the way."""
+    """Explodes each kind of job once, and gathers what is to be said on the way.
 
-    def __init__(self, inputs: Inputs) -> None:
+    ``like``: a planner of the same frames and stock, whose kinds need not be exploded again.
+    """
+
+    def __init__(self, inputs: Inputs, like: "Planner | None" = None) -> None:
         self.inputs = inputs
-        self.racks = Racks(inputs.stock, inputs.settings.exact_only)
+        self.racks: Racks = like.racks if like else Racks(inputs.stock, inputs.settings.exact_only)
         self.problems: list[Problem] = []
-        self.unlisted: dict[str, Part] = {}
+        self.unlisted: dict[str, Part] = dict(like.unlisted) if like else {}
         self._told_aside: set[str] = set()
         self.aside = 0
         """Jobs that cannot be planned."""
-        self._typed: dict[tuple[object, ...], Kind] = {}
+        self._typed: dict[tuple[object, ...], Kind] = dict(like._typed) if like else {}
         self._codes: dict[str, Frame | None] = {}
-        self._explosions: dict[Kind, Explosion] = {}
-        self._given: dict[tuple[int, int], dict[str, Fraction]] = {}
+        self._explosions: dict[Kind, Explosion] = dict(like._explosions) if like else {}
+        self._given: dict[tuple[int, int], dict[str, Fraction]] = dict(like._given) if like else {}
         self._usable: dict[date, date] = {}
         self._chairs = Chairs(inputs.chairs, inputs.jobs)
         self._apart = 0

@@ -77,6 +77,7 @@ def most_remembered(
     """
     if memory is None:
         return most(bundles, resources, patience, early)
+    resources = asked_for(bundles, resources)
     question = question_of(bundles, resources, early)
     answer = memory.recall(question)
     if answer is not None and not is_feasible(answer, bundles, resources):
@@ -87,6 +88,19 @@ def most_remembered(
         if answer.proven:
             memory.keep(question, answer)
     return answer
+
+
+def asked_for(bundles: Sequence[Bundle], resources: Sequence[Resource]) -> Sequence[Resource]:
+    """The resources up to the last that any bundle takes or yields: those behind it decide nothing."""
+    takes = (
+        number
+        for asks in {id(bundle.asks): bundle.asks for bundle in bundles}.values()
+        for ask in asks
+        for option in ask.options
+        for number, _ in option.uses
+    )
+    yields = (given.resource for bundle in bundles for given in bundle.yields)
+    return resources[: 1 + max((*takes, *yields), default=-1)]
 
 
 def least(bundles: Sequence[Bundle], resources: Sequence[Resource], patience: float = INFINITE) -> Packed:

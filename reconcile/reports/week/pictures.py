@@ -231,7 +231,6 @@ def drawing_of(
             "viewBox": f"0 0 {WIDTH} {height}",
             "width": str(WIDTH),
             "height": str(height),
-            "style": "max-width: 100%; height: auto",
             "font-family": "Arial, Liberation Sans, Helvetica, sans-serif",
             "font-size": str(TEXT),
             "fill": INK,

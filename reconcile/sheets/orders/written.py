@@ -89,12 +89,16 @@ def read_order_book(path: Path, settings: Settings, stock: Stock) -> OrderBook:
     Raises Unusable: order-book-unreadable where a sheet or its headings are gone, and with every fault of
     every row; and as ``open_book`` does.
     """
-    book = open_book(path, settings.limits, settings.csv_form)
+    return orders_in(open_book(path, settings.limits, settings.csv_form), settings, stock)
+
+
+def orders_in(book: Book, settings: Settings, stock: Stock) -> OrderBook:
+    """The same of a workbook that is open already."""
     reader = _Reader(book, settings, stock)
     orders = [reader.order(each) for each in reader.at_first()]
     if reader.faults:
         raise Unusable(*reader.faults)
-    return OrderBook(path.name, tuple(order for order in orders if order is not None))
+    return OrderBook(book.file, tuple(order for order in orders if order is not None))
 
 
 class _Reader:

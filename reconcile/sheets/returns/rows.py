@@ -105,7 +105,11 @@ def read_returns(path: Path, stock: Stock, settings: Settings) -> tuple[Returns,
     Nothing of it may be set aside, for what is not read is not booked: raises Unusable with every fault of
     every row, and as ``open_book`` does.
     """
-    book = open_book(path, settings.limits, settings.csv_form)
+    return returns_in(open_book(path, settings.limits, settings.csv_form), stock, settings)
+
+
+def returns_in(book: Book, stock: Stock, settings: Settings) -> tuple[Returns, list[Problem]]:
+    """The same of a workbook that is open already."""
     found: list[Problem] = []
     basis = ReturnsBasis(stock, settings)
     jobs = _rows(book, DONE, DoneColumns(settings), basis, found)

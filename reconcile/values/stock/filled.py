@@ -109,3 +109,37 @@ def text_of(cell: FilledCell) -> str:
 
 def each_job(rows: Iterable[FilledRow], job: str) -> list[FilledRow]:
     return [row for row in rows if row.job == job]
+
+
+@dataclass(frozen=True, slots=True)
+class RowShown:
+    """A row of a sheet as somebody sees it: its number, and its cells by folded heading."""
+
+    number: int
+    cells: Mapping[str, str]
+
+    def of(self, heading: str) -> str:
+        return self.cells.get(heading, "")
+
+
+@dataclass(frozen=True, slots=True)
+class SheetShown:
+    """A sheet that is filled in, row by row."""
+
+    file: str
+    sheet: str
+    letters: Mapping[str, str]
+    """By folded heading the letters of its column."""
+    rows: tuple[RowShown, ...]
+
+    def row(self, number: int) -> RowShown | None:
+        return next((row for row in self.rows if row.number == number), None)
+
+
+@dataclass(frozen=True, slots=True)
+class RowTyped:
+    """What somebody typed into a row: by folded heading; row 0 for one that is added."""
+
+    sheet: str
+    number: int
+    cells: Mapping[str, str]

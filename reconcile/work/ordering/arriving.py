@@ -60,15 +60,19 @@ class Typed:
     day: date | None = None
 
 
-def prepare_received(request: Request, what: str, typed: Typed, who: str = "") -> OrdersToBook:
+def prepare_received(
+    request: Request, what: str, typed: Typed, who: str = "", *, files: bool = True
+) -> OrdersToBook:
     """``what``: an order, ``ORDER/LINE``, ``-`` for goods that nobody ordered, or a workbook or csv.
+
+    ``files``: False where it is never the name of a file, whatever an order is called.
 
     Raises Unusable: order-unknown, order-not-listed, movement-part-unknown, movement-bin-unknown; and as
     ``open_desk`` and ``read_arrivals`` do.
     """
     desk, lines = opened_desk(request, who)
     stock = desk.read.stock
-    if Path(what).suffix.lower() in (".xlsx", ".xlsm", ".ods", ".csv"):
+    if files and Path(what).suffix.lower() in (".xlsx", ".xlsm", ".ods", ".csv"):
         arrivals = read_arrivals(Path(what), desk.settings, stock, desk.today)
     else:
         arrivals = typed_arrivals(what, typed, desk, lines)

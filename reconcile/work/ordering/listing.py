@@ -12,6 +12,7 @@ from reconcile.values.orders.lines import OrderLine
 from reconcile.values.orders.listed import OrderList
 from reconcile.values.orders.records import SupplierRecord
 from reconcile.values.problem import Problem
+from reconcile.values.week.results import Week
 from reconcile.work.marks import CODES, is_foreign, told_apart
 from reconcile.work.ordering.books import order_books, unplaced_of
 from reconcile.work.planning import REPORTS, plan
@@ -39,7 +40,11 @@ def list_orders(request: Request, stage: Stage = unwatched) -> OrdersListed:
 
     The period is that of a weekly run. Raises Unusable as ``plan`` does.
     """
-    week = plan(request, stage)
+    return listed_of(plan(request, stage), request)
+
+
+def listed_of(week: Week, request: Request) -> OrdersListed:
+    """The same of a week that is planned already."""
     lines = {line.key: line for line in week.order_lines}
     books = order_books(request.folder / REPORTS)
     written, faults = unplaced_of(books, week.placed_orders, week.settings, week.stock)
