@@ -178,7 +178,7 @@ def test_a_part_is_found_by_its_bin_its_words_and_its_suppliers_number(demo, wor
 def test_a_card_has_its_drawings_its_torque_and_the_usual_cautions(demo):
     seen = demo.get("/job", n="J-4110")
     assert seen.html.count('role="img"') >= 3
-    assert "torque 9 N*m" in seen.text
+    assert "torque 9 N·m" in seen.text
     for caution in (
         "Follow the frame maker's instructions.",
         "A qualified technician does the work.",
