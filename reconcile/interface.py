@@ -292,7 +292,7 @@ class PlannedWeek:
         Raises ``Unusable`` for a name that is neither, with the nearest ones.
         """
         from reconcile.reports.week.why import why_text
-        from reconcile.work.explaining import explained
+        from reconcile.work.questions.explaining import explained
 
         return why_text(explained(name, self.inputs.inputs, self.week))
 

@@ -58,7 +58,11 @@ def test_every_room_imports_only_what_it_may() -> None:
         ),
         ("work/entries/closing.py", "import typer", "What people do has no terminal"),
         ("work/entries/count.py", "import rich", "What people do has no terminal"),
-        ("work/asking.py", "from reconcile.commands.shell import terminal", "What people do has no terminal"),
+        (
+            "work/questions/asking.py",
+            "from reconcile.commands.shell import terminal",
+            "What people do has no terminal",
+        ),
         ("work/levels.py", "from reconcile import interface", "Data flows one way"),
         (
             "work/entries/count.py",

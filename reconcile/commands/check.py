@@ -164,7 +164,7 @@ def asked(
         refuse("--into-jobs", "Only a job that is held gets a row; give --hold too.")
     with stages(quiet) as stage:
         if not hold:
-            from reconcile.work.asking import ask
+            from reconcile.work.questions.asking import ask
 
             return ask(question, request, stage), None
         from reconcile.work.entries.holding import ask_and_hold
@@ -186,7 +186,7 @@ def told(answer: "Answer", held: "HeldAnswer | None", json: bool, quiet: bool) -
 def say_card(answer: "Answer", path: Path, request: "Request", force: bool, quiet: bool) -> None:
     """Writes the job's card, and says where."""
     from reconcile.reports.writing.text import written_lines
-    from reconcile.work.carding import write_card
+    from reconcile.work.questions.carding import write_card
 
     write_card(answer, path, request, force=force)
     if not quiet:

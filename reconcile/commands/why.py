@@ -56,7 +56,7 @@ def why(
     def run() -> None:
         from reconcile.reports.week.screen import of_the_ledger
         from reconcile.reports.week.why import why_text
-        from reconcile.work.explaining import explain
+        from reconcile.work.questions.explaining import explain
 
         request = replace(request_of(folder, jobs, stock, frames, settings, today), accept=accept)
         with stages(quiet) as stage:

@@ -9,9 +9,9 @@ from datetime import datetime
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.week.results import Inputs, Taking, Week
-from reconcile.work.asking import AskingDesk
-from reconcile.work.explaining import taking_book
 from reconcile.work.planning import planned_week, read_all, refuse_no_job
+from reconcile.work.questions.asking import AskingDesk
+from reconcile.work.questions.explaining import taking_book
 from reconcile.work.watching import FilesSeen, files_seen
 
 PATIENCE = 1.5

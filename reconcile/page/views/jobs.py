@@ -13,7 +13,7 @@ from reconcile.reports.writing.wording import verdict
 from reconcile.values.problem import Unusable
 from reconcile.values.week.results import DONE, Answer, JobResult, Week
 from reconcile.values.words import fold, nearest
-from reconcile.work.asking import ask_by_number
+from reconcile.work.questions.asking import ask_by_number
 
 
 def jobs(asked: Asked) -> Response:

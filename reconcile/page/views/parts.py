@@ -21,7 +21,7 @@ from reconcile.values.stock.parts import Part
 from reconcile.values.week.explained import Explained
 from reconcile.values.week.results import PartResult, ShelfDay, Taking, Week
 from reconcile.values.words import fold, nearest
-from reconcile.work.looking_up import card_there, parts_found
+from reconcile.work.questions.looking_up import card_there, parts_found
 
 MOST_ROWS, MOST_DAYS, MOST_ENTRIES = 200, 12, 40
 

@@ -25,10 +25,10 @@ from reconcile.values.problem import COMMAND_LINE, Problem, RowPlace, Unusable
 from reconcile.values.week.jobs import SaidJob
 from reconcile.values.week.results import DONE, SHORT, Answer
 from reconcile.values.words import fold
-from reconcile.work.asking import ask_of_book
 from reconcile.work.book import book_says, read_book
 from reconcile.work.booking import logged_in, new_ledger, refuse_unsound
 from reconcile.work.entries.releasing import end_overtaken, standing_hold
+from reconcile.work.questions.asking import ask_of_book
 from reconcile.work.stages import READING, Stage, unwatched
 
 

@@ -9,8 +9,8 @@ from open_page import DEMO, TODAY
 from reconcile.sheets.jobs.question import Question
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
-from reconcile.work.asking import AskingDesk, ask
 from reconcile.work.planning import read_all
+from reconcile.work.questions.asking import AskingDesk, ask
 
 QUESTIONS = [
     *(

@@ -10,7 +10,7 @@ from reconcile.sheets import inputs as reading
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
 from reconcile.work import book
-from reconcile.work.explaining import explain
+from reconcile.work.questions.explaining import explain
 
 FRIDAY = date(2026, 11, 27)
 

@@ -11,10 +11,10 @@ from reconcile.values.week.explained import Explained
 from reconcile.values.week.results import Inputs, Week
 from reconcile.values.words import called, nearest
 from reconcile.week import on_proposed_levels, taking_book, takings
-from reconcile.work.asking import is_known, of_known
 from reconcile.work.book import inputs_by, read_book
 from reconcile.work.chair import with_chairs
 from reconcile.work.planning import planned_week
+from reconcile.work.questions.asking import is_known, of_known
 from reconcile.work.stages import PLANNING, READING, Stage, unwatched
 
 __all__ = ["explain", "explained", "taking_book"]
