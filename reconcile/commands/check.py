@@ -147,7 +147,7 @@ def answered(words: tuple[str, ...], call: Call, wish: Wish) -> Status:
     from reconcile.sheets.jobs.question import Question
 
     request = call.request()
-    answer, held = asked(
+    answer, held = answer_and_hold(
         Question(*words), request, wish.quiet, wish.who, hold=wish.hold, into_jobs=wish.into_jobs
     )
     status = told(answer, held, wish.json, wish.quiet)
@@ -156,7 +156,7 @@ def answered(words: tuple[str, ...], call: Call, wish: Wish) -> Status:
     return status
 
 
-def asked(
+def answer_and_hold(
     question: "Question", request: "Request", quiet: bool, who: str, *, hold: bool, into_jobs: bool
 ) -> "tuple[Answer, HeldAnswer | None]":
     """The answer; and, of a job that is to be held, what became of the hold."""

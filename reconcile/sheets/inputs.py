@@ -13,7 +13,7 @@ from reconcile.sheets.files.books import Book, open_book, open_bytes
 from reconcile.sheets.finding import Asking, Located, digest_of, find_book, located
 from reconcile.sheets.frames.files import FramesRead, read_frames
 from reconcile.sheets.jobs.headings import JOBS
-from reconcile.sheets.jobs.held import held_and_done, held_jobs, hold_remarks
+from reconcile.sheets.jobs.held_jobs import held_and_done, held_jobs, hold_remarks
 from reconcile.sheets.jobs.rows import NO_BOOK, JobsRead, read_jobs
 from reconcile.sheets.period import period_chooser
 from reconcile.sheets.stock.headings import STOCK

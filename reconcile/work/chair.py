@@ -12,7 +12,7 @@ from reconcile.values.problem import Place, Unusable, problem
 from reconcile.values.week.jobs import SaidJob
 from reconcile.values.week.results import Inputs
 from reconcile.values.words import fold, nearest
-from reconcile.work.marks import apart, is_foreign, ledger_beside, mark_on
+from reconcile.work.marks import is_foreign, ledger_beside, mark_on, problem_apart
 
 
 def chair_of(asset: str, request: Request) -> tuple[ChairRecord, ...]:
@@ -62,6 +62,6 @@ def _records(workbook: Path, *, needed: bool = True) -> tuple[ChairRecord, ...]:
     with ledger:
         if is_foreign(workbook, ledger):
             if needed:
-                raise Unusable(apart(workbook, FOREIGN, mark_on(workbook)))
+                raise Unusable(problem_apart(workbook, FOREIGN, mark_on(workbook)))
             return ()
         return tuple(chair_records(ledger.booked_jobs()).values())

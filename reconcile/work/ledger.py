@@ -9,12 +9,12 @@ from reconcile.ledger.book import Ledger, ledger_path, open_ledger
 from reconcile.ledger.booking import settle
 from reconcile.ledger.files import digest
 from reconcile.ledger.trust import compared
-from reconcile.plan.closing.used import used_more
+from reconcile.plan.closing.overuse import used_more
 from reconcile.sheets.finding import Located, call_fault, stock_path
 from reconcile.values.ledger.mark import APART
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import Closing, Entry
-from reconcile.values.stock.used import UsedMore
+from reconcile.values.stock.overuse import UsedMore
 from reconcile.values.words import called
 from reconcile.work.booking import difference_problems, open_desk, refuse_old
 from reconcile.work.marks import mark_on, noticed, refuse_apart

@@ -47,10 +47,10 @@ def ledger_beside(workbook: Path) -> Path:
 def refuse_apart(workbook: Path, standing: str, borne: Mark | None) -> None:
     """Raises Unusable (ledger-lost, ledger-older, ledger-foreign) where the two do not belong together."""
     if standing in APART:
-        raise Unusable(apart(workbook, standing, borne))
+        raise Unusable(problem_apart(workbook, standing, borne))
 
 
-def apart(workbook: Path, standing: str, borne: Mark | None) -> Problem:
+def problem_apart(workbook: Path, standing: str, borne: Mark | None) -> Problem:
     """What is wrong between a workbook and what lies in its ledger's place."""
     beside = ledger_beside(workbook).name
     what = {
@@ -65,7 +65,7 @@ def apart(workbook: Path, standing: str, borne: Mark | None) -> Problem:
 
 def noticed(workbook: Path, standing: str, borne: Mark | None) -> Problem:
     """The same for a run that plans: it goes on, and says by what."""
-    return replace(apart(workbook, standing, borne), severity=NOTICE, did=PLANNED[standing])
+    return replace(problem_apart(workbook, standing, borne), severity=NOTICE, did=PLANNED[standing])
 
 
 def standing_of(workbook: Path, digest: str, ledger: "Ledger | None") -> str:

@@ -22,7 +22,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from quick_disk import MEMORY
 
 from reconcile.ledger.book import open_ledger
-from reconcile.plan.closing.movements import moved
+from reconcile.plan.closing.movements import shelf_changes
 from reconcile.sheets.finding import located
 from reconcile.sheets.request import Request
 from reconcile.values.problem import RowPlace, Unusable
@@ -91,7 +91,7 @@ class Books(RuleBasedStateMachine):
         )
         rows = [[TODAY.isoformat(), each.part, str(each.quantity), each.job] for each in used]
         closing = Closing(name, kind, TODAY, "clerk", details={"usage": rows})
-        change = StockChange(moved(moves), used=used)
+        change = StockChange(shelf_changes(moves), used=used)
         posted = post(self.desk(), Posting(closing, moves, change, marks=kind == WEEK), in_place=in_place)
         if not in_place and posted.changed:
             posted.workbook.replace(self.stock)  # as the clerk does
@@ -170,7 +170,7 @@ class Books(RuleBasedStateMachine):
         with pytest.raises(Unusable) as refused:
             desk = self.desk()
             refuse_old(desk)
-            post(desk, Posting(closing, moves, StockChange(moved(moves)), marks=True), in_place=True)
+            post(desk, Posting(closing, moves, StockChange(shelf_changes(moves)), marks=True), in_place=True)
         assert {each.code for each in refused.value.problems} <= set(codes)
         after = {path: path.read_bytes() for path in self.folder.rglob("*") if path.is_file()}
         assert after == before

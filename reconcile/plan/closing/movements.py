@@ -390,7 +390,7 @@ def difference_problem(each: Difference, *, noticed: bool) -> Problem:
     return problem(code, each.source, says, found=quantity_text(each.sheet))
 
 
-def moved(movements: Iterable[Movement]) -> dict[tuple[str, str], Fraction]:
+def shelf_changes(movements: Iterable[Movement]) -> dict[tuple[str, str], Fraction]:
     """What movements come to, by part and bin."""
     sums: dict[tuple[str, str], Fraction] = {}
     for movement in movements:

@@ -10,7 +10,7 @@ from reconcile.reports.writing.wording import count_text, place_text
 from reconcile.values.ledger.lost import Lost
 from reconcile.values.measure import plain_number, quantity_text
 from reconcile.values.stock.movements import ORDERS, Closing, Entry, Movement
-from reconcile.values.stock.used import UsedMore
+from reconcile.values.stock.overuse import UsedMore
 
 
 def card_screen(part: str, entries: Sequence[Entry]) -> str:

@@ -24,12 +24,12 @@ from reconcile.reports.writing.workbook import (
     SHEET_ROWS,
     HeadRow,
     Sheet,
-    moved,
     printed_sheet,
     printed_widths,
     safe_sheet_name,
     too_long,
     write_workbook,
+    written_beside,
 )
 from reconcile.values.guard import guarded
 from reconcile.values.orders.seals import seal_of
@@ -92,7 +92,7 @@ def write_orders(week: Week, path: Path, *, limit: int = SHEET_ROWS) -> None:
     orders = week.orders
     at_risk = jobs_at_risk(week, orders)
     if too_long(at_risk, limit):
-        at_risk = moved(at_risk, _overflow_name(week))
+        at_risk = written_beside(at_risk, _overflow_name(week))
     chase = chase_table(week.open_orders, f"To chase in {period_text(week)}")
     to_come = later_needs(week)
     beside = [table for table in (to_mend_table(week), to_come) if table.count]

@@ -21,10 +21,10 @@ from reconcile.reports.writing.wording import period_name, period_text
 from reconcile.reports.writing.workbook import (
     SHEET_ROWS,
     Sheet,
-    moved,
     printed_sheet,
     too_long,
     write_workbook,
+    written_beside,
 )
 from reconcile.values.problem import Place
 from reconcile.values.week.results import Week
@@ -83,7 +83,7 @@ def report_outputs(
         if too_long(report_table, limit):
             file = overflow_name(week, report_table)
             outputs.append((folder / file, partial(write_csv, report_table)))
-            shown.append(moved(report_table, file))
+            shown.append(written_beside(report_table, file))
         else:
             shown.append(report_table)
     links = problem_links(week, input_links(inputs, folder))

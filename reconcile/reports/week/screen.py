@@ -236,7 +236,7 @@ def check_screen(answer: Answer) -> str:
     if result.kit == DONE:
         return wrapped(opening_line(answer))
     sections = (
-        asked(answer), looked_at_first(week), missing(result, week), kit(result, week),
+        asked_lines(answer), looked_at_first(week), missing(result, week), kit(result, week),
         columns_unread(week.unread_columns), by_bin(week), BENCH_CAUTIONS,
     )  # fmt: skip
     return "\n\n".join("\n".join(section) for each in sections if (section := list(each)))
@@ -317,7 +317,7 @@ def some_and(words: Sequence[str]) -> str:
     return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
-def asked(answer: Answer) -> Iterator[str]:
+def asked_lines(answer: Answer) -> Iterator[str]:
     result, week = answer.result, answer.week
     job = result.job
     yield wrapped(opening_line(answer))

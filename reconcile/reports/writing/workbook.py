@@ -487,7 +487,7 @@ def too_long(table: Table, limit: int = SHEET_ROWS) -> bool:
     return 1 + table.count + foot > limit
 
 
-def moved(table: Table, file: str) -> Table:
+def written_beside(table: Table, file: str) -> Table:
     """What the sheet of a table that is too long says instead of its rows."""
     says = f"{table.count} rows are more than a sheet is good for. They are in {file}, beside this workbook."
     return Table(table.name, table.title, table.columns, lambda: iter(()), 0, notes=(says, *table.notes))

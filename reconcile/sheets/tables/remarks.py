@@ -14,7 +14,14 @@ from reconcile.sheets.figures.text import clean, shown
 from reconcile.sheets.files.archive import column_number
 from reconcile.sheets.files.books import Book, CellValue, Grid, column_letters
 from reconcile.sheets.tables.headings import Header
-from reconcile.sheets.unseen.marks import GIVES_NOTHING, NOT_CALCULATED, Block, CellFault, Marks, ranges_of
+from reconcile.sheets.unseen.sheet_facts import (
+    GIVES_NOTHING,
+    NOT_CALCULATED,
+    Block,
+    CellFault,
+    Marks,
+    ranges_of,
+)
 from reconcile.sheets.unseen.workbooks import shown_numbers
 from reconcile.values.problem import Place, Problem, problem
 

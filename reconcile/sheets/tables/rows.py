@@ -22,7 +22,7 @@ from reconcile.sheets.tables.headings import (
 from reconcile.sheets.tables.non_data import Sorter
 from reconcile.sheets.tables.remarks import MarkedSheet, merged_cells, remarks, rows_text, unread_cells
 from reconcile.sheets.tables.remarks import filled as _filled
-from reconcile.sheets.unseen.marks import (
+from reconcile.sheets.unseen.sheet_facts import (
     ERROR_VALUE,
     GIVES_NOTHING,
     NO_MARKS,

@@ -11,7 +11,7 @@ from zipfile import ZipFile
 
 from reconcile.sheets.files.archive import column_number
 from reconcile.sheets.files.books import column_letters
-from reconcile.sheets.unseen.marks import (
+from reconcile.sheets.unseen.sheet_facts import (
     ERROR_VALUE,
     NOT_CALCULATED,
     ODS_CONTENT,

@@ -12,8 +12,8 @@ from zipfile import ZipFile
 
 from reconcile.sheets.files.books import CSV_SUFFIXES, Book
 from reconcile.sheets.unseen import xlsx as xlsx_truth
-from reconcile.sheets.unseen.marks import NO_MARKS, ODS_CONTENT, CellFault, Marks, OtherVersion
 from reconcile.sheets.unseen.number_formats import GENERAL, MOST_DIGITS, PLAIN, shown_as
+from reconcile.sheets.unseen.sheet_facts import NO_MARKS, ODS_CONTENT, CellFault, Marks, OtherVersion
 
 __all__ = ["CellFault", "Marks", "cell_truth", "hidden_cells", "sheet_marks", "shown_numbers"]
 

@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterator, Set
 from dataclasses import dataclass, field
 
 from reconcile.sheets.files.books import column_letters
-from reconcile.sheets.unseen.marks import (
+from reconcile.sheets.unseen.number_formats import BUILT_IN, GENERAL
+from reconcile.sheets.unseen.sheet_facts import (
     CODES_OF_ERRORS,
     ERROR_VALUE,
     NOT_CALCULATED,
@@ -19,7 +20,6 @@ from reconcile.sheets.unseen.marks import (
     OtherVersion,
     ranges_of,
 )
-from reconcile.sheets.unseen.number_formats import BUILT_IN, GENERAL
 
 STREAM = "Workbook"
 _BOF, _EOF, _BOUNDSHEET, _FORMAT, _XF = 0x0809, 0x000A, 0x0085, 0x041E, 0x00E0

@@ -10,8 +10,15 @@ from xml.etree import ElementTree as Xml
 from zipfile import ZipFile
 
 from reconcile.sheets.files.books import column_letters
-from reconcile.sheets.unseen.marks import CODES_OF_ERRORS, ERROR_VALUE, Block, CellFault, Marks, ranges_of
 from reconcile.sheets.unseen.number_formats import BUILT_IN, GENERAL
+from reconcile.sheets.unseen.sheet_facts import (
+    CODES_OF_ERRORS,
+    ERROR_VALUE,
+    Block,
+    CellFault,
+    Marks,
+    ranges_of,
+)
 
 BOOK, LINKS, STYLES = "xl/workbook.bin", "xl/_rels/workbook.bin.rels", "xl/styles.bin"
 _ROW, _CELL_ERROR, _FORMULA_TEXT, _FORMULA_NUMBER, _FORMULA_ERROR = 0, 3, 8, 9, 11

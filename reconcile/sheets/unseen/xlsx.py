@@ -10,8 +10,15 @@ from zipfile import ZipFile
 from reconcile.sheets.files.archive import column_number, sheet_parts
 from reconcile.sheets.files.books import column_letters
 from reconcile.sheets.files.package import main_part, part_of_kind
-from reconcile.sheets.unseen.marks import ERROR_VALUE, NOT_CALCULATED, Block, CellFault, Marks, ranges_of
 from reconcile.sheets.unseen.number_formats import BUILT_IN, GENERAL, shows_day
+from reconcile.sheets.unseen.sheet_facts import (
+    ERROR_VALUE,
+    NOT_CALCULATED,
+    Block,
+    CellFault,
+    Marks,
+    ranges_of,
+)
 
 _COMMON = re.compile(rb"\s*(?:<\?xml [^<>]*encoding=[\"'](?:UTF|utf)-8[\"'][^<>]*>\s*)?<worksheet\b")
 _ODD = re.compile(rb'<c(?! r=")[\s/>]|<row(?! r=")[\s/>]|<\w+:(?:c|row|sheetData)\b')

@@ -7,8 +7,8 @@ from pathlib import Path
 from reconcile.ledger.book import Beside, ledger_path, open_ledger
 from reconcile.ledger.booking import refuse_open, unfinished
 from reconcile.ledger.files import digest
-from reconcile.plan.closing.movements import close_week, moved
-from reconcile.plan.closing.used import used_more
+from reconcile.plan.closing.movements import close_week, shelf_changes
+from reconcile.plan.closing.overuse import used_more
 from reconcile.sheets.figures.text import shown
 from reconcile.sheets.files.books import open_book
 from reconcile.sheets.finding import Located, call_fault, located
@@ -18,8 +18,8 @@ from reconcile.sheets.returns.rows import read_returns
 from reconcile.values.days import period_named
 from reconcile.values.problem import Place, Problem, Unusable, problem
 from reconcile.values.stock.movements import WEEK, Closing, StockChange
+from reconcile.values.stock.overuse import UsedMore
 from reconcile.values.stock.returns import Returns
-from reconcile.values.stock.used import UsedMore
 from reconcile.values.words import fold
 from reconcile.work.book import read_book
 from reconcile.work.booking import Posted, Posting, StockDesk, open_desk, post, refuse_old
@@ -163,7 +163,7 @@ def posting_of(name: str, path: Path, desk: StockDesk, places: Located) -> tuple
         "usage": [[use.day.isoformat(), use.part, str(use.quantity), use.job] for use in closed.usage],
     }  # fmt: skip
     closing = Closing(name, WEEK, desk.today, desk.who, details=details)
-    change = StockChange(moved(closed.movements), used=closed.usage)
+    change = StockChange(shelf_changes(closed.movements), used=closed.usage)
     beside = Beside(jobs=closed.jobs, orders=closed.orders)
     return Posting(closing, closed.movements, change, closed.uses, beside=beside, marks=True), list(problems)
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from reconcile.ledger.book import Ledger, ledger_path, open_ledger
 from reconcile.ledger.booking import refuse_open
 from reconcile.ledger.files import digest as file_digest
-from reconcile.plan.closing.movements import moved
+from reconcile.plan.closing.movements import shelf_changes
 from reconcile.plan.counting.sheets import (
     check_code,
     classes,
@@ -392,7 +392,7 @@ def book_count(judged_sheets: CountJudged, table: CountTable, wanted: CountReque
     name = f"count {desk.today}"
     name = desk.ledger.free_name(name) if desk.ledger else name
     closing = Closing(name, COUNT, desk.today, desk.who, details={SHEET_DETAIL: sheet})
-    posting = Posting(closing, movements, StockChange(moved(movements)))
+    posting = Posting(closing, movements, StockChange(shelf_changes(movements)))
     posted = post(desk, posting, in_place=wanted.in_place, take_differences=wanted.take_differences)
     return CountBooked(closing, tuple(movements), posted)
 

@@ -16,7 +16,7 @@ from reconcile.ledger.booking import refuse_open
 from reconcile.ledger.files import digest, free_path, put_in_place
 from reconcile.sheets.finding import Located, call_fault, located, stock_path
 from reconcile.sheets.inputs import jobs_as_read, read_all_jobs
-from reconcile.sheets.jobs.held import held_job, spacers_to_hold
+from reconcile.sheets.jobs.held_jobs import held_job, spacers_to_hold
 from reconcile.sheets.jobs.question import ASKED, OptionPlace, Question
 from reconcile.sheets.jobs.rows import JobsRead
 from reconcile.sheets.request import Request

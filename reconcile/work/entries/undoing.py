@@ -6,7 +6,7 @@ from pathlib import Path
 
 from reconcile.ledger.book import Beside, reversed_movements
 from reconcile.ledger.details import dues, usages
-from reconcile.plan.closing.movements import moved
+from reconcile.plan.closing.movements import shelf_changes
 from reconcile.plan.ordering.standing import Matcher
 from reconcile.sheets.finding import Located
 from reconcile.values.ledger.orders import OPENED, OrderEvent
@@ -65,7 +65,7 @@ def change_back(closing: Closing, movements: list[Movement], path: Path) -> Stoc
 
     Raises Unusable (ledger-broken) where the ledger at ``path`` cannot say.
     """
-    return StockChange(moved(movements), unused=usages(path, closing))
+    return StockChange(shelf_changes(movements), unused=usages(path, closing))
 
 
 def unreceived(closing: Closing, desk: StockDesk, path: Path) -> Iterator[OrderEvent]:

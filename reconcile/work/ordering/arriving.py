@@ -7,7 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from reconcile.ledger.book import Beside
-from reconcile.plan.closing.movements import moved
+from reconcile.plan.closing.movements import shelf_changes
 from reconcile.plan.ordering.arriving import (
     Arriving,
     Booker,
@@ -219,7 +219,7 @@ def to_book(
         raise Unusable(call_fault("orders", "There is nothing to book: nothing of it is still to come."))
     named = list(dict.fromkeys(event.order or "no order" for event in events))
     closing = Closing(closing_name(what, named, desk), ORDERS, desk.today, desk.who)
-    change = StockChange(moved(movements))
+    change = StockChange(shelf_changes(movements))
     posting = Posting(closing, tuple(movements), change, beside=Beside(orders=tuple(events)), marks=True)
     return OrdersToBook(desk, posting, desk.remarks)
 

@@ -8,7 +8,7 @@ import pytest
 from workshop import part, stock
 
 from reconcile.plan.closing.movements import close_week, counted, differences, openings
-from reconcile.plan.closing.used import used_more
+from reconcile.plan.closing.overuse import used_more
 from reconcile.values.problem import RowPlace
 from reconcile.values.stock.movements import PlannedUse
 from reconcile.values.stock.parts import Bin, Due

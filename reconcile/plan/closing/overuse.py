@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from reconcile.values.stock.movements import PlannedUse
-from reconcile.values.stock.used import UsedMore, WeekUse
+from reconcile.values.stock.overuse import UsedMore, WeekUse
 
 WEEKS_IN_A_ROW = 2
 """A line that used more than planned in so many of its weeks, the last ones, is listed (a choice of ours):

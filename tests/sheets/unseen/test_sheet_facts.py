@@ -12,7 +12,7 @@ from books import altered, workbook
 from reconcile.sheets.files import archive
 from reconcile.sheets.files.books import open_book
 from reconcile.sheets.unseen import xls as xls_truth
-from reconcile.sheets.unseen.marks import Block, CellFault, OtherVersion, ranges_of
+from reconcile.sheets.unseen.sheet_facts import Block, CellFault, OtherVersion, ranges_of
 from reconcile.sheets.unseen.workbooks import cell_truth, hidden_cells, sheet_marks, shown_numbers
 
 WORKBOOKS = Path(__file__).resolve().parents[2] / "cases" / "workbooks"
