@@ -122,7 +122,8 @@ def test_what_turns_the_bolts_is_told_with_its_standard(tmp_path: Path) -> None:
     folder = shop(tmp_path / "shop", frame=NOTED)
     said = flowing(call("check", "J-4109", "--in", folder, "--card", tmp_path / "card.html", status=0))
     assert f"Turned by: {KEY}" in said
-    assert KEY in text_of(tmp_path / "card.html")
+    turned = "Turned by: key 3/16 in for 1/4-20 UNC (ASME B18.3, not measured)."
+    assert turned in text_of(tmp_path / "card.html")
 
 
 def test_of_a_head_that_no_table_has_nothing_is_said(tmp_path: Path) -> None:

@@ -140,7 +140,8 @@ def joint_rows(card: BenchCard, joint: JointCard, described: Mapping[str, str]) 
     """``described``: parts of which it stands below the joints what to look for."""
     name = f"{joint.number}. {joint.name}" if joint.number else OTHER_PARTS
     torque = "" if joint.tighten else joint.torque
-    if told := "; ".join(filter(None, (joint.bolt, joint.sides, torque, joint.note))):
+    turned = str(joint.turned or "")
+    if told := "; ".join(filter(None, (joint.bolt, turned, joint.sides, torque, joint.note))):
         yield row_of(card, "joint", told, name)
     for item in joint.comes_out:
         yield item_row(card, name, item, described)

@@ -178,6 +178,9 @@ class JointCard:
     """What the frame maker says of the joint: ``dry thread``."""
     tighten: tuple[Tick, ...] = ()
     """A box for each side that is tightened; none where no torque is given."""
+    turned: Drive | None = None
+    """What turns its bolts, by the standard of their head."""
+    thread: str = ""
 
     @property
     def measured(self) -> tuple[str, ...]:
@@ -413,12 +416,14 @@ class CardDesk:
                 number,
                 joint.name,
                 sides_text(sides),
-                bolt_text(joint, next((cut.drive for cut in cuts if cut.drive), None), sided=any(sides)),
+                bolt_text(joint, sided=any(sides)),
                 self._torque(torque),
                 (*self._own_bolts(cuts), *self._items(lines)),
                 tuple(self._views(cuts)),
                 joint.note,
                 tuple(self._tick(side, torque) for side in sides if torque),
+                next((cut.drive for cut in cuts if cut.drive), None),
+                str(joint.thread),
             )
 
     def _own_bolts(self, cuts: list[JointCut]) -> Iterator[Item]:
@@ -586,12 +591,11 @@ def sides_text(sides: Iterable[str]) -> str:
     return " and ".join(dict.fromkeys(side for side in sides if side))
 
 
-def bolt_text(joint: Joint, drive: Drive | None, *, sided: bool) -> str:
-    """``1/4-20 UNC socket cap, SAE 8; 2 bolts a side; key 3/16 in (ASME B18.3, not measured)``."""
+def bolt_text(joint: Joint, *, sided: bool) -> str:
+    """``1/4-20 UNC socket cap, SAE 8; 2 bolts a side``."""
     grades = f", {' or '.join(joint.grades)}" if joint.grades else ""
     many = f"{count_text(joint.bolts, 'bolt')}{' a side' if sided else ''}"
-    turned = f"; {drive}" if drive else ""
-    return f"{joint.thread} {joint.head}{grades}; {many}{turned}"
+    return f"{joint.thread} {joint.head}{grades}; {many}"
 
 
 def shares_of(served: ServedLine) -> Iterator[tuple[str, Fraction, bool]]:

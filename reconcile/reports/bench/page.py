@@ -52,6 +52,7 @@ from reconcile.reports.writing.wording import (
     verdict,
 )
 from reconcile.values.frames.sections import COMES_OUT, FRAME_PARTS, GOES_IN, KEPT, OPTION, WASHER
+from reconcile.values.measure import length_text
 from reconcile.values.week.picks import PartPick
 from reconcile.values.week.results import Week
 
@@ -231,7 +232,20 @@ def shown(card: BenchCard, bodies: Bodies) -> dict[str, object]:
         "drawn": drawn,
         "key": key,
         "described": by_text(described),
+        "turned_by": "; ".join(turned_by(card)),
     }
+
+
+def turned_by(card: BenchCard) -> Iterator[str]:
+    """``key 3/16 in for 1/4-20 UNC, 1/4 in for 5/16-18 UNC (ASME B18.3, not measured)``."""
+    found: dict[tuple[str, str], dict[str, None]] = {}
+    for joint in card.joints:
+        if joint.turned is not None:
+            width = length_text(joint.turned.width, joint.turned.unit)
+            sizes = found.setdefault((joint.turned.kind, joint.turned.source), {})
+            sizes[f"{width} for {joint.thread}"] = None
+    for (kind, source), told in found.items():
+        yield f"{kind} {', '.join(told)} ({source}, not measured)"
 
 
 def markup(text: str) -> "Markup":

@@ -196,7 +196,8 @@ def test_a_single_stack_has_boxes_without_a_side():
     )
     (one,) = bench_cards(week)[0].joints
     assert one.sides == ""
-    assert one.bolt == "1/4-20 UNC socket cap; 1 bolt; key 3/16 in (ASME B18.3, not measured)"
+    assert one.bolt == "1/4-20 UNC socket cap; 1 bolt"
+    assert str(one.turned) == "key 3/16 in (ASME B18.3, not measured)"
     assert {tick.side for item in one.items for tick in item.ticks} == {""}
 
 
