@@ -1,5 +1,6 @@
 """Which address is answered by which function; and the one application behind the doors."""
 
+from dataclasses import replace
 from importlib.resources import files
 
 from starlette.applications import Starlette
@@ -86,7 +87,9 @@ def made_app(desk: PageDesk) -> ASGIApp:
 
 
 def failed(asked: Asked) -> Response:
-    """What was refused, with all that was typed."""
+    """What was refused, with all that was typed; that the first plan is being made, where that is why."""
+    if asked.shown.made is None and not asked.posted:
+        return page(replace(asked, refused=()), "reading.html", "today", {})
     current = asked.path.strip("/").split("/")[0]
     return page(asked, "failed.html", current, {}, 422)
 

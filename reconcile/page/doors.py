@@ -55,7 +55,7 @@ class Keys:
     port: int
     key: str = field(default_factory=lambda: secrets.token_urlsafe(24), repr=False)
     """In the address that is opened."""
-    session: str = field(default_factory=lambda: secrets.token_urlsafe(24), repr=False)
+    ticket: str = field(default_factory=lambda: secrets.token_urlsafe(24), repr=False)
     """In the cookie."""
     token: str = field(default_factory=lambda: secrets.token_urlsafe(24), repr=False)
     """In every form."""
@@ -119,11 +119,11 @@ class Doors:
         if request.method not in READS or request.url.path != "/" or not _same(given, self._keys.key):
             return None
         answer = RedirectResponse("/today", 303)
-        answer.set_cookie(self._keys.cookie, self._keys.session, path="/", httponly=True, samesite="strict")
+        answer.set_cookie(self._keys.cookie, self._keys.ticket, path="/", httponly=True, samesite="strict")
         return answer
 
     def _unknown(self, request: Request) -> Response | None:
-        if _same(request.cookies.get(self._keys.cookie, ""), self._keys.session):
+        if _same(request.cookies.get(self._keys.cookie, ""), self._keys.ticket):
             return None
         says = (
             "Open the page by the address that reconcile said when it was started. It was stopped and "

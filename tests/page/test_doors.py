@@ -42,7 +42,7 @@ def test_a_wrong_key_lets_nobody_in(demo, key):
 
 def test_a_cookie_of_another_run_is_of_no_use(demo):
     stranger = demo.stranger()
-    stranger.cookies.set(demo.keys.cookie, Keys(demo.keys.port).session)
+    stranger.cookies.set(demo.keys.cookie, Keys(demo.keys.port).ticket)
     assert stranger.get("/today").status_code == 403
 
 
@@ -148,7 +148,7 @@ async def status_of(demo: Opened, pieces, length: str | None) -> int:
     headers = [
         (b"host", f"127.0.0.1:{demo.keys.port}".encode()),
         (b"origin", demo.keys.origin.encode()),
-        (b"cookie", f"{demo.keys.cookie}={demo.keys.session}".encode()),
+        (b"cookie", f"{demo.keys.cookie}={demo.keys.ticket}".encode()),
         (b"content-type", b"multipart/form-data; boundary=b"),
     ]
     headers += [(b"content-length", length.encode())] if length else []

@@ -185,3 +185,24 @@ def test_our_own_fault_while_planning_is_told_and_no_reason_to_wait_for_ever(pla
     shown = plan.shown(LONG_ENOUGH)
     assert shown.fresh
     assert [fault.code for fault in shown.made.refused] == ["own-fault"]
+
+
+def test_while_the_first_plan_is_made_every_page_says_so(folder, monkeypatch):
+    goes_on = threading.Event()
+    monkeypatch.setattr(
+        kept, "plan_made", lambda request, seen: goes_on.wait(LONG_ENOUGH) and plan_made(request, seen)
+    )
+    monkeypatch.setattr(KeptPlan.shown, "__defaults__", (0.05,))
+    monkeypatch.setattr(Opened, "wait", lambda self: None)
+    page = Opened(folder)
+    try:
+        for path in ("/today", "/jobs", "/parts", "/part?n=B14-250", "/ask", "/orders", "/count"):
+            seen = page.get(path)
+            assert (seen.status, seen.verdict) == (
+                200,
+                "The sheets are being read, and the first plan is made.",
+            )
+    finally:
+        goes_on.set()
+    page.desk.plan.shown(LONG_ENOUGH)
+    assert "of 39 kits" in page.get("/jobs").verdict

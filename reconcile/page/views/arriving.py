@@ -48,8 +48,8 @@ def answer(asked: Asked) -> Response:
 def answer_page(asked: Asked, kept: Mapping[str, Path], name: str, prepared: AnswerToBook | None) -> Response:
     return page(asked, "answer.html", "orders", {
         "kept": list(kept), "file": name, "prepared": prepared,
-        "answered": [answered_text(each) for each in prepared.answered] if prepared else [],
-        "kits": [kit_text(each) for each in prepared.kits] if prepared else [],
+        "answered": [answered_text(answered_line) for answered_line in prepared.answered] if prepared else [],
+        "kits": [kit_text(kit_change) for kit_change in prepared.kits] if prepared else [],
     })  # fmt: skip
 
 
@@ -88,17 +88,17 @@ def receive(asked: Asked) -> Response:
     number, line, part = asked.typed("n"), asked.typed("line"), asked.typed("part")
     chosen = asked.typed("what") or next(
         (
-            each.name
-            for each in choices
-            if each.line
-            and (each.line.order, each.line.line) == (number, line)
-            and part in ("", each.line.part)
+            choice.name
+            for choice in choices
+            if choice.line
+            and (choice.line.order, choice.line.line) == (number, line)
+            and part in ("", choice.line.part)
         ),
         "",
     )
-    due = next((each.line for each in choices if each.name == chosen and each.line), None)
+    due = next((choice.line for choice in choices if choice.name == chosen and choice.line), None)
     bins = (
-        [each.name for each in week.stock.parts[due.part].bins]
+        [bin_.name for bin_ in week.stock.parts[due.part].bins]
         if due and due.part in week.stock.parts
         else []
     )
@@ -112,13 +112,13 @@ def lines_to_come(lines: tuple[OpenLine, ...]) -> list[LineChoice]:
     """Every line that something may come of, and goods that nobody ordered."""
     found = [
         LineChoice(
-            f"{each.order}/{each.line or each.part}",
-            f"{each.order or 'no number'}{f', line {each.line}' if each.line else ''}: "
-            f"{quantity_text(each.to_come)} {each.unit} of {each.part}",
-            each,
+            f"{line.order}/{line.line or line.part}",
+            f"{line.order or 'no number'}{f', line {line.line}' if line.line else ''}: "
+            f"{quantity_text(line.to_come)} {line.unit} of {line.part}",
+            line,
         )
-        for each in lines
-        if each.standing != UNPLACED
+        for line in lines
+        if line.standing != UNPLACED
     ]
     return [*found, LineChoice(NOTHING_ORDERED, "goods that nobody ordered")]
 
@@ -127,7 +127,7 @@ def book_receipt(asked: Asked) -> Response:
     """Books what came in; refused, the form stands as it was typed."""
     week = planned(asked)
     try:
-        names = [each.name for each in lines_to_come(week.open_orders.lines)]
+        names = [line.name for line in lines_to_come(week.open_orders.lines)]
         what = asked.one_of("what", names, "order line")
         prepared = prepare_received(asked.desk.asking, what, typed_of(asked), asked.who, files=False)
         posted = post(prepared.desk, prepared.posting, in_place=True, take_differences=takes(asked))

@@ -79,7 +79,7 @@ def asking_page(
     done = result is not None and result.kit == DONE
     return page(asked, "ask.html", "ask", {
         "measures": measures, "chosen": chosen, "sides": SIDES, "fields": fields_of(asked),
-        "ticked": [fold(each) for each in asked.all_typed("option")] or options_asked(asked),
+        "ticked": [fold(option_name) for option_name in asked.all_typed("option")] or options_asked(asked),
         "answer": answer, "result": result, "opening": bold_first(opening_line(answer)) if answer else "",
         "lacks": list(lacks_of(answer)) if answer else [],
         "card": card_of(result, week) if result and week and not done else None,
@@ -111,14 +111,14 @@ def offered(week: Week) -> list[MeasureOffered]:
 def chosen_of(asked: Asked, measures: list[MeasureOffered]) -> MeasureOffered | None:
     """The measure that is asked about; the first one where nothing is said; None without any frame."""
     frame, measure = fold(asked.typed("frame")), fold(asked.typed("measure"))
-    for each in measures:
-        if fold(each.frame.code) == frame and measure in ("", fold(each.adjustment.name)):
-            return each
+    for entry in measures:
+        if fold(entry.frame.code) == frame and measure in ("", fold(entry.adjustment.name)):
+            return entry
     return measures[0] if measures else None
 
 
 def options_asked(asked: Asked) -> list[str]:
-    return [fold(each) for each in asked.query.get("options", "").split(";") if each]
+    return [fold(option_name) for option_name in asked.query.get("options", "").split(";") if option_name]
 
 
 def fields_of(asked: Asked) -> dict[str, str]:
@@ -161,11 +161,13 @@ def question_of(asked: Asked, week: Week) -> Question:
 
 
 def options_typed(asked: Asked) -> list[str]:
-    return [each for each in asked.query.get("options", "").split(";") if each]
+    return [option_name for option_name in asked.query.get("options", "").split(";") if option_name]
 
 
 def is_planned(number: str, week: Week) -> bool:
-    return bool(number) and any(fold(each.job.number) == fold(number) for each in (*week.jobs, *week.others))
+    return bool(number) and any(
+        fold(result.job.number) == fold(number) for result in (*week.jobs, *week.others)
+    )
 
 
 def answered(asked: Asked, week: Week) -> Answer | None:
@@ -184,10 +186,10 @@ def lack_shown(lack: Missing) -> LackShown:
     if where is None:
         return LackShown(lack.part, str(lack.quantity), "", "", "", "")
     unit = where.part.unit
-    taken = ", ".join(f"{each.job} {amount_text(each.quantity, unit)}" for each in where.takers)
+    taken = ", ".join(f"{taker.job} {amount_text(taker.quantity, unit)}" for taker in where.takers)
     comes = "; ".join(
-        f"{amount_text(each.quantity, unit)} from {source_text(each.source)}, {day_text(each.day)}"
-        for each in where.due
+        f"{amount_text(receipt.quantity, unit)} from {source_text(receipt.source)}, {day_text(receipt.day)}"
+        for receipt in where.due
     )
     helps = f"ordered today it is there for {day_text(where.ordered_today)}" if where.ordered_today else ""
     if lack.in_time and lack.order_by:

@@ -30,7 +30,7 @@ def booked_page(asked: Asked, current: str, what: BookedShown) -> Response:
     """The page that says so; the form that asked for it is not taken a second time."""
     note_sent(asked)
     return page(asked, "booked.html", current, {
-        "verdict": what.verdict, "told": [each for each in what.told if each], "remarks": list(what.remarks),
+        "verdict": what.verdict, "told": list(filter(None, what.told)), "remarks": list(what.remarks),
         "then": what.then,
     })  # fmt: skip
 

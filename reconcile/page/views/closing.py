@@ -176,7 +176,7 @@ def next_job(there: ReturnsToFill, number: str) -> str:
     numbers = [row.of("job") for row in there.rows(DONE_SHEET)]
     at = numbers.index(number)
     open_jobs = {row.of("job") for row in there.rows(DONE_SHEET) if not row.of("done")} - {number}
-    return next((each for each in (*numbers[at + 1 :], *numbers[:at]) if each in open_jobs), number)
+    return next((name for name in (*numbers[at + 1 :], *numbers[:at]) if name in open_jobs), number)
 
 
 def typed_of(asked: Asked, there: ReturnsToFill, number: str) -> Iterator[RowTyped]:

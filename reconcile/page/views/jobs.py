@@ -20,8 +20,8 @@ def jobs(asked: Asked) -> Response:
     """Every job that counts, by day; or those that a search finds."""
     week = planned(asked)
     words = asked.typed("q")
-    every = sorted((*week.jobs, *week.others), key=lambda each: each.job.order)
-    found = [each for each in every if matches(each, words)] if words else every
+    every = sorted((*week.jobs, *week.others), key=lambda result: result.job.order)
+    found = [result for result in every if matches(result, words)] if words else every
     return page(asked, "jobs.html", "jobs", {
         "week": week, "verdict": bold_first(verdict(week)), "days": days_of(week), "found": found,
         "words": words, "most": MOST_ROWS,
@@ -65,5 +65,5 @@ def found_job(number: str, asked: Asked, week: Week) -> tuple[JobResult, Week]:
 
 
 def named(number: str, week: Week) -> str:
-    numbers = [each.job.number for each in week.jobs]
+    numbers = [result.job.number for result in week.jobs]
     return ", ".join(nearest(number, numbers) or numbers[:5])

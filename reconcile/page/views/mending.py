@@ -32,30 +32,30 @@ def mend(asked: Asked) -> Response:
     made = asked.shown.made
     week = made.week if made else None
     faults = faults_of(asked)
-    notices = [each for each in week.problems if each.severity != ERROR] if week else []
+    notices = [fault for fault in week.problems if fault.severity != ERROR] if week else []
     turned = turned_lengths(faults)
-    chosen = {str(each.fault.place) for each in turned}
-    rest = [each for each in faults if str(each.place) not in chosen]
+    chosen = {str(length.fault.place) for length in turned}
+    rest = [fault for fault in faults if str(fault.place) not in chosen]
     settings = week.settings if week else Settings()
     return page(asked, "mend.html", "mend", {
         "turned": turned, "faults": rest[:MOST], "more": len(rest) - MOST, "notices": notices[:MOST],
         "notices_more": len(notices) - MOST, "verdict": bold_first(verdict_of(faults, turned)),
         "columns": columns_to_name(asked.desk.asking, settings) if asked.typed("columns") else None,
         "accept": accept_path(asked.desk.request).name,
-        "sheet_faults": [each for each in faults if each.code in SHEET_FAULTS], "kinds": KINDS,
+        "sheet_faults": [fault for fault in faults if fault.code in SHEET_FAULTS], "kinds": KINDS,
         "sheets": plain_sheets(asked.desk.asking) if unclear(faults) else {},
         "said": asked.query.get("said", ""), "has_plan": week is not None,
     })  # fmt: skip
 
 
 def unclear(faults: list[Problem]) -> bool:
-    return any(each.code in SHEET_FAULTS for each in faults)
+    return any(fault.code in SHEET_FAULTS for fault in faults)
 
 
 def verdict_of(faults: list[Problem], turned: list[TurnedLength]) -> str:
     if not faults:
         return "Nothing is to be mended."
-    many = count_text(len({str(each.place) for each in faults}), "place")
+    many = count_text(len({str(fault.place) for fault in faults}), "place")
     here = f" {count_text(len(turned), 'length')} can be mended here." if turned else ""
     return f"{many} to mend: what is faulty is not in the plan.{here}"
 
@@ -63,8 +63,8 @@ def verdict_of(faults: list[Problem], turned: list[TurnedLength]) -> str:
 def accept(asked: Asked) -> Response:
     """Writes into the accept file what a length was."""
     turned = turned_lengths(faults_of(asked))
-    where = asked.one_of("where", [str(each.fault.place) for each in turned], "cell")
-    length = next(each for each in turned if str(each.fault.place) == where)
+    where = asked.one_of("where", [str(length.fault.place) for length in turned], "cell")
+    length = next(length for length in turned if str(length.fault.place) == where)
     accept_length(length, asked.typed("use"), asked.desk.request)
     return see_other(link("/mend", said=f"{where} is read as {asked.typed('use')}."))
 
@@ -73,7 +73,7 @@ def heading(asked: Asked) -> Response:
     """Writes into the settings what a column of theirs is."""
     made = asked.shown.made
     settings = made.week.settings if made and made.week else Settings()
-    known = [each.column.theirs for each in columns_to_name(asked.desk.asking, settings)]
+    known = [column.column.theirs for column in columns_to_name(asked.desk.asking, settings)]
     theirs = asked.one_of("theirs", known, "column")
     if not asked.typed("ours"):
         return mend(replace(asked, form=()))

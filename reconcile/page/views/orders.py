@@ -56,11 +56,11 @@ def orders(asked: Asked) -> Response:
     week = planned(asked)
     listed = listed_of(week, asked.desk.asking)
     lines = listed.orders.lines
-    chase = [ToChase(each, sentence(each)) for each in lines if to_chase(each) and each.standing != UNPLACED]
+    chase = [ToChase(line, sentence(line)) for line in lines if to_chase(line) and line.standing != UNPLACED]
     written, faults = written_orders(asked, week)
     return page(asked, "orders.html", "orders", {
         "week": week, "chase": chase, "written": written, "to_write": to_write(week, written),
-        "open": [each for each in lines if each.standing != UNPLACED][:MOST_LINES],
+        "open": [line for line in lines if line.standing != UNPLACED][:MOST_LINES],
         "verdict": bold_first(orders_verdict(lines, written)), "faults": [*faults, *listed.problems],
         "credits": listed.orders.credits,
     })  # fmt: skip
@@ -83,7 +83,7 @@ def to_write(week: Week, written: Iterable[WrittenOrder]) -> list[str]:
 
 
 def orders_verdict(lines: Iterable[OpenLine], written: list[WrittenOrder]) -> str:
-    late = {each.job: each.chairs for line in lines for each in line.late}
+    late = {hanging.job: hanging.chairs for line in lines for hanging in line.late}
     chairs = sum(late.values())
     hang = (
         f"{count_text(chairs, 'chair')} hang on what comes too late"
@@ -129,7 +129,7 @@ def order(asked: Asked) -> Response:
     return page(asked, "order.html", "orders", {
         "order": found.order, "lines": lines, "mark": asked.typed("mark") or found.mark,
         "fresh_mark": found.mark, "file": found.path.name,
-        "changes": [change_text(each) for each in found.order.changes],
+        "changes": [change_text(made) for made in found.order.changes],
         "headings": [heading for heading in CHANGEABLE if heading in found.sheet.letters],
         "said": asked.query.get("said", ""),
     })  # fmt: skip
@@ -167,7 +167,7 @@ def place(asked: Asked) -> Response:
     """Places one order that is written: its file for the supplier, the ledger, the sheet On order."""
     week = planned(asked)
     try:
-        known = [each.reference for each in written_orders(asked, week)[0]]
+        known = [written.reference for written in written_orders(asked, week)[0]]
         reference = asked.one_of("n", known, "order")
         prepared = prepare_placing(asked.desk.asking, reference, asked.who)
         placed = book_placing(prepared, in_place=True, take_differences=takes(asked))
@@ -186,7 +186,7 @@ def give_up(asked: Asked) -> Response:
     """An order that is written is given up: nothing of it is wanted any more."""
     week = planned(asked)
     try:
-        known = [each.reference for each in written_orders(asked, week)[0]]
+        known = [written.reference for written in written_orders(asked, week)[0]]
         reference = asked.one_of("n", known, "order")
         prepared = prepare_cancelling(
             asked.desk.asking, reference, Typed(reason=asked.typed("reason")), asked.who

@@ -46,14 +46,14 @@ class PartLine:
 def parts(asked: Asked) -> Response:
     """What runs short or low; or what a search finds. One that is named exactly is opened at once."""
     week, words = planned(asked), asked.typed("q")
-    known = {each.part.number: each for each in week.parts}
+    known = {result.part.number: result for result in week.parts}
     if words:
         found = parts_found(words, week.stock)
         exact = [part for part in found if fold(part.number) == fold(words)]
         if len(exact) == 1:
             return RedirectResponse(link("/part", n=exact[0].number), 303)
     else:
-        found = [each.part for each in low_first(week)]
+        found = [low.part for low in low_first(week)]
     lines = [line_of(part, known.get(part.number)) for part in found[:MOST_ROWS]]
     return page(asked, "parts.html", "parts", {
         "lines": lines, "more": len(found) - len(lines), "words": words,
@@ -68,7 +68,7 @@ def line_of(part: Part, result: PartResult | None) -> PartLine:
 
 
 def parts_verdict(week: Week) -> str:
-    short = [each for each in week.parts if each.shortfall > 0]
+    short = [result for result in week.parts if result.shortfall > 0]
     if not short:
         return f"No part is short: {count_text(len(week.stock.parts), 'part')} on the sheet."
     many = count_text(len(short), "part")
@@ -79,7 +79,7 @@ def parts_verdict(week: Week) -> str:
 def part(asked: Asked) -> Response:
     """One part. Raises Unusable (call-unusable) for one that is neither on the sheet nor wanted."""
     number, week = asked.typed("n"), planned(asked)
-    result = next((each for each in week.parts if each.part.number == number), None)
+    result = next((result for result in week.parts if result.part.number == number), None)
     known = result.part if result else week.stock.parts.get(number)
     if known is None:
         like = ", ".join(nearest(number, week.stock.parts))
@@ -93,7 +93,7 @@ def part(asked: Asked) -> Response:
         "picture": picture(result, week), "days": shelf_lines(days, taken),
         "orders": [line for line in week.open_orders.lines if line.part == number],
         "entries": entries_of(number, asked)[:MOST_ENTRIES], "most_days": MOST_DAYS,
-        "breaks": [each for each in week.stock.breaks if each.part == number],
+        "breaks": [price_break for price_break in week.stock.breaks if price_break.part == number],
         "why": why_text(Explained(week, part=result, takings=taken)) if result else "",
     })  # fmt: skip
 
@@ -109,7 +109,7 @@ def part_verdict(known: Part, result: PartResult | None) -> str:
 
 
 def picture(result: PartResult | None, week: Week) -> Markup | None:
-    days = [each.day for each in result.days] if result else []
+    days = [shelf_day.day for shelf_day in result.days] if result else []
     if result is None or not days:
         return None
     worked = {day for day in _period(week) if week.settings.days.worked(day)}
@@ -122,7 +122,7 @@ def _period(week: Week) -> list[date]:
 
 
 def shelf_lines(days: tuple[ShelfDay, ...], taken: tuple[Taking, ...]) -> list[ShelfLine]:
-    return [ShelfLine(day, tuple(each for each in taken if each.day == day.day)) for day in days]
+    return [ShelfLine(day, tuple(taking for taking in taken if taking.day == day.day)) for day in days]
 
 
 def entries_of(number: str, asked: Asked) -> list[Entry]:

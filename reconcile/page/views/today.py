@@ -88,10 +88,10 @@ def under(week: Week) -> str:
 
 def figures(week: Week) -> list[tuple[str, str, int, str]]:
     """Kind, word, jobs, and what is said of them."""
-    jobs = Counter(each.kit for each in week.jobs)
+    jobs = Counter(result.kit for result in week.jobs)
     chairs = Counter[str]()
-    for each in week.jobs:
-        chairs[each.kit] += each.job.chairs
+    for result in week.jobs:
+        chairs[result.kit] += result.job.chairs
     left = left_over(week)
     words = (
         (COMPLETE, "Complete", "from the shelf"), (WAITS, "Wait", "for what is coming"),
@@ -101,7 +101,7 @@ def figures(week: Week) -> list[tuple[str, str, int, str]]:
         (kind, word, jobs[kind], f"{count_text(chairs[kind], 'chair')}, {said}") for kind, word, said in words
     ]
     last = (LEFT_OVER, "Left over", len(left),
-            f"{count_text(sum(each.job.chairs for each in left), 'chair')}, of weeks before")  # fmt: skip
+            f"{count_text(sum(found.job.chairs for found in left), 'chair')}, of weeks before")  # fmt: skip
     return [*found, last]
 
 
@@ -112,8 +112,8 @@ def tick_of(result: JobResult, path: str = "/job") -> JobTick:
 def days_of(week: Week) -> list[DayStrip]:
     """Every day of the period that is worked or has a job."""
     by_day: dict[date, list[JobResult]] = {}
-    for each in sorted(week.jobs, key=lambda each: each.job.order):
-        by_day.setdefault(each.job.day, []).append(each)
+    for result in sorted(week.jobs, key=lambda result: result.job.order):
+        by_day.setdefault(result.job.day, []).append(result)
     days, day = set(by_day), week.period.first
     while day <= week.period.last and len(days) < 400:
         if week.settings.days.worked(day):
@@ -123,7 +123,7 @@ def days_of(week: Week) -> list[DayStrip]:
 
 
 def strip(day: date, jobs: list[JobResult]) -> DayStrip:
-    counts = Counter(each.kit for each in jobs)
+    counts = Counter(result.kit for result in jobs)
     said = ", ".join(f"{counts[kind]} {kind}" for kind in (*KINDS, DONE) if counts[kind])
     return DayStrip(day, tuple(map(tick_of, jobs)), said or "no job")
 

@@ -26,7 +26,7 @@ def undo(asked: Asked) -> Response:
 def undo_page(asked: Asked, name: str, posting: Posting | None) -> Response:
     return page(asked, "undo.html", "close", {
         "closings": book_standing(asked.desk.asking).closings, "name": name, "posting": posting,
-        "events": [event_text(each) for each in posting.beside.orders] if posting else [],
+        "events": [event_text(event) for event in posting.beside.orders] if posting else [],
     })  # fmt: skip
 
 

@@ -40,7 +40,7 @@ def to_do(week: Week, most: int = MOST) -> tuple[list[ToDo], int]:
         *_orders(week), *_mending(week), *_chasing(week), *_short(week), *_left_over(week), *_closing(week),
         *_looking(week), *_counting(week),
     ]  # fmt: skip
-    ordered = sorted(found, key=lambda each: -each.chairs)
+    ordered = sorted(found, key=lambda step: -step.chairs)
     return ordered[:most], max(0, len(ordered) - most)
 
 
@@ -71,7 +71,7 @@ def _orders(week: Week) -> Iterator[ToDo]:
 
 
 def _chairs(week: Week) -> dict[str, int]:
-    return {each.job.number: each.job.chairs for each in (*week.jobs, *week.others)}
+    return {result.job.number: result.job.chairs for result in (*week.jobs, *week.others)}
 
 
 def _mending(week: Week) -> Iterator[ToDo]:
@@ -92,7 +92,7 @@ def _chasing(week: Week) -> Iterator[ToDo]:
     for line in week.open_orders.lines:
         if not to_chase(line):
             continue
-        chairs = sum(each.chairs for each in line.late or line.hanging)
+        chairs = sum(hanging.chairs for hanging in line.late or line.hanging)
         place = line.standing == UNPLACED
         what = "Place or give up" if place else "Ask for"
         yield ToDo(f"{what} {_line_named(line)}", sentence(line), BUYER, chairs, ORDERS)
@@ -103,49 +103,49 @@ def _line_named(line: OpenLine) -> str:
 
 
 def _short(week: Week) -> Iterator[ToDo]:
-    for each in week.jobs:
-        if each.kit == SHORT:
-            lacks = count_text(len(each.missing), "part")
-            when = f" It could be done from {day_text(each.earliest)}." if each.earliest else ""
-            day = day_text(each.planned_for or each.job.day)
+    for result in week.jobs:
+        if result.kit == SHORT:
+            lacks = count_text(len(result.missing), "part")
+            when = f" It could be done from {day_text(result.earliest)}." if result.earliest else ""
+            day = day_text(result.planned_for or result.job.day)
             yield ToDo(
-                f"Give {each.job.number} another day", f"Lacks {lacks} on {day}.{when}", CLERK,
-                each.job.chairs, JOB, each.job.number,
+                f"Give {result.job.number} another day", f"Lacks {lacks} on {day}.{when}", CLERK,
+                result.job.chairs, JOB, result.job.number,
             )  # fmt: skip
 
 
 def left_over(week: Week) -> list[JobResult]:
     """Jobs that were not done when their week was closed."""
-    return [each for each in week.others if each.job.beside == LEFT_OVER]
+    return [result for result in week.others if result.job.beside == LEFT_OVER]
 
 
 def _left_over(week: Week) -> Iterator[ToDo]:
-    for each in left_over(week):
-        does = "Give it a row with a new day, or release it" if each.job.held else "or delete its row"
-        what = f"{each.job.number} is held and left over" if each.job.held else (
-            f"Give {each.job.number} a new day, {does}"
+    for result in left_over(week):
+        does = "Give it a row with a new day, or release it" if result.job.held else "or delete its row"
+        what = f"{result.job.number} is held and left over" if result.job.held else (
+            f"Give {result.job.number} a new day, {does}"
         )  # fmt: skip
         why = "Left over from a week that is closed; it keeps its parts."
-        yield ToDo(what, f"{does}. {why}" if each.job.held else why, CLERK, each.job.chairs, JOB,
-                   each.job.number)  # fmt: skip
+        yield ToDo(what, f"{does}. {why}" if result.job.held else why, CLERK, result.job.chairs, JOB,
+                   result.job.number)  # fmt: skip
 
 
 def _closing(week: Week) -> Iterator[ToDo]:
     """Weeks that are over and not closed."""
     open_weeks = Counter[str]()
-    for each in week.others:
-        if each.job.beside == NOT_CLOSED:
-            open_weeks[week_text(each.job.day)] += each.job.chairs
+    for result in week.others:
+        if result.job.beside == NOT_CLOSED:
+            open_weeks[week_text(result.job.day)] += result.job.chairs
     for name, chairs in open_weeks.items():
         yield ToDo(f"Close {name}", "Until then its jobs count as still to do.", TECHNICIAN, chairs, CLOSE)
 
 
 def _looking(week: Week) -> Iterator[ToDo]:
-    looks = [each for each in week.jobs if each.look_first and each.kit not in (SHORT, DONE)]
-    for each in looks:
+    looks = [result for result in week.jobs if result.look_first and result.kit not in (SHORT, DONE)]
+    for result in looks:
         yield ToDo(
-            f"Look at the chair of {each.job.number} first", "Nothing says which spacers come off.",
-            TECHNICIAN, each.job.chairs, JOB, each.job.number,
+            f"Look at the chair of {result.job.number} first", "Nothing says which spacers come off.",
+            TECHNICIAN, result.job.chairs, JOB, result.job.number,
         )  # fmt: skip
 
 

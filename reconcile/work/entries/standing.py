@@ -34,9 +34,9 @@ def book_standing(request: Request) -> BookStanding:
         if is_foreign(workbook, ledger):
             return BookStanding()
         standing = list(ledger.standing_closings())
-        back = tuple(each for each in reversed(standing) if each.kind not in (SHEET, UNDO))
+        back = tuple(closing for closing in reversed(standing) if closing.kind not in (SHEET, UNDO))
         holds = tuple(hold for hold in ledger.holds() if hold.stands)
-        return BookStanding(back, holds, tuple(each.name for each in standing))
+        return BookStanding(back, holds, tuple(closing.name for closing in standing))
 
 
 def undo_shown(name: str, request: Request) -> Posting:

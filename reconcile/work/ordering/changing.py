@@ -62,8 +62,8 @@ def _found(reference: str, request: Request) -> tuple[OrderToChange, bytes, Sett
     book = open_book(stock_path(places), settings.limits, settings.csv_form)
     stock = read_stock(book, settings, places.today).stock
     books = order_books(request.folder / REPORTS)
-    for each in reversed(books):
-        found = _in(each, reference, settings, stock)
+    for book_path in reversed(books):
+        found = _in(book_path, reference, settings, stock)
         if found is not None:
             return (*found, settings, stock)
     raise no_such_order(reference, books)

@@ -31,7 +31,7 @@ def _is_named(part: Part, wanted: str) -> bool:
 
 
 def _names(part: Part) -> tuple[str, ...]:
-    return (part.number, part.supplier_part, *(each.name for each in part.bins))
+    return (part.number, part.supplier_part, *(bin_.name for bin_ in part.bins))
 
 
 def card_there(part: str, request: Request) -> list[Entry]:

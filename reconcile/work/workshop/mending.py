@@ -60,7 +60,7 @@ def turned_lengths(faults: Iterable[Problem]) -> list[TurnedLength]:
     for fault in faults:
         if fault.code == TURNED:
             behind = fractions_behind_cell(fault.found) or ()
-            found.append(TurnedLength(fault, tuple(f"{fraction_text(each)} in" for each in behind)))
+            found.append(TurnedLength(fault, tuple(f"{fraction_text(fraction)} in" for fraction in behind)))
     return found
 
 
