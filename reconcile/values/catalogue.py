@@ -1695,26 +1695,29 @@ CODES: dict[str, Code] = {
     ),
 }
 
-WRONG_CHAIR = frozenset({"column-unread", "frame-sides-doubtful", "part-renamed"})
-"""Notices of what can put a wrong part on a chair: the screen says them whole, before all others."""
+SAID_WHOLE = frozenset(("column-unread", "frame-sides-doubtful", "part-renamed"))
+"""Of the faults that can put a wrong part on a chair, notices that bear on all jobs of a column, a frame or
+a part though nothing is set aside: the screen says each whole and first. All other faults it only counts.
+"""
 
-CHAIR_CODES = frozenset(
+CHAIR_CODES = SAID_WHOLE | frozenset(
     (
         "adjustment-unknown", "asset-frame-changed", "asset-frames", "bolt-contradicted", "bolt-from-number",
         "bolt-unknown", "bolt-unread", "chair-differs", "chair-job-before", "code-is-date", "code-rounded",
-        "column-unread", "cover-unknown", "description-unread", "frame-bolt-outside", "frame-faulty",
-        "frame-gap", "frame-most-or-depth", "frame-no-spacers", "frame-overlap", "frame-sides-doubtful",
-        "frame-step", "frame-thread",
+        "cover-unknown", "description-unread", "frame-bolt-outside", "frame-faulty",
+        "frame-gap", "frame-most-or-depth", "frame-no-spacers", "frame-overlap", "frame-step", "frame-thread",
         "frame-unknown", "frame-value", "grade-differs", "grade-unknown", "head-unknown", "length-accepted",
         "length-is-date", "length-unit-missing", "length-unreadable", "option-misspelt", "option-unused",
         "options-unread",
-        "part-is-date", "part-near-twin", "part-renamed", "returns-check-open", "side-on-single", "side-unknown",
+        "part-is-date", "part-near-twin", "returns-check-open", "side-on-single", "side-unknown",
         "sides-differ", "sides-do-not-add-up", "sides-far-apart", "sides-half-given", "sides-uneven",
         "size-between-steps", "size-outside", "spacers-do-not-fit", "spacers-now-height",
         "spacers-now-unknown", "spacers-now-unread", "split-assumed", "stack-unknown", "thread-unknown",
     )
 )  # fmt: skip
-"""Faults that can put a wrong part on a chair: they are told first, whatever their severity."""
+"""All faults that can put a wrong part on a chair, ``SAID_WHOLE`` among them: lists of problems begin with
+them, whatever their severity.
+"""
 
 PRICE_CODES = frozenset(
     (

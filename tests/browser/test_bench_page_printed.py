@@ -32,8 +32,8 @@ LONGER = {
     "A4": {"J-4109": 2, "J-4125": 2, "J-4134": 2},
     "Letter": {"J-4106": 2, "J-4109": 2, "J-4110": 2, "J-4112": 2, "J-4125": 3, "J-4134": 2},
 }
-"""How many pages: sides that differ, so that each joint is drawn twice; stacks that are not alike; three sorts
-of part to go in at four joints; or a kit that is not complete, with what it lacks.
+"""How many pages: sides that differ, so that each joint is drawn twice; stacks that are not alike; three
+sorts of part to go in at four joints; or a kit that is not complete, with what it lacks.
 """
 
 LENGTHS = """() => [...document.querySelectorAll("article svg[data-scale]")].map(each =>

@@ -11,8 +11,8 @@ from starlette.responses import RedirectResponse, Response
 from reconcile.page.asked import Asked, call_unusable
 from reconcile.page.shown import link, page, planned
 from reconcile.page.views.spoken import bold_first
+from reconcile.reports.week.picture_facts import low_parts
 from reconcile.reports.week.pictures import shelf_svg
-from reconcile.reports.week.todo import low_first
 from reconcile.reports.week.why import why_text
 from reconcile.reports.writing.wording import amount_text, count_text, day_text
 from reconcile.values.problem import Unusable
@@ -53,7 +53,7 @@ def parts(asked: Asked) -> Response:
         if len(exact) == 1:
             return RedirectResponse(link("/part", n=exact[0].number), 303)
     else:
-        found = [low.part for low in low_first(week)]
+        found = [low.part for low in low_parts(week)]
     lines = [line_of(part, known.get(part.number)) for part in found[:MOST_ROWS]]
     return page(asked, "parts.html", "parts", {
         "lines": lines, "more": len(found) - len(lines), "words": words,

@@ -7,11 +7,11 @@ from datetime import date
 from starlette.responses import JSONResponse, Response
 
 from reconcile.page.asked import Asked, see_other
-from reconcile.page.shown import link, page, planned
+from reconcile.page.shown import page, planned
 from reconcile.page.views.spoken import bold_first
+from reconcile.reports.glance.todo import CLOSE, COUNT, JOB, MEND, MOST_TO_DO, ORDERS, to_do
 from reconcile.reports.week.screen import held_text
-from reconcile.reports.week.todo import left_over, to_do
-from reconcile.reports.writing.style import LEFT_OVER, PART_DONE
+from reconcile.reports.writing.style import LEFT_OVER
 from reconcile.reports.writing.wording import after_a_look, choice_text, count_text, verdict
 from reconcile.values.days import ONE_DAY
 from reconcile.values.week.results import COMPLETE, DONE, SHORT, TO_ORDER, WAITS, JobResult, Week
@@ -19,8 +19,8 @@ from reconcile.values.week.results import COMPLETE, DONE, SHORT, TO_ORDER, WAITS
 KINDS = (COMPLETE, WAITS, TO_ORDER, SHORT)
 MOST_DELIVERIES = 12
 GO = {
-    "orders": ("/orders", "Orders"), "mend": ("/mend", "Mend"), "job": ("/job", "See the job"),
-    "close": ("/close", "Close"), "count": ("/count", "Count"),
+    ORDERS: ("/orders", "Orders"), MEND: ("/mend", "Mend"), JOB: ("/job", "See the job"),
+    CLOSE: ("/close", "Close"), COUNT: ("/count", "Count"),
 }  # fmt: skip
 
 
@@ -52,13 +52,13 @@ def today(asked: Asked) -> Response:
     if asked.shown.week is None:
         return page(asked, "no_plan.html", "today", {"faults": asked.shown.made.refused})
     week = planned(asked)
-    steps, more = to_do(week)
+    steps = to_do(week)
     deliveries = week.open_orders.lines
     return page(asked, "today.html", "today", {
         "week": week, "verdict": bold_first(verdict(week)), "under": under(week), "figures": figures(week),
-        "days": days_of(week), "steps": steps, "more": more, "go": GO,
+        "days": days_of(week), "steps": steps[:MOST_TO_DO], "more": len(steps) - MOST_TO_DO, "go": GO,
         "deliveries": deliveries[:MOST_DELIVERIES], "deliveries_more": len(deliveries) - MOST_DELIVERIES,
-        "left": left_over(week), "held": held_text(week),
+        "left": week.left_over, "held": held_text(week),
     })  # fmt: skip
 
 
@@ -92,7 +92,7 @@ def figures(week: Week) -> list[tuple[str, str, int, str]]:
     chairs = Counter[str]()
     for result in week.jobs:
         chairs[result.kit] += result.job.chairs
-    left = left_over(week)
+    left = week.left_over
     words = (
         (COMPLETE, "Complete", "from the shelf"), (WAITS, "Wait", "for what is coming"),
         (TO_ORDER, "Order", "if ordered in time"), (SHORT, "Short", "not on their day"),
@@ -126,12 +126,3 @@ def strip(day: date, jobs: list[JobResult]) -> DayStrip:
     counts = Counter(result.kit for result in jobs)
     said = ", ".join(f"{counts[kind]} {kind}" for kind in (*KINDS, DONE) if counts[kind])
     return DayStrip(day, tuple(map(tick_of, jobs)), said or "no job")
-
-
-def standing_mark(result: JobResult) -> str:
-    """A mark for a job that is left over: whether any of it was done."""
-    return PART_DONE if result.job.standing == PART_DONE else LEFT_OVER
-
-
-def go_to(go: str, what_of: str) -> str:
-    return link(GO[go][0], n=what_of)

@@ -18,7 +18,6 @@ from reconcile.values.week.jobs import LEFT_OVER, NOT_CLOSED
 from reconcile.values.week.purchase import SupplierOrder
 from reconcile.values.week.results import COMPLETE, DONE, SHORT, TO_ORDER, WAITS, JobResult, Week
 
-MOST_TO_DO = 10
 MOST_SUPPLIERS = 8
 """Rows that the page holds; the other sheets have them all."""
 

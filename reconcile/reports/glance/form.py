@@ -10,14 +10,13 @@ from math import ceil
 from reconcile.reports.glance.facts import (
     LEFT,
     MOST_SUPPLIERS,
-    MOST_TO_DO,
     DayJob,
     Figure,
     Glance,
     SupplierValue,
 )
 from reconcile.reports.glance.table import lines_text, stake_text
-from reconcile.reports.glance.todo import DueTask
+from reconcile.reports.glance.todo import MOST_TO_DO, DueTask
 from reconcile.reports.writing.grid import Field, Look, RuledForm
 from reconcile.reports.writing.styles import WORD_FILLS
 from reconcile.reports.writing.widths import LINE, text_width

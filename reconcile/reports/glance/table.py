@@ -29,8 +29,8 @@ def glance(week: Week) -> Table:
 
 
 def todo_text(each: DueTask) -> str:
-    """``buyer, 8 chairs: lacking from Thu 2026-12-03``."""
-    return f"{each.who}, {stake_text(each.chairs)}: {each.why}"
+    """``buyer, 8 chairs: Lacking from Thu 2026-12-03. For J-4101, J-4102.``"""
+    return f"{each.who}, {stake_text(each.chairs)}: {each.why} {each.more}".rstrip()
 
 
 def stake_text(chairs: int | None) -> str:

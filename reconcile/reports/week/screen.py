@@ -32,12 +32,12 @@ from reconcile.reports.writing.wording import (
     torque_words,
     verdict,
 )
-from reconcile.values.catalogue import CODES, WRONG_CHAIR
+from reconcile.values.catalogue import CODES, SAID_WHOLE
 from reconcile.values.days import week_text
 from reconcile.values.frames.frame import Joint
 from reconcile.values.measure import length_text, quantity_text
 from reconcile.values.stock.parts import Part
-from reconcile.values.week.jobs import LEFT_OVER, NOT_CLOSED, PART_DONE, Line, SaidJob
+from reconcile.values.week.jobs import NOT_CLOSED, PART_DONE, Line, SaidJob
 from reconcile.values.week.results import (
     COMPLETE,
     DONE,
@@ -84,7 +84,7 @@ def week_screen(week: Week) -> str:
 
 def counted_beside(week: Week) -> Iterator[str]:
     """Jobs of other days that count, and those that do not: a line for each kind."""
-    left = [each.job for each in week.others if each.job.beside == LEFT_OVER]
+    left = [result.job for result in week.left_over]
     if rows := [job.number for job in left if not job.held]:
         does = f"give {it(rows)} a new day or delete its row"
         yield wrapped(f"Left over, not done when its week was closed: {', '.join(rows)}; {does}.", "", "  ")
@@ -123,8 +123,8 @@ def opening(week: Week) -> Iterator[str]:
 
 
 def looked_at_first(week: Week) -> Iterator[str]:
-    """What can put a wrong part on a chair, whole."""
-    found = [fault for fault in week.problems if fault.code in WRONG_CHAIR]
+    """Notices that bear on all jobs of a column, a frame or a part, whole."""
+    found = [fault for fault in week.problems if fault.code in SAID_WHOLE]
     if found:
         yield "Look at this first: it can put a wrong part on a chair"
     for fault in found:

@@ -17,7 +17,7 @@ from reconcile.values.settings import Settings
 from reconcile.values.stock.parts import Part, Stock
 from reconcile.values.trade_codes import rounded
 from reconcile.values.unread import UnreadColumn
-from reconcile.values.week.jobs import Choice, Job, Line, SaidJob, Steps
+from reconcile.values.week.jobs import LEFT_OVER, Choice, Job, Line, SaidJob, Steps
 from reconcile.values.week.page_foot import PageFoot
 
 if TYPE_CHECKING:  # large values that few commands work out: none but those load them
@@ -466,6 +466,11 @@ class Week:
     def foot(self) -> PageFoot:
         """What stands at the foot of its workbooks' pages."""
         return PageFoot(self.period, self.as_of, self.settings.country or "")
+
+    @property
+    def left_over(self) -> tuple[JobResult, ...]:
+        """Jobs that were not done when their week was closed."""
+        return tuple(result for result in self.others if result.job.beside == LEFT_OVER)
 
     @property
     def ledger_remarks(self) -> tuple[Problem, ...]:

@@ -8,10 +8,10 @@ import weeks
 from bench_week import planned_demo
 from openpyxl import load_workbook
 
-from reconcile.reports.glance.facts import glance_of, totals
-from reconcile.reports.glance.form import MARKS, glance_form
+from reconcile.reports.glance.facts import MOST_SUPPLIERS, glance_of, totals
+from reconcile.reports.glance.form import MARKS, MOST_DAY_ROWS, glance_form
 from reconcile.reports.glance.table import glance
-from reconcile.reports.glance.todo import BUYER, CLERK, TECHNICIAN, to_do
+from reconcile.reports.glance.todo import BUYER, CLERK, MOST_TO_DO, TECHNICIAN, to_do
 from reconcile.reports.paper.sizes import LEAST_SCALE, room_of
 from reconcile.reports.week.book import write_report
 from reconcile.values.week.results import SHORT
@@ -56,7 +56,7 @@ def test_what_is_to_be_done_says_who_and_what_hangs_on_it_the_most_chairs_first(
     told = {each.what: each for each in found}
     assert told["Mend 7 rows of jobs"].who == CLERK
     assert told["Mend 12 rows of stock"].chairs is None, "what hangs on a row of stock nobody can say"
-    assert told["Look at the chair of J-4114"].who == TECHNICIAN
+    assert told["Look at the chair of J-4114 first"].who == TECHNICIAN
     assert "could be done from" in told["Give J-4106 another day"].why
 
 
@@ -108,6 +108,23 @@ def test_a_week_of_any_length_stays_on_one_page(times):
     form = glance_form(glance_of(replace(week, jobs=jobs)))
     assert form.height <= room_of(landscape=False).points(LEAST_SCALE)
     assert sum(form.widths) <= room_of(landscape=False).characters()
+
+
+def test_ten_long_reasons_beside_full_days_and_orders_stay_on_one_page():
+    shown = glance_of(planned_demo())
+    day, jobs = shown.days[0]
+    days, values = ((day, jobs[:4]),) * MOST_DAY_ROWS, shown.values[:1] * (MOST_SUPPLIERS + 1)
+    for task in shown.to_do:
+        form = glance_form(replace(shown, days=days, values=values, to_do=(task,) * (MOST_TO_DO + 1)))
+        assert form.height <= room_of(landscape=False).points(LEAST_SCALE), task.what
+
+
+def test_the_sheet_says_why_and_the_table_for_other_programs_what_more_there_is():
+    week = planned_demo()
+    told = {row[1]: str(row[2]) for row in glance(week).rows() if row[0] == "do today"}
+    for task in to_do(week)[:MOST_TO_DO]:
+        assert task.why in words(week)
+        assert told[task.what].endswith(f"{task.why} {task.more}".rstrip())
 
 
 def test_nothing_stands_on_the_page_that_belongs_about_the_run(tmp_path):
