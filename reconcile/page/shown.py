@@ -1,5 +1,6 @@
 """How a page is rendered: one environment, autoescaped, with the words and marks that all pages share."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -171,13 +172,18 @@ def short_day(value: date) -> str:
     return f"{DAY_NAMES[value.weekday()]} {value.day}"
 
 
+WITHIN_LENGTH = re.compile(r"(?<=\d) (?=\d+/\d|in\b|mm\b)")
+"""The blanks of ``2 1/2 in``: half of it at the end of a line is read as another length."""
+NO_BREAK = "\N{NO-BREAK SPACE}"
+
+
 def no_break(text: object) -> Markup:
     return Markup('<span class="nb">{}</span>').format(text)
 
 
 def said(text: object) -> Markup:
-    """Words in which a number or a day with hyphens is never broken at the end of a line."""
-    words = str(text).split(" ")
+    """Words in which a length, or a number or day with hyphens, is never broken at the end of a line."""
+    words = WITHIN_LENGTH.sub(NO_BREAK, str(text)).split(" ")
     return Markup(" ").join(
         no_break(word) if "-" in word and len(word) < 17 else escape(word) for word in words
     )
