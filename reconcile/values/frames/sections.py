@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from reconcile.values.frames.drive import Drive
 from reconcile.values.frames.frame import Joint
@@ -56,9 +57,12 @@ class Slice:
     name: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Section:
-    """One bolt in its joint. Slices run from the head inwards and add up to the grip."""
+    """One bolt in its joint. Slices run from the head inwards and add up to the grip.
+
+    Without slots, so that what a drawing asks fifty times is worked out once.
+    """
 
     slices: tuple[Slice, ...]
     length: Fraction
@@ -82,11 +86,11 @@ class Section:
     nut: Fraction | None = None
     """Height of the nut that the bolt ends in; None where it ends in a tapped member."""
 
-    @property
+    @cached_property
     def grip(self) -> Fraction:
         return sum((layer.thickness for layer in self.slices), Fraction(0))
 
-    @property
+    @cached_property
     def engagement(self) -> Fraction:
         """Length less grip; nothing or less where the bolt does not reach the tapped member."""
         return self.length - self.grip
@@ -96,7 +100,7 @@ class Section:
         """The engagement in bolt diameters."""
         return self.engagement / self.thread.diameter
 
-    @property
+    @cached_property
     def spacers(self) -> Fraction:
         """Thickness of all spacers in the section."""
         layers = (layer for layer in self.slices if layer.kind in (KEPT, COMES_OUT, GOES_IN))
@@ -117,7 +121,7 @@ class Section:
         """What stands past the nut; less than nothing where the bolt ends within it."""
         return self.engagement - (self.nut or Fraction(0))
 
-    @property
+    @cached_property
     def verdict(self) -> str:
         """One of the keys of ``VERDICTS``; the worst that is true."""
         if self.engagement <= 0 or (self.least is not None and self.engagement < self.least):
