@@ -14,7 +14,10 @@ def open_page(
     folder: Folder = Path(),
     no_browser: Annotated[bool, typer.Option("--no-browser", help="Say the address; open nothing.")] = False,
     port: Annotated[
-        int, typer.Option("--port", help="The port to listen on; 0 takes a free one.", min=0, max=65535)
+        int,
+        typer.Option(
+            "--port", metavar="NUMBER", help="The port to listen on; 0 takes a free one.", min=0, max=65535
+        ),
     ] = 0,
     shortcut: Annotated[
         bool, typer.Option("--shortcut", help="Write files to double-click into the folder; open nothing.")

@@ -230,8 +230,7 @@ def opened_plainly(chromium, served: Served, **given):
 # --- for everyone ---------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [390, 820, 1600])
+@pytest.mark.parametrize(("width", "scheme"), [(390, "light"), (390, "dark"), (820, "dark"), (1600, "light")])
 def test_every_page_can_be_read_by_everyone(chromium, demo, width, scheme):
     page = opened(chromium, demo, viewport={"width": width, "height": 900}, color_scheme=scheme)
     for path in PAGES:

@@ -9,10 +9,13 @@ import pytest
 from misread_shop import FRAME, HEADINGS, JOBS, STOCK, TUESDAY, call, flowing, shop
 from typer.testing import CliRunner
 
-from reconcile.cli import COMMANDS, app
+from reconcile.cli import app
 from reconcile.reports.writing import text as writing
 
-NAMES = [command.__name__.replace("_", "-") for command in COMMANDS]
+NAMES = [
+    command.name or str(command.callback and command.callback.__name__).replace("_", "-")
+    for command in app.registered_commands
+]
 
 
 def helped(*words: str) -> str:

@@ -12,6 +12,7 @@ Everything is done through the calls that the commands make, on small workbooks;
 reckoned by ``tests/helpers/month.py``, which knows nothing of the ledger.
 """
 
+import os
 import shutil
 from collections import Counter
 from dataclasses import replace
@@ -374,8 +375,10 @@ def ordered(week: Week) -> dict[str, tuple]:
     }
 
 
+MONTHS = int(os.environ.get("MONTHS_TRIED", "16"))
+"""Of months a run; 120 were held once."""
 Months.TestCase.settings = settings(
-    max_examples=25, stateful_step_count=15,
+    max_examples=MONTHS, stateful_step_count=15,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )  # fmt: skip
 TestMonths = pytest.mark.slow(Months.TestCase)

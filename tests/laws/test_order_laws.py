@@ -7,6 +7,7 @@ is a want ordered twice or forgotten. What an order would be for, with what is o
 less than the shortfall; and once an order is placed, the next plan asks for nothing more of it.
 """
 
+import os
 import shutil
 import tempfile
 from datetime import date
@@ -221,7 +222,7 @@ class Desk(RuleBasedStateMachine):
 
 TestOrders = Desk.TestCase
 TestOrders.settings = settings(
-    max_examples=25, stateful_step_count=12, deadline=None,
+    max_examples=int(os.environ.get("MONTHS_TRIED", "16")), stateful_step_count=12, deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )  # fmt: skip
 TestOrders.pytestmark = [pytest.mark.slow]

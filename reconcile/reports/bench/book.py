@@ -19,7 +19,7 @@ from reconcile.reports.bench.cards import (
     Tick,
     bench_cards,
 )
-from reconcile.reports.bench.page import by_text, described_below
+from reconcile.reports.bench.page import by_text, described_below, turned_by
 from reconcile.reports.bench.pick_list import pick_table
 from reconcile.reports.paper.pages import Paper
 from reconcile.reports.writing.grid import TEXT, Column, Row, table
@@ -95,9 +95,9 @@ def card_rows(card: BenchCard) -> Iterator[Row]:
     yield from head_rows(card)
     for joint in (*card.joints, *((card.rest,) if card.rest else ())):
         yield from joint_rows(card, joint, described)
-    if described:
-        alike = (f"{', '.join(parts)}: {text}" for text, parts in by_text(described))
-        yield row_of(card, "parts", "; ".join(alike))
+    alike = [f"{', '.join(parts)}: {text}" for text, parts in by_text(described)]
+    if told := "; ".join((*alike, *(f"turned by {turned}" for turned in turned_by(card)))):
+        yield row_of(card, "parts", told)
     for agreement in card.agreements:
         told = (
             f"asked {agreement.asked}, offered {agreement.offered} ({agreement.part});"
@@ -140,8 +140,7 @@ def joint_rows(card: BenchCard, joint: JointCard, described: Mapping[str, str]) 
     """``described``: parts of which it stands below the joints what to look for."""
     name = f"{joint.number}. {joint.name}" if joint.number else OTHER_PARTS
     torque = "" if joint.tighten else joint.torque
-    turned = str(joint.turned or "")
-    if told := "; ".join(filter(None, (joint.bolt, turned, joint.sides, torque, joint.note))):
+    if told := "; ".join(filter(None, (joint.bolt, joint.sides, torque, joint.note))):
         yield row_of(card, "joint", told, name)
     for item in joint.comes_out:
         yield item_row(card, name, item, described)

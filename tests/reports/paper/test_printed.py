@@ -63,18 +63,21 @@ def test_so_is_one_of_forty_jobs_that_have_other_faults(tmp_path):
     assert len(pages) <= 6
 
 
+LONGER = {"J-4125": 2}
+"""Cards of more than a page: sides that differ at four joints, with stacks that are not alike at all of them."""
+
+
 def test_each_jobs_card_is_one_page_of_the_workbook(tmp_path, country):
     week = in_country(planned_demo(), country)
     write_bench(week, tmp_path / "bench.xlsx")
     pages = read_paper(tmp_path / "bench.xlsx")
     held_to_paper(pages, country)
-    numbers = [result.job.number for result in sorted(week.jobs, key=lambda each: each.job.order)]
-    cards = pages[: len(numbers)]
-    for number, page in zip(numbers, cards, strict=True):
-        assert f"{number}, " in page.words
-        assert "second check by" in page.words
-        assert "Local rules come first." in page.words
-    assert all("take" in page.words for page in pages[len(numbers) :]), "then comes the pick list"
+    for result in sorted(week.jobs, key=lambda each: each.job.order):
+        card = [pages.pop(0) for _ in range(LONGER.get(result.job.number, 1))]
+        assert f"{result.job.number}, " in card[0].words
+        assert "second check by" in card[-1].words
+        assert "Local rules come first." in card[-1].words
+    assert all("take" in page.words for page in pages), "then comes the pick list"
 
 
 @pytest.mark.slow
