@@ -64,7 +64,7 @@ def test_so_is_one_of_forty_jobs_that_have_other_faults(tmp_path):
 
 
 LONGER = {"J-4125": 2}
-"""Cards of more than a page: sides that differ at four joints, with stacks that are not alike at all of them."""
+"""Cards of more than a page: sides that differ at four joints, and stacks that are not alike."""
 
 
 def test_each_jobs_card_is_one_page_of_the_workbook(tmp_path, country):
