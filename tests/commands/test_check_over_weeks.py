@@ -332,6 +332,28 @@ def test_what_is_refused_once_the_row_is_there_says_that_it_is_there(tmp_path, m
     assert held_now(folder) == ["J-200"]
 
 
+def test_a_row_is_not_written_over_a_jobs_workbook_that_somebody_saved_meanwhile(tmp_path, monkeypatch):
+    from reconcile.work.entries import holding
+
+    folder = shop(tmp_path / "shop", clips=4)
+    said("check", "J-200", *SIZES, "--date", WED, "--in", folder, "--hold")
+    jobs, read = folder / "jobs.xlsx", holding.jobs_as_read
+
+    def saved_meanwhile(*words):
+        book = openpyxl.load_workbook(jobs)
+        book["Jobs"].cell(1, 20).value = "somebody's"
+        book.save(jobs)
+        return read(*words)
+
+    monkeypatch.setattr(holding, "jobs_as_read", saved_meanwhile)
+    told = refused("check", "J-200", "--in", folder, "--hold", "--into-jobs")
+    assert "jobs-changed-meanwhile" in told
+    page = openpyxl.load_workbook(jobs)["Jobs"]
+    assert page.cell(1, 20).value == "somebody's"
+    assert "J-200" not in [row[0].value for row in page.iter_rows()]
+    assert held_now(folder) == ["J-200"]
+
+
 # --- at the same moment -------------------------------------------------------------------------------
 
 
