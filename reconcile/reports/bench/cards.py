@@ -328,17 +328,21 @@ class Maker:
 
     def picked_of(self, result: JobResult) -> dict[str, list[tuple[str, Fraction]]]:
         """By part, where this job's share of it comes from."""
-        job = result.job.number
-        return {number: list(bins) for (whose, number), bins in self._picked.items() if whose == job}
+        return {number: list(bins) for number, bins in self._picked.get(result.job.number, {}).items()}
 
     def home(self, number: str) -> str:
         """Where a part is kept."""
         return ", ".join(dict.fromkeys(each.name for each in self.part(number).bins if each.name))
 
 
-def picked(picks: Iterable[PartPick]) -> dict[tuple[str, str], Bins]:
-    """Where each job's share of each part comes from."""
-    return {(job.job, pick.part.number): job.bins for pick in picks for day in pick.days for job in day.jobs}
+def picked(picks: Iterable[PartPick]) -> dict[str, dict[str, Bins]]:
+    """By job, where its share of each part comes from."""
+    found: dict[str, dict[str, Bins]] = {}
+    for pick in picks:
+        for day in pick.days:
+            for job in day.jobs:
+                found.setdefault(job.job, {})[pick.part.number] = job.bins
+    return found
 
 
 def facts_of(result: JobResult, frame: Frame) -> Iterator[tuple[str, str]]:
