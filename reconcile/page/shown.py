@@ -1,6 +1,5 @@
 """How a page is rendered: one environment, autoescaped, with the words and marks that all pages share."""
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -16,6 +15,7 @@ from starlette.responses import HTMLResponse
 
 from reconcile.page.asked import Asked, call_unusable
 from reconcile.reports.writing.style import MARKS, mark, mark_defs
+from reconcile.reports.writing.text import unbroken
 from reconcile.reports.writing.wording import amount_text, count_text, day_text, money_text, period_text
 from reconcile.values.catalogue import ERROR
 from reconcile.values.days import DAY_NAMES
@@ -172,18 +172,13 @@ def short_day(value: date) -> str:
     return f"{DAY_NAMES[value.weekday()]} {value.day}"
 
 
-WITHIN_LENGTH = re.compile(r"(?<=\d) (?=\d+/\d|in\b|mm\b)")
-"""The blanks of ``2 1/2 in``: half of it at the end of a line is read as another length."""
-NO_BREAK = "\N{NO-BREAK SPACE}"
-
-
 def no_break(text: object) -> Markup:
     return Markup('<span class="nb">{}</span>').format(text)
 
 
 def said(text: object) -> Markup:
     """Words in which a length, or a number or day with hyphens, is never broken at the end of a line."""
-    words = WITHIN_LENGTH.sub(NO_BREAK, str(text)).split(" ")
+    words = unbroken(str(text)).split(" ")
     return Markup(" ").join(
         no_break(word) if "-" in word and len(word) < 17 else escape(word) for word in words
     )

@@ -43,6 +43,7 @@ from reconcile.reports.drawings.joint import (
 )
 from reconcile.reports.week.pictures import PagePictures, page_pictures
 from reconcile.reports.writing.style import mark, mark_defs, mark_of_its_own, page_style
+from reconcile.reports.writing.text import unbroken
 from reconcile.reports.writing.wording import (
     PROGRAM,
     amount_text,
@@ -63,9 +64,6 @@ if TYPE_CHECKING:
 TEMPLATE = "page.html"
 NO_PICTURES = PagePictures("", (), 0, ())
 """Of a page that is not the first of its week."""
-
-NO_BREAK = "\N{NO-BREAK SPACE}"
-"""Within a length: a bolt of 3 1/2 in never reads as one of 3 at the end of a line."""
 
 FEW_JOINTS = 2
 """So many joints have room to describe each part where it goes in."""
@@ -331,8 +329,7 @@ def shown_item(item: Item, described: dict[str, str]) -> ShownItem:
     amount = next(iter(amounts), "") if len(amounts) < 2 else each_side
     told = item.counted(amount)
     if item.kind in ("bolt", "spacer"):
-        _, _, length = item.what.partition(" ")
-        told = told.replace(length, length.replace(" ", NO_BREAK))
+        told = unbroken(told)
     return ShownItem(item, amount, told, "" if item.part in described else item.designation)
 
 

@@ -1,13 +1,11 @@
 """Frames as text for a terminal 80 columns wide: the list, tables of bolt lengths, and what is at fault."""
 
-import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
 
-from reconcile.reports.writing.text import problem_lines, width
-from reconcile.reports.writing.text import wrapped as _wrapped
+from reconcile.reports.writing.text import NO_BREAK, problem_lines, width, wrapped
 from reconcile.reports.writing.wording import CAUTIONS, amount_text, count_text
 from reconcile.values.frames.bolt_tables import AdjustmentTables, BoltRow, BoltTable
 from reconcile.values.frames.checked import CheckedFile, KeyLine
@@ -22,14 +20,6 @@ LEAST_TAIL = 16
 """Columns that the last cell of a row needs beside the others; with fewer it goes on a line of its own."""
 
 INDENT = "  "
-
-_WITHIN_LENGTH = re.compile(r"(?<=\d) (?=\d+/\d|in\b|mm\b)")
-NO_BREAK = "\N{NO-BREAK SPACE}"
-
-
-def wrapped(text: str, indent: str = "", hang: str | None = None) -> str:
-    """Wrapped at blanks, but never within a length: ``17 1/2 in`` stays in one piece."""
-    return _wrapped(_WITHIN_LENGTH.sub(NO_BREAK, text), indent, hang).replace(NO_BREAK, " ")
 
 
 def fitted(text: str) -> str:

@@ -48,7 +48,7 @@ PRINTED = {
     ),
     "Summary": (
         "supplier", "order", "lines", "late lines", "jobs at risk", "without a price", "delivery by",
-        "goods", "delivery charge", "total", "currency", "to note",
+        "goods", "delivery charge", "delivery", "total", "currency", "to note",
     ),
     AT_RISK: (
         "job", "day", "our part", "designation", "quantity short", "unit", "order", "required by", "order by",

@@ -29,14 +29,23 @@ def width() -> int:
 
 _TO_PASTE = re.compile(r'(?:"[^"\n]+"|[\w-]+) = \[[^\]\n]*\]')
 """A line of the settings, which has to stay on one line to be copied: ``"on hand" = ["shelf count"]``."""
+_WITHIN_LENGTH = re.compile(r"(?<=\d) (?=\d+/\d|in\b|mm\b)")
+"""The blanks of ``2 1/2 in``: half of it at the end of a line is read as another length."""
+NO_BREAK = "\N{NO-BREAK SPACE}"
 _KEPT = "\0"
 
 
+def unbroken(text: str, blank: str = NO_BREAK) -> str:
+    """With lengths that no line ends within: ``17 1/2 in`` stays in one piece."""
+    return _WITHIN_LENGTH.sub(blank, text)
+
+
 def wrapped(text: str, indent: str = "", hang: str | None = None) -> str:
-    """Wrapped at blanks alone, and at none within a line of the settings: a long word overhangs rather than
-    being cut.
+    """Wrapped at blanks alone, and at none within a length or a line of the settings: a long word overhangs
+    rather than being cut.
     """
     whole = _TO_PASTE.sub(lambda line: line[0].replace(" ", _KEPT), text) if " = [" in text else text
+    whole = unbroken(whole, _KEPT).replace(NO_BREAK, _KEPT)
     return textwrap.fill(
         whole, width(), initial_indent=indent, subsequent_indent=indent if hang is None else hang,
         break_long_words=False, break_on_hyphens=False,
