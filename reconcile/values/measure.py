@@ -29,6 +29,8 @@ def inches(value: Fraction | int | str) -> Fraction:
 
 def decimal_text(value: Fraction) -> str | None:
     """The exact decimal for ``value``, or None where its decimals never end (1/3)."""
+    if value.denominator == 1:
+        return str(value.numerator)
     twos, fives, rest = 0, 0, value.denominator
     while rest % 2 == 0:
         rest, twos = rest // 2, twos + 1
@@ -37,8 +39,6 @@ def decimal_text(value: Fraction) -> str | None:
     if rest != 1:
         return None
     places = max(twos, fives)
-    if places == 0:
-        return str(value.numerator)
     digits = str(abs(value.numerator) * 10**places // value.denominator).rjust(places + 1, "0")
     sign = "-" if value < 0 else ""
     return f"{sign}{digits[:-places]}.{digits[-places:]}"

@@ -1,6 +1,7 @@
 """A planned week as plain tables: the one source of workbook, csv and notebooks."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
@@ -316,41 +317,53 @@ def _awaited_text(awaited: Awaited, parts: dict[str, Part]) -> str:
 
 def _kit_rows(week: Week) -> Iterator[Row]:
     parts = known_parts(week)
+    kinds: dict[tuple[int, int], list[KitLine]] = {}
     for result in _by_day(week):
         frame = week.frames[fold(result.job.frame)]
-        for served in result.lines:
-            yield _kit_row(result, frame, served, parts)
+        # Jobs of a kind have the same lines, not only equal ones, and the week keeps them.
+        kind = id(result.lines), id(frame)
+        lines = kinds.get(kind)
+        if lines is None:
+            lines = kinds[kind] = [_kit_line(result, frame, served, parts) for served in result.lines]
+        job = result.job
+        for served, line in zip(result.lines, lines, strict=True):
+            awaited = (each for each in result.awaited if _is_served_by(each, served))
+            coming = "; ".join(_awaited_text(each, parts) for each in awaited) if result.awaited else ""
+            yield (
+                *(job.number, job.day, result.kit),
+                *line.before,
+                coming,
+                *line.after,
+                *(job.technician, job.asset, job.notes),
+            )
 
 
-def _kit_row(result: JobResult, frame: Frame, served: ServedLine, parts: dict[str, Part]) -> Row:
-    job, line = result.job, served.line
-    return (
-        job.number,
-        job.day,
-        result.kit,
-        line.side,
-        line.name,
-        line.do,
-        TRADE_WORDS[line.what],
-        served.quantity,
-        line.unit,
-        "" if line.length is None else length_text(line.length, frame.unit),
-        "; ".join(
-            f"{number}: {amount_text(count, _part(number, parts).unit)}" for number, count in served.parts
+@dataclass(frozen=True, slots=True)
+class KitLine:
+    """What a kit line has in common in all jobs of a kind: the cells before what it waits for, and after."""
+
+    before: Row
+    after: Row
+
+
+def _kit_line(result: JobResult, frame: Frame, served: ServedLine, parts: dict[str, Part]) -> KitLine:
+    line = served.line
+    shares = (f"{number}: {amount_text(count, _part(number, parts).unit)}" for number, count in served.parts)
+    return KitLine(
+        (
+            line.side,
+            line.name,
+            line.do,
+            TRADE_WORDS[line.what],
+            served.quantity,
+            line.unit,
+            "" if line.length is None else length_text(line.length, frame.unit),
+            "; ".join(shares),
+            _bins_text(served, parts),
+            _designation_text(served, parts),
+            SUBSTITUTE if served.substitute else "",
         ),
-        _bins_text(served, parts),
-        _designation_text(served, parts),
-        SUBSTITUTE if served.substitute else "",
-        "; ".join(
-            _awaited_text(arrival, parts) for arrival in result.awaited if _is_served_by(arrival, served)
-        ),
-        _torque_text(line, result),
-        frame.source,
-        _goes_to(served),
-        _caution_text(served, frame.unit),
-        job.technician,
-        job.asset,
-        job.notes,
+        (_torque_text(line, result), frame.source, _goes_to(served), _caution_text(served, frame.unit)),
     )
 
 

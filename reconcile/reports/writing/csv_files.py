@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 
 from reconcile.reports.writing.files import Writer
@@ -66,9 +66,15 @@ def cell_text(cell: Cell) -> str:
     if cell is None:
         return ""
     if isinstance(cell, str):
-        return guarded(clean(cell))
+        return _harmless(cell)
     if isinstance(cell, date):
         return cell.isoformat()
     if isinstance(cell, Decimal):
         return f"{cell:f}"
-    return quantity_text(Fraction(cell))
+    return quantity_text(cell) if isinstance(cell, Fraction) else str(cell)
+
+
+@lru_cache(maxsize=50_000)
+def _harmless(text: str) -> str:
+    """Most texts of a long table stand in many of its rows."""
+    return guarded(clean(text))

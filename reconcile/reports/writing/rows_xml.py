@@ -10,10 +10,11 @@ Element names and cell types: ECMA-376, part 1, 18.3.1.4 (c), 18.3.1.73 (row), 1
 import re
 import shutil
 import zipfile
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import IO, NamedTuple
 from xml.sax.saxutils import escape
@@ -41,10 +42,21 @@ class SheetRow(NamedTuple):
     """Rows are folded under it."""
 
 
+class Poured(NamedTuple):
+    """What is put into an empty sheet."""
+
+    rows: Iterable[SheetRow]
+    joined: Sequence[str] = ()
+    """Cells that are one, ``C5:H5``, beside those that the sheet has joined already: at least one."""
+
+
 _NOT_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _DAY_ZERO = date(1899, 12, 30).toordinal()
 _ROWS_AT_ONCE = 500
 _EMPTY_ROWS = re.compile(rb"<sheetData\s*/>|<sheetData>\s*</sheetData>")
+_JOINED = re.compile(rb'<mergeCells count="(\d+)">((?:<mergeCell [^>]*/>)+)</mergeCells>')
+_REPEATED = 50_000
+"""Texts that are kept as they are written: most of a long table stand in many of its rows."""
 
 
 def clean(text: str) -> str:
@@ -53,26 +65,28 @@ def clean(text: str) -> str:
     return kept if len(kept) <= LONGEST_TEXT else kept[: LONGEST_TEXT - len(CUT)] + CUT
 
 
-def pour(laid_out: IO[bytes], path: Path, rows: Mapping[str, Iterable[SheetRow]]) -> None:
-    """Write the workbook to ``path`` with rows put into its empty sheets; ``rows`` is by member name."""
+def pour(laid_out: IO[bytes], path: Path, sheets: Mapping[str, Poured]) -> None:
+    """Write the workbook to ``path`` with rows put into its empty sheets; ``sheets`` is by member name."""
     with (
         zipfile.ZipFile(laid_out) as source,
         zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED, compresslevel=4) as target,
     ):
         for member in source.infolist():
-            if member.filename in rows:
-                _pour_sheet(source.read(member), target, member.filename, rows[member.filename])
+            if member.filename in sheets:
+                _pour_sheet(source.read(member), target, member.filename, sheets[member.filename])
             else:
                 with source.open(member) as old, target.open(member.filename, "w") as new:
                     shutil.copyfileobj(old, new)
 
 
-def _pour_sheet(empty: bytes, target: zipfile.ZipFile, name: str, rows: Iterable[SheetRow]) -> None:
+def _pour_sheet(empty: bytes, target: zipfile.ZipFile, name: str, poured: Poured) -> None:
     before, after = _EMPTY_ROWS.split(empty)
+    if poured.joined:
+        after = _JOINED.sub(partial(_join_more, poured.joined), after)
     with target.open(name, "w", force_zip64=True) as sheet:
         sheet.write(before + b"<sheetData>")
         waiting: list[str] = []
-        for text in _row_texts(rows):
+        for text in _row_texts(poured.rows):
             waiting.append(text)
             if len(waiting) == _ROWS_AT_ONCE:
                 sheet.write("".join(waiting).encode())
@@ -84,20 +98,34 @@ def _row_texts(rows: Iterable[SheetRow]) -> Iterator[str]:
     for number, (cells, height, folded, closed) in enumerate(rows, 1):
         tall = "" if height is None else f' ht="{height:g}" customHeight="1"'
         tall += ' outlineLevel="1" hidden="1"' if folded else ' collapsed="1"' if closed else ""
-        inner = "".join([_cell_text(*cell, number) for cell in cells])
-        yield f'<row r="{number}"{tall}>{inner}</row>'
+        inner = [f'<c r="{at}{number}{_behind_place(value, style)}' for at, value, style in cells]
+        yield f'<row r="{number}"{tall}>{"".join(inner)}</row>'
 
 
-def _cell_text(letters: str, value: Cell, style: int, row: int) -> str:
-    """One cell. A text is written as a text whatever it begins with, so it can never be a formula."""
-    if value is None or value == "":
-        return f'<c r="{letters}{row}" s="{style}"/>'
-    if isinstance(value, str):
-        text = escape(clean(value))
-        return (
-            f'<c r="{letters}{row}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{text}</t></is></c>'
-        )
-    return f'<c r="{letters}{row}" s="{style}"><v>{number_text(value)}</v></c>'
+def _behind_place(value: Cell, style: int) -> str:
+    """A cell, but for where it stands."""
+    if value is None or isinstance(value, str):
+        return _text_cell(value, style)
+    return f'" s="{style}"><v>{number_text(value)}</v></c>'
+
+
+@lru_cache(maxsize=_REPEATED)
+def _text_cell(value: str | None, style: int) -> str:
+    """A text is written as a text whatever it begins with, so it can never be a formula."""
+    if not value:
+        return f'" s="{style}"/>'
+    text = escape(clean(value))
+    return f'" s="{style}" t="inlineStr"><is><t xml:space="preserve">{text}</t></is></c>'
+
+
+def _join_more(joined: Sequence[str], found: re.Match[bytes]) -> bytes:
+    """Joined cells behind those that openpyxl has written where they belong; it takes long over many."""
+    more = "".join([f'<mergeCell ref="{cells}" />' for cells in joined])
+    return b'<mergeCells count="%d">%b%b</mergeCells>' % (
+        int(found[1]) + len(joined),
+        found[2],
+        more.encode(),
+    )
 
 
 def number_text(value: int | Fraction | Decimal | date) -> str:

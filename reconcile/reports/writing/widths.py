@@ -109,12 +109,18 @@ def text_width(text: str) -> int:
 
 
 def _line_width(line: str) -> int:
-    return ceil(sum(map(_letter, line)))
+    return ceil(sum(map(_LETTERS.__getitem__, line)))
 
 
-def _letter(letter: str) -> float:
-    """How wide a letter is, in digits."""
-    return WIDTHS.get(letter, WIDE if letter >= WIDE_FROM else OTHERWISE) / DIGIT
+class _Letters(dict[str, float]):
+    """How wide letters are, in digits."""
+
+    def __missing__(self, letter: str) -> float:
+        width = self[letter] = WIDTHS.get(letter, WIDE if letter >= WIDE_FROM else OTHERWISE) / DIGIT
+        return width
+
+
+_LETTERS = _Letters()
 
 
 @lru_cache(maxsize=50_000)
@@ -124,9 +130,9 @@ def _lines(text: str, width: int) -> int:
 
 
 def _wrapped(line: str, room: float) -> int:
-    lines, taken, blank = 1, 0.0, _letter(" ")
+    lines, taken, blank = 1, 0.0, _LETTERS[" "]
     for word in line.split(" "):
-        wide = sum(map(_letter, word))
+        wide = sum(map(_LETTERS.__getitem__, word))
         if taken and taken + blank + wide > room:
             lines, taken = lines + 1, 0.0
         whole, rest = divmod(wide, max(room, 1.0))

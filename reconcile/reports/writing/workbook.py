@@ -3,7 +3,7 @@
 import io
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import chain, islice
+from itertools import chain, islice, repeat
 from math import floor
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,7 +21,7 @@ from reconcile.reports.paper.sizes import (
 from reconcile.reports.writing.file_links import FileLink
 from reconcile.reports.writing.grid import TEXT, Cell, Row, RuledForm, Table, arranged
 from reconcile.reports.writing.large import SIZED_ROWS
-from reconcile.reports.writing.rows_xml import SheetRow, Styled, clean, pour
+from reconcile.reports.writing.rows_xml import Poured, SheetRow, Styled, clean, pour
 from reconcile.reports.writing.styles import FONT, LONGEST_AS_TEXT, POINTS, Styles
 from reconcile.reports.writing.widths import (
     LINE,
@@ -117,6 +117,8 @@ class LaidSheet:
     """Of its columns, in characters."""
     scale: int
     """Per cent at which it is printed."""
+    kept_heights: Sequence[float | None] | None = None
+    """Of its rows, where they are kept; None where each is worked out when it is asked for."""
 
     @property
     def printed(self) -> int:
@@ -146,6 +148,12 @@ class LaidSheet:
         widths = [*self.widths[:first], sum(self.widths[first : self.printed])]
         return row_height(row[: first + 1], widths, line) or one
 
+    def heights(self) -> Iterable[float | None]:
+        """Of its rows."""
+        return (
+            self.kept_heights if self.kept_heights is not None else map(self.height, self.sheet.table.rows())
+        )
+
     def note_height(self, note: str) -> float | None:
         """Of a note that goes over the printed columns; None where it is one line."""
         return row_height((note,), (sum(self.widths[: self.printed]),))
@@ -162,7 +170,7 @@ def write_workbook(foot: PageFoot, path: Path, title: str, sheets: Sequence[Shee
     book.properties.title = title
     book.properties.creator = PROGRAM
     book.properties.created = foot.as_of.replace(tzinfo=None)
-    rows: dict[str, Iterable[SheetRow]] = {}
+    poured: dict[str, Poured] = {}
     styles: Styles | None = None
     for number, sheet in enumerate(map(_kept, sheets), 1):
         page = book.create_sheet(sheet.name)
@@ -171,16 +179,16 @@ def write_workbook(foot: PageFoot, path: Path, title: str, sheets: Sequence[Shee
         if sheet.form is not None:
             _lay_out_form(page, sheet, sheet.form, foot)
             # Looks are kept with the book, which is laid out before the rows are poured in.
-            rows[member] = list(_form_rows(sheet.form, styles))
+            poured[member] = Poured(list(_form_rows(sheet.form, styles)))
             continue
         laid = _laid(sheet)
-        _lay_out(page, laid)
+        joined = _lay_out(page, laid)
         _set_page(page, laid, foot)
         _add_links(page, sheet)
-        rows[member] = _sheet_rows(laid, styles)
+        poured[member] = Poured(_sheet_rows(laid, styles), joined)
     laid_out = io.BytesIO()
     book.save(laid_out)
-    pour(laid_out, path, rows)
+    pour(laid_out, path, poured)
 
 
 def printed_widths(shown: Table) -> list[int]:
@@ -196,7 +204,10 @@ def _laid(sheet: Sheet) -> LaidSheet:
     room, printed = room_of(landscape=sheet.paper.landscape), sheet.paper.columns or len(widths)
     least = [least_width(column, width) for column, width in zip(sheet.table.columns, widths, strict=True)]
     fits = fitted(widths[:printed], least, room.characters())
-    return LaidSheet(sheet, [*fits, *widths[printed:]], room.scale(sum(fits)))
+    laid = LaidSheet(sheet, [*fits, *widths[printed:]], room.scale(sum(fits)))
+    if sheet.table.count > MOST_KEPT:
+        return laid
+    return replace(laid, kept_heights=list(map(laid.height, sheet.table.rows())))
 
 
 def _kept(sheet: Sheet) -> Sheet:
@@ -224,7 +235,8 @@ def _cut(text: str, most: int) -> str:
     return text.encode("utf-16-le")[: 2 * most].decode("utf-16-le", "ignore")
 
 
-def _lay_out(page: "WriteOnlyWorksheet", laid: LaidSheet) -> None:
+def _lay_out(page: "WriteOnlyWorksheet", laid: LaidSheet) -> list[str]:
+    """All but the rows, and how they are printed; returns the cells that are still to be joined."""
     from openpyxl.utils import get_column_letter, quote_sheetname
     from openpyxl.workbook.defined_name import DefinedName
 
@@ -241,13 +253,16 @@ def _lay_out(page: "WriteOnlyWorksheet", laid: LaidSheet) -> None:
     if sheet.known_as:
         area = f"{quote_sheetname(page.title)}!$A${top}:${last}${top + sheet.table.count}"
         page.parent.defined_names[sheet.known_as] = DefinedName(sheet.known_as, attr_text=area)
-    for first, row in _joined(laid):
+    joined = list(_joined(laid))
+    for first, row in joined[:1]:
         _join(page, row, first, laid.printed - 1)
     if sheet.folded:
         page.sheet_properties.outlinePr.summaryBelow = False
         page.sheet_format.outlineLevelRow = 1
     if sheet.dress is not None:
         sheet.dress(page)
+    end = get_column_letter(laid.printed)
+    return [f"{get_column_letter(first + 1)}{row}:{end}{row}" for first, row in joined[1:]]
 
 
 def _join(page: "WriteOnlyWorksheet", row: int, first: int, last: int) -> None:
@@ -375,11 +390,11 @@ def _page_ends(laid: LaidSheet) -> list[int]:
     heights: list[float] = []
     starts: list[int] = []
     before: Cell = None
-    for place, row in enumerate(sheet.table.rows()):
+    for place, (row, height) in enumerate(zip(sheet.table.rows(), laid.heights(), strict=True)):
         if not starts or paper.together is None or row[paper.together] != before:
             starts.append(place)
         before = None if paper.together is None else row[paper.together]
-        heights.append(0 if place in sheet.folded else laid.height(row) or LINE)
+        heights.append(0 if place in sheet.folded else height or LINE)
     heights += [height or LINE for _, height in _foot_heights(laid)]
     if not heights:
         return [0]
@@ -443,7 +458,8 @@ def _body_rows(laid: LaidSheet, styles: Styles) -> Iterator[SheetRow]:
         for place, column in enumerate(table.columns)
     ]
     section: Cell = None
-    for number, row in enumerate(table.rows()):
+    heights = laid.heights() if laid.sized else repeat(None)
+    for number, (row, height) in enumerate(zip(table.rows(), heights, strict=False)):
         cells = _styled(row, letters, looks, styles)
         if number in sheet.links:
             cells[sheet.linked] = (*cells[sheet.linked][:2], styles.link)
@@ -452,7 +468,6 @@ def _body_rows(laid: LaidSheet, styles: Styles) -> Iterator[SheetRow]:
             strong = slice(0, None if section is None else 1)
             cells[strong] = [(letter, value, styles.strong) for letter, value, _ in cells[strong]]
             section = row[leading]
-        height = laid.height(row) if laid.sized else None
         folded = number in sheet.folded
         yield SheetRow(cells, height, folded, not folded and number + 1 in sheet.folded)
 
