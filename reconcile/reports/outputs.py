@@ -15,11 +15,10 @@ from reconcile.reports.writing.csv_files import csv_outputs
 from reconcile.reports.writing.files import Writer, unwatched, write_all
 from reconcile.reports.writing.grid import Table
 from reconcile.reports.writing.large import (
-    BOOK_CARDS,
+    BATCH_CARDS,
     LARGE_TABLE,
     MOST_CARDS,
     MOST_LINES,
-    PAGE_CARDS,
     WHOLE_PAGE,
 )
 from reconcile.reports.writing.wording import period_name
@@ -76,7 +75,7 @@ def large_told(week: Week) -> list[str]:
     if jobs > MOST_CARDS:
         told.append(f"No job cards: {jobs} are more than anybody prints. {days}")
     elif jobs > WHOLE_PAGE:
-        told.append(f"The job cards are by day, up to {PAGE_CARDS} on a page and {BOOK_CARDS} in a workbook.")
+        told.append(f"The job cards are by day, up to {BATCH_CARDS} on a page and in a workbook.")
     long = [each for each in report_tables(week) if each.count > LARGE_TABLE]
     told += [f"{each.name}: {each.count} rows, written as csv beside the report." for each in long]
     if lines_of(week) > MOST_LINES:

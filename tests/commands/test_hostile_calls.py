@@ -229,7 +229,7 @@ def settings_beyond() -> Iterator[str]:
     yield "holidays = [9999-12-31, 0001-01-01]"
 
 
-@pytest.mark.parametrize("setting", settings_beyond(), ids=lambda each: each[:40].replace("\n", " "))
+@pytest.mark.parametrize("setting", list(settings_beyond()), ids=lambda each: each[:40].replace("\n", " "))
 def test_a_setting_beyond_all_use(folder: Path, setting: str) -> None:
     (folder / "reconcile.toml").write_text(f"{setting}\n", "utf-8")
     told("week", folder, "--dry-run")

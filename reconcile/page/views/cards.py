@@ -14,7 +14,8 @@ from reconcile.reports.bench.cards import (
     bench_cards,
 )
 from reconcile.reports.bench.page import shown as card_fields
-from reconcile.reports.drawings.bodies import Bodies, Drawn
+from reconcile.reports.bench.shown_joints import shown_joints
+from reconcile.reports.drawings.bodies import Bodies
 from reconcile.reports.drawings.joint import drawing_defs
 from reconcile.values.week.results import DONE, JobResult, Week
 
@@ -30,21 +31,22 @@ class CardShown:
 
 MOST_DRAWN = 400
 """Joints whose drawings are kept: each takes some kilobytes."""
-_DRAWN: Drawn = {}
-"""By what they show, so that a joint is drawn once for all pages of a run."""
+_DRAWN = [Bodies()]
+"""The drawings of a run, so that a joint is drawn once for all its pages."""
 
 
 def card_of(result: JobResult, week: Week) -> CardShown | None:
     """None of a job that is done: nothing is planned of it."""
     if result.kit == DONE:
         return None
-    if len(_DRAWN) > MOST_DRAWN:
-        _DRAWN.clear()
-    bodies = Bodies(_DRAWN)
+    if len(_DRAWN[0]) > MOST_DRAWN:
+        _DRAWN[0] = Bodies()
+    bodies = _DRAWN[0]
     (card,) = bench_cards(week, [result])
-    fields = card_fields(card, bodies)
+    joints = shown_joints(card, bodies)
+    fields = card_fields(card, joints)
     words: dict[str, object] = {
         "do_not_open": DO_NOT_OPEN, "wait_first": WAIT_FIRST, "look_first": LOOK_FIRST,
         "before_use": BEFORE_USE, "local_rules": LOCAL_RULES, "signed": SIGNED,
     }  # fmt: skip
-    return CardShown(fields, Markup(drawing_defs() + bodies.defs()), words)
+    return CardShown(fields, Markup(drawing_defs() + bodies.defs(joints.drawings)), words)

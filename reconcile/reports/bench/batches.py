@@ -20,6 +20,11 @@ class Batch:
     alone: bool = False
     """It is one job's card and nothing else: no list of jobs, nothing to pick for others."""
 
+    @property
+    def several(self) -> bool:
+        """Whether it is one of several of a week."""
+        return bool(self.ending)
+
 
 def batches(week: Week, most: int) -> list[Batch]:
     """All jobs in the order of their work; none beyond MOST_CARDS. ``most``: cards in a file of several."""

@@ -17,10 +17,10 @@ from reconcile.reports.bench.cards import (
     Item,
     JointCard,
     Tick,
-    bench_cards,
 )
-from reconcile.reports.bench.page import by_text, described_below, turned_by
+from reconcile.reports.bench.desk import BenchDesk
 from reconcile.reports.bench.pick_list import pick_table
+from reconcile.reports.bench.shown_joints import by_text, described_below, turned_by
 from reconcile.reports.paper.pages import Paper
 from reconcile.reports.writing.grid import TEXT, Column, Row, table
 from reconcile.reports.writing.wording import CARDS, period_name, period_text
@@ -68,9 +68,13 @@ def book_name(week: Week, ending: str = "") -> str:
     return f"bench-{period_name(week)}{ending}.xlsx"
 
 
-def write_bench(week: Week, path: Path, batch: Batch | None = None) -> None:
-    """Write the workbook to ``path``: the sheets Bench and Pick list, of all jobs or of a ``batch``."""
-    runs = [list(card_rows(card)) for card in bench_cards(week, batch.jobs if batch else None)]
+def write_bench(week: Week, path: Path, batch: Batch | None = None, desk: BenchDesk | None = None) -> None:
+    """Write the workbook to ``path``: the sheets Bench and Pick list, of all jobs or of a ``batch``.
+
+    ``desk``: that of the week.
+    """
+    cards = (desk or BenchDesk(week)).cards(batch)
+    runs = [list(card_rows(card)) for card in cards]
     rows = [row for run in runs for row in run]
     notes = () if rows else ("No job of the period could be planned.",)
     bench = table("Bench", f"{CARDS}, {period_text(week)}", COLUMNS, rows, *notes)

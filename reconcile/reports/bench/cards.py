@@ -86,11 +86,12 @@ CAME_OFF = ("length", "state")
 
 @dataclass(frozen=True, slots=True)
 class Tick:
-    """One box to tick: how much on which side, and an id of its own: no anchor holds the dot that it has."""
+    """One box to tick: how much on which side, and what it is called on its card."""
 
     side: str
     quantity: str
-    ident: str
+    box: str
+    """``box-3``. Behind the card's anchor and a dot, which no anchor holds, it is an id of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,9 +236,14 @@ class BenchCard:
     cautions: tuple[str, ...] = CAUTIONS
 
 
-def bench_cards(week: Week, jobs: Sequence[JobResult] | None = None) -> list[BenchCard]:
-    """A card for each job, or for each of ``jobs``, in order of day, priority and row."""
-    maker = Maker(week)
+def bench_cards(
+    week: Week, jobs: Sequence[JobResult] | None = None, maker: "Maker | None" = None
+) -> list[BenchCard]:
+    """A card for each job, or for each of ``jobs``, in order of day, priority and row.
+
+    ``maker``: that of the week, where several calls share what it has worked out.
+    """
+    maker = maker or Maker(week)
     in_order = sorted(week.jobs if jobs is None else jobs, key=lambda result: result.job.order)
     names = anchors(result.job.number for result in in_order)
     return [maker.card(result, name) for result, name in zip(in_order, names, strict=True)]
@@ -258,11 +264,25 @@ def anchors(numbers: Iterable[str]) -> Iterator[str]:
         yield name
 
 
+MOST_LAID = 2_000
+"""Kinds of jobs of which it is kept how their cards are laid out: each takes some ten kilobytes."""
+
+
+@dataclass(frozen=True, slots=True)
+class LaidOut:
+    """What cards of jobs have in common that are served alike, from the same bins."""
+
+    joints: tuple[JointCard, ...]
+    rest: JointCard | None
+    agreements: tuple[Agreement, ...]
+
+
 class Maker:
     """Makes cards of one week; what they share is worked out once."""
 
     def __init__(self, week: Week) -> None:
         self._week = week
+        self._laid: dict[tuple[object, ...], LaidOut] = {}
         self._parts = {
             **week.stock.parts,
             **week.unlisted,
@@ -274,7 +294,7 @@ class Maker:
         job, frame = result.job, self._week.frames[fold(result.job.frame)]
         adjustment = job.adjustment or frame.adjustments[0].name
         change = f"{length_text(job.size_from, frame.unit)} to {length_text(job.size_to, frame.unit)}"
-        desk = CardDesk(self, result, frame, anchor)
+        laid = self._laid_out(result, frame)
         return BenchCard(
             number=job.number,
             anchor=anchor,
@@ -293,9 +313,9 @@ class Maker:
             missing=tuple(map(self.lacks, result.missing)),
             earliest=earliest_of(result),
             remarks=tuple(dict.fromkeys((*result.notices, *cautions_of(result)))),
-            joints=tuple(desk.joints()),
-            rest=desk.rest(),
-            agreements=tuple(desk.agreements()),
+            joints=laid.joints,
+            rest=laid.rest,
+            agreements=laid.agreements,
             answer=answer_of(result),
             look_first=tuple(looks_of(result)),
             checks=tuple(
@@ -303,6 +323,21 @@ class Maker:
                 for number, asked in enumerate(result.after, 1)
             ),
         )
+
+    def _laid_out(self, result: JobResult, frame: Frame) -> LaidOut:
+        """Jobs of a kind have the same lines and cuts, not only equal ones, and the week keeps them."""
+        to_order = result.missing if result.kit == TO_ORDER else ()
+        lacks = tuple((each, each.order_by) for each in to_order)  # equal ones may differ in their day
+        bins = tuple(self._picked.get(result.job.number, {}).items())
+        key = (id(result.lines), id(result.cuts), id(frame), result.job.chairs, bins, lacks, result.awaited)
+        laid = self._laid.get(key)
+        if laid is None:
+            if len(self._laid) >= MOST_LAID:
+                self._laid.clear()
+            desk = CardDesk(self, result, frame)
+            laid = LaidOut(tuple(desk.joints()), desk.rest(), tuple(desk.agreements()))
+            self._laid[key] = laid
+        return laid
 
     def part(self, number: str) -> Part:
         return self._parts.get(number) or Part(number)
@@ -397,8 +432,8 @@ def cautions_of(result: JobResult) -> Iterator[str]:
 class CardDesk:
     """One job's lines, laid out in working order."""
 
-    def __init__(self, maker: Maker, result: JobResult, frame: Frame, anchor: str) -> None:
-        self._maker, self._result, self._frame, self._anchor = maker, result, frame, anchor
+    def __init__(self, maker: Maker, result: JobResult, frame: Frame) -> None:
+        self._maker, self._result, self._frame = maker, result, frame
         self._boxes = 0
         self._to_pick = maker.picked_of(result)
         """What no line of the card has taken yet."""
@@ -509,7 +544,7 @@ class CardDesk:
 
     def _tick(self, side: str, quantity: str) -> Tick:
         self._boxes += 1
-        return Tick(side, quantity, f"{self._anchor}.box-{self._boxes}")
+        return Tick(side, quantity, f"box-{self._boxes}")
 
     def _goes_to(self, line: Line, number: str) -> str:
         if line.do == "fit":

@@ -5,22 +5,19 @@ from pathlib import Path
 
 from reconcile.reports.bench.batches import batches
 from reconcile.reports.bench.book import book_name, write_bench
+from reconcile.reports.bench.desk import BenchDesk
 from reconcile.reports.bench.page import page_name, write_page
-from reconcile.reports.drawings.bodies import Drawn
 from reconcile.reports.writing.files import Writer
-from reconcile.reports.writing.large import BOOK_CARDS, PAGE_CARDS
+from reconcile.reports.writing.large import BATCH_CARDS
 from reconcile.values.week.results import Week
 
 
 def bench_outputs(week: Week, folder: Path) -> list[tuple[Path, Writer]]:
-    """The pages and the workbooks, with what writes each: for ``files.write_all``."""
-    drawn: Drawn = {}
-    pages = [
-        (folder / page_name(week, batch.ending), partial(write_page, week, batch=batch, drawn=drawn))
-        for batch in batches(week, PAGE_CARDS)
-    ]
-    books = [
-        (folder / book_name(week, batch.ending), partial(write_bench, week, batch=batch))
-        for batch in batches(week, BOOK_CARDS)
-    ]
-    return [*pages, *books]
+    """A page and a workbook for each batch, with what writes each: for ``files.write_all``."""
+    desk = BenchDesk(week)
+    outputs: list[tuple[Path, Writer]] = []
+    for batch in batches(week, BATCH_CARDS):
+        page, book = (folder / name(week, batch.ending) for name in (page_name, book_name))
+        outputs.append((page, partial(write_page, week, batch=batch, desk=desk)))
+        outputs.append((book, partial(write_bench, week, batch=batch, desk=desk)))
+    return outputs

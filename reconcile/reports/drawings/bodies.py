@@ -1,22 +1,24 @@
-"""Drawings of a page by what they show: equal ones are written once and used wherever they stand.
+"""Drawings of pages by what they show: equal ones are written once and used wherever they stand.
 
 Each stands there twice, whole and in halves: on a narrow screen before and after stand one under the other.
 """
 
+from collections.abc import Iterable
+
 from reconcile.reports.drawings.joint import Drawing, joint_drawing
 from reconcile.values.frames.sections import JointCut
 
-Drawn = dict[tuple[object, ...], Drawing | None]
-"""Drawings by what they show."""
-
 
 class Bodies:
-    """The drawings of one page."""
+    """The drawings of one page, or of several that have many in common."""
 
-    def __init__(self, made: Drawn) -> None:
+    def __init__(self) -> None:
+        self._made: dict[tuple[object, ...], Drawing | None] = {}
         self._idents: dict[str, str] = {}
-        self._looks: dict[str, str] = {}
-        self._made = made
+        self._bodies: dict[str, tuple[str, str]] = {}
+
+    def __len__(self) -> int:
+        return len(self._made)
 
     def drawing(self, cut: JointCut, unit: str, sides: str) -> Drawing | None:
         """The drawing of a cut; what it shows is made once for joints that look alike."""
@@ -26,16 +28,23 @@ class Bodies:
         made = self._made[key]
         return None if made is None else made.named(cut, unit, sides)
 
+    def ident(self, drawing: Drawing) -> str:
+        """The id that what a drawing shows has on every page."""
+        ident = self._idents.setdefault(drawing.body, f"drawing-{len(self._idents) + 1}")
+        self._bodies[ident] = (drawing.frame.get("class", ""), drawing.body)
+        return ident
+
     def svg(self, drawing: Drawing) -> str:
         """The drawing, whole and in halves."""
-        ident = self._idents.setdefault(drawing.body, f"drawing-{len(self._idents) + 1}")
-        self._looks[ident] = drawing.frame.get("class", "")
+        ident = self.ident(drawing)
         whole, halves = drawing.using(ident), drawing.halves(ident)
         return f'<div class="whole">{whole}</div><div class="halves">{halves}</div>'
 
-    def defs(self) -> str:
-        """Every body, for the head of the page."""
+    def defs(self, idents: Iterable[str] | None = None) -> str:
+        """Every body, or those of a page by their ids, for the head of the page."""
+        wanted = self._bodies if idents is None else dict.fromkeys(idents)
         held = "".join(
-            f'<g id="{ident}" class="{self._looks[ident]}">{body}</g>' for body, ident in self._idents.items()
+            f'<g id="{ident}" class="{look}">{body}</g>'
+            for ident, (look, body) in ((ident, self._bodies[ident]) for ident in wanted)
         )
         return f'<svg class="defs" width="0" height="0" aria-hidden="true"><defs>{held}</defs></svg>'

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from reconcile.reports.bench.page import key_of
+from reconcile.reports.bench.shown_joints import key_of
 from reconcile.reports.drawings.bodies import Bodies
 from reconcile.reports.drawings.joint import drawing_defs, drawing_style, scale_text
 from reconcile.reports.frames.screen import (
@@ -77,7 +77,7 @@ def frame_page(frame: Frame, tables: Iterable[tuple[AdjustmentTables, Sequence[C
 
     source = files("reconcile.reports.frames").joinpath(TEMPLATE).read_text("utf-8")
     page = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    bodies = Bodies({})
+    bodies = Bodies()
     adjustments = [_adjustment(shown, cuts, frame, bodies) for shown, cuts in tables]
     return page.from_string(source).render(
         title=f"{frame.code}: {frame.name}" if frame.name else frame.code,

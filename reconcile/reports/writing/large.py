@@ -5,7 +5,7 @@ The figures are common practice, without a source; they are the one place where 
 
 WHOLE_PAGE = 400
 """Jobs up to which all job cards are on one page, and in one workbook."""
-PAGE_CARDS, BOOK_CARDS = 500, 1000
+BATCH_CARDS = 500
 """Job cards on one page, and in one workbook, where there are more than WHOLE_PAGE. A sheet has a page break
 for each, and common programs keep some thousand of them."""
 MOST_CARDS = 20_000

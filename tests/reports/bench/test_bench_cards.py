@@ -235,10 +235,15 @@ def test_a_plain_number_makes_a_plain_anchor():
 
 def test_every_box_of_a_week_has_an_id_of_its_own():
     cards = bench_cards(weeks.week())
-    joints = (each for card in cards for each in (*card.joints, *((card.rest,) if card.rest else ())))
-    idents = [tick.ident for each in joints for item in each.items for tick in item.ticks]
-    assert idents
-    assert len(set(idents)) == len(idents)
+    boxes = [
+        (card.anchor, tick.box)
+        for card in cards
+        for each in (*card.joints, *((card.rest,) if card.rest else ()))
+        for item in each.items
+        for tick in item.ticks
+    ]
+    assert boxes
+    assert len(set(boxes)) == len(boxes)
 
 
 def looked_at(week):

@@ -11,7 +11,8 @@ from lxml import html as lxml_html
 
 from reconcile.reports.bench.cards import Item, Tick, bench_cards
 from reconcile.reports.bench.outputs import bench_outputs
-from reconcile.reports.bench.page import by_text, page_name, page_text, qr_code, shown_item
+from reconcile.reports.bench.page import page_name, page_text, qr_code
+from reconcile.reports.bench.shown_joints import by_text, shown_item
 from reconcile.reports.paper.sizes import LETTER_COUNTRIES
 from reconcile.reports.writing.files import write_all
 from reconcile.reports.writing.wording import CAUTIONS
