@@ -158,11 +158,16 @@ def _write_and_post(ledger: Ledger, booking: Booking, aside: Path) -> None:
         raise
 
 
+def refuse_booked_since(ledger: Ledger, workbook: Path, seen: int) -> None:
+    """Raises Unusable (stock-changed-meanwhile) where there are other movements than ``seen`` so many."""
+    if ledger.count() != seen:
+        says = f"{workbook.name} was read before another run booked into the ledger."
+        raise Unusable(problem("stock-changed-meanwhile", Place(workbook.name), says))
+
+
 def _refuse(ledger: Ledger, booking: Booking) -> None:
     refuse_open(booking.workbook, booking.target)
-    if ledger.count() != booking.seen:
-        says = f"{booking.workbook.name} was read before another run booked into the ledger."
-        raise Unusable(problem("stock-changed-meanwhile", Place(booking.workbook.name), says))
+    refuse_booked_since(ledger, booking.workbook, booking.seen)
     if booking.kept is None and booking.target != booking.workbook and booking.target.exists():
         raise Unusable(problem("output-exists", Place(booking.target.name), _there(booking.target)))
     ledger.refuse_broken()

@@ -1,13 +1,22 @@
 """What everybody who books into the ledger does alike: read, check, book, all or nothing."""
 
 import getpass
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
 from reconcile.ledger.book import Beside, Ledger, ledger_path, open_ledger
-from reconcile.ledger.booking import Before, Booking, book, refuse_open, refuse_other_files, settle
+from reconcile.ledger.booking import (
+    Before,
+    Booking,
+    book,
+    refuse_booked_since,
+    refuse_open,
+    refuse_other_files,
+    settle,
+)
 from reconcile.ledger.files import digest, free_path
 from reconcile.ledger.trust import compared
 from reconcile.plan.closing.movements import counted, difference_problem, differences, openings
@@ -172,15 +181,32 @@ def logged_in() -> str:
         return "unknown"
 
 
+@contextmanager
+def as_read(desk: StockDesk) -> Iterator[None]:
+    """What is refused within is refused of what the desk has read.
+
+    Raises Unusable: stock-changed-meanwhile in place of whatever is refused where another run has booked
+    since, for that may be the whole reason, and what there is to do is to run again.
+    """
+    try:
+        yield
+    except Unusable:
+        if desk.ledger is not None:
+            refuse_booked_since(desk.ledger, desk.workbook, desk.seen)
+        raise
+
+
 def refuse_old(desk: StockDesk) -> None:
-    """Raises Unusable (stock-before-closing) where the last closing's workbook was never put in place."""
+    """Raises Unusable where the last closing's workbook was never put in place: stock-before-closing."""
     last = desk.ledger.last() if desk.ledger else None
-    if last is not None and desk.standing == BEFORE:
-        says = f"{desk.workbook.name} is the workbook from before the closing {last.name}."
-        do = (
-            f"Put {last.target} in its place under the name {desk.workbook.name}, or write the closing back "
-            f'with reconcile ledger --undo "{last.name}".'
-        )
+    if last is None or desk.standing != BEFORE:
+        return
+    says = f"{desk.workbook.name} is the workbook from before the closing {last.name}."
+    do = (
+        f"Put {last.target} in its place under the name {desk.workbook.name}, or write the closing back "
+        f'with reconcile ledger --undo "{last.name}".'
+    )
+    with as_read(desk):
         raise Unusable(problem("stock-before-closing", Place(desk.workbook.name), says, do=do))
 
 

@@ -12,6 +12,10 @@ from books import workbook
 from closing_shop import WEEKS, add, all_done, call, fill, fine, on_hand, refused, returns_of, shop
 
 from reconcile.ledger.book import ledger_path, open_ledger
+from reconcile.sheets.finding import located
+from reconcile.sheets.request import Request
+from reconcile.values.problem import Unusable
+from reconcile.work.booking import open_desk, refuse_old
 from reconcile.work.workshop.demo import copy_demo
 
 W49 = WEEKS[0]
@@ -379,6 +383,19 @@ def test_a_workbook_that_was_not_put_in_its_place_is_told(folder: Path) -> None:
     assert f"Put stock-after-{W49}.xlsx in its place" in said
     (folder / f"stock-after-{W49}.xlsx").replace(folder / "stock.xlsx")
     fine("close", folder, "--week", WEEKS[1])
+
+
+@pytest.mark.slow
+def test_a_workbook_read_just_before_another_run_closed_is_told_as_changed_meanwhile(folder: Path) -> None:
+    """Of two at once, who has read first must not be told to put a workbook in its place."""
+    for week in WEEKS[:2]:
+        all_done(returns_of(folder, week))
+    fine("close", folder, "--week", W49, "--replace")
+    desk = open_desk(located(Request(folder, today=date(2026, 11, 27))), "clerk")
+    fine("close", folder, "--week", WEEKS[1], "--replace")
+    with pytest.raises(Unusable) as refusal:
+        refuse_old(desk)
+    assert [each.code for each in refusal.value.problems] == ["stock-changed-meanwhile"]
 
 
 @pytest.mark.slow

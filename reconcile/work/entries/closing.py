@@ -22,7 +22,7 @@ from reconcile.values.stock.overuse import UsedMore
 from reconcile.values.stock.returns import Returns
 from reconcile.values.words import fold
 from reconcile.work.book import read_book
-from reconcile.work.booking import Posted, Posting, StockDesk, open_desk, post, refuse_old
+from reconcile.work.booking import Posted, Posting, StockDesk, as_read, open_desk, post, refuse_old
 from reconcile.work.entries.releasing import note_overtaken
 from reconcile.work.ordering.beside import orders_there
 from reconcile.work.planning import REPORTS
@@ -76,8 +76,9 @@ def prepare_closing(
     """
     places = located(request)
     desk = open_desk(places, who, finishes=not dry_run)
-    book = returns_of(request.folder, week, returns, desk)
-    posting, remarks = posting_of(book.week, book.path, desk, places)
+    with as_read(desk):
+        book = returns_of(request.folder, week, returns, desk)
+        posting, remarks = posting_of(book.week, book.path, desk, places)
     return ClosingToBook(desk, posting, (*desk.remarks, *remarks), places)
 
 
