@@ -69,6 +69,11 @@ def litter(folder: Path) -> list[str]:
     return [each.name for each in folder.iterdir() if each.name.startswith(".reconcile")]
 
 
+def content_of(folder: Path) -> tuple[tuple[str, str], ...]:
+    """Every file, with the digest of its bytes."""
+    return tuple((str(path), digest(path)) for path in sorted(folder.rglob("*")) if path.is_file())
+
+
 def agrees(folder: Path, name: str, target: str, old: str) -> bool:
     """Whether the closing is there; fails unless workbook, ledger and record say the same."""
     ledger = book_of(folder)
@@ -90,13 +95,18 @@ def agrees(folder: Path, name: str, target: str, old: str) -> bool:
 def finished_after_each_kill(folder: Path, tmp_path: Path, target: str, words: Words, again: int = 2) -> None:
     """From each state the next start finishes it or finds nothing of it; ``again``: the status if it is done."""  # noqa: E501
     old, count, done, whole, name = digest(folder / "stock.xlsx"), 0, 0, {}, ""
+    settled: dict[tuple[tuple[str, str], ...], bool] = {}
     for copy in killed_states(folder, tmp_path, words):
         if not name:
             with book_of(tmp_path / "whole") as ledger:
                 name, whole = ledger.last().name, ledger.balances()
         count += 1
         call("ledger", "--in", copy)  # the next start, whatever it is
-        was_done = agrees(copy, name, target, old)
+        # Most states come to the same, byte for byte, and from there all goes as it went before.
+        if (content := content_of(copy)) in settled:
+            done += settled[content]
+            continue
+        was_done = settled[content] = agrees(copy, name, target, old)
         done += was_done
         answer = call(*typed(words, folder, copy))
         assert answer.exit_code == (again if was_done else 0), answer.output

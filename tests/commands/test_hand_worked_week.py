@@ -25,8 +25,11 @@ B6-45   2 on the shelf; Wed 4, so 2 short on Wed. Pack 100. Lead time 5: Wed 12-
 SP-125  4 on the shelf; Wed 4. End 0.
 """
 
+import gc
 import json
+import signal
 import sys
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
@@ -179,9 +182,23 @@ def write_book(path, **sheets):
     book.save(path)
 
 
+@contextmanager
+def as_in_a_process_of_its_own():
+    """What the console command sets for a process that ends with it is undone: these tests go on."""
+    numbers = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
+    handlers = {number: signal.getsignal(number) for number in numbers}
+    try:
+        yield
+    finally:
+        gc.unfreeze()
+        gc.enable()
+        for number, handler in handlers.items():
+            signal.signal(number, handler)
+
+
 def run(capsys, monkeypatch, *words):
     monkeypatch.setattr(sys, "argv", ["reconcile", *map(str, words)])
-    with pytest.raises(SystemExit) as stop:
+    with as_in_a_process_of_its_own(), pytest.raises(SystemExit) as stop:
         main()
     return stop.value.code, capsys.readouterr()
 
