@@ -1,6 +1,7 @@
 """What the book says to a run that plans: read beside the stock workbook, whole, or the run is refused."""
 
 import os
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -14,7 +15,7 @@ from reconcile.values.ledger.jobs import JobBooked
 from reconcile.values.ledger.standing import BookSays, JobStanding
 from reconcile.values.problem import Place, Unusable, problem
 from reconcile.values.stock.movements import WEEK, Closing
-from reconcile.values.week.results import Inputs
+from reconcile.values.week.results import InputFile, Inputs
 from reconcile.values.words import fold
 from reconcile.work.marks import is_foreign, ledger_beside
 from reconcile.work.remarks import remarks_of_ledger
@@ -55,7 +56,20 @@ def inputs_by(places: Located, says: BookSays) -> Inputs:
     """
     inputs = read_inputs(places, says)
     remarks = remarks_of_ledger(inputs, places)
-    return replace(inputs, problems=(*inputs.problems, *remarks)) if remarks else inputs
+    files = (*inputs.files, *ledger_file(places, says))
+    return replace(inputs, problems=(*inputs.problems, *remarks), files=files)
+
+
+def ledger_file(places: Located, says: BookSays) -> list[InputFile]:
+    """The ledger among the files that were read; nothing where there is none."""
+    if not says.file:
+        return []
+    from reconcile.ledger.files import digest
+
+    with suppress(OSError):  # taken away since it was read
+        if found := digest(ledger_beside(stock_path(places))):
+            return [InputFile("ledger", says.file, found)]
+    return []
 
 
 def book_says(ledger: "Ledger") -> BookSays:

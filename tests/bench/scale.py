@@ -455,6 +455,7 @@ def whole_week(folder: Path, *, year: bool, plans: bool, writes: bool) -> dict[s
         next(iter(next(each for each in report_tables(week) if each.name == "Kit lines").rows()))
         figures["planning, to the first row"] = time.perf_counter() - start
         figures["kits not proven"] = float(not week.solution.proven)
+        figures["peak after planning, MB"] = peak()
     if plans and writes:
         from reconcile.reports.outputs import write_outputs
 

@@ -12,6 +12,7 @@ from books import workbook
 from closing_shop import WEEKS, add, all_done, call, fill, fine, on_hand, refused, returns_of, shop
 
 from reconcile.ledger.book import ledger_path, open_ledger
+from reconcile.ledger.files import digest
 from reconcile.sheets.finding import located
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
@@ -367,6 +368,24 @@ def test_the_weekly_run_tells_of_a_difference(folder: Path) -> None:
     edited(folder, "C4", 33)
     result = json.loads(fine("week", folder, "--week", WEEKS[1], "--json"))
     assert "ledger-differs-noticed" in {each["code"] for each in result["problems"]}
+
+
+@pytest.mark.slow
+def test_a_report_names_the_ledger_that_it_rests_on_and_what_was_set(folder: Path) -> None:
+    all_done(returns_of(folder, W49))
+    fine("close", folder, "--week", W49, "--replace")
+    given = "look_ahead_weeks = 3\npatience = 4\nlead_time_days = 9\nexact_only = true\n"
+    (folder / "reconcile.toml").write_text(given, "utf-8")
+    call("week", folder, "--week", WEEKS[1], "--force")
+    report = folder / "reports" / f"report-{WEEKS[1]}.xlsx"
+    told = {what: answer for _, what, answer in rows(report, "About this run")}
+    assert told["stock-ledger.sqlite (ledger)"] == f"SHA-256 {digest(folder / 'stock-ledger.sqlite')}"
+    assert told["stock.xlsx (stock)"] == f"SHA-256 {digest(folder / 'stock.xlsx')}"
+    assert told["weeks looked ahead"] == "3 weeks"
+    assert told["patience"] == "4 seconds for the choice of kits"
+    assert told["parts without a lead time"] == "9 working days from order to delivery"
+    assert told["bolts of another length"] == "none is offered"
+    assert told["weeks are closed"] == "yes"
 
 
 @pytest.mark.slow

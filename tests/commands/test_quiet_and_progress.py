@@ -150,17 +150,10 @@ def test_json_on_standard_output_stays_json(workshop: Path) -> None:
 
 
 @pytest.mark.slow
-def test_no_colour_where_none_is_wanted(workshop: Path) -> None:
-    _, _, shown = on_a_terminal("week", workshop, *TODAY, "--dry-run", NO_COLOR="1")
-    assert "Planning the week" in shown
-    assert "\x1b[3" not in shown.replace("\x1b[3m", "")
-
-
-@pytest.mark.slow
 @pytest.mark.parametrize(
     ("more", "environment"),
-    [(("--quiet",), {}), ((), {"TERM": "dumb"})],
-    ids=["quiet", "a terminal that cannot rub out"],
+    [(("--quiet",), {}), ((), {"TERM": "dumb"}), ((), {"NO_COLOR": "1"})],
+    ids=["quiet", "a terminal that cannot rub out", "no colour wanted"],
 )
 def test_nothing_is_shown_where_nobody_wants_it(
     workshop: Path, more: tuple[str, ...], environment: dict[str, str]

@@ -20,7 +20,8 @@ SOON = 1.0
 def stages(quiet: bool = False) -> Iterator[Stage]:
     """Shows the stage named last, and the time, once the work has taken longer than ``SOON``.
 
-    Leaves nothing on the terminal. A pipe, a file and a terminal that cannot rub out get nothing at all.
+    Leaves nothing on the terminal. A pipe, a file, a terminal that cannot rub out and whoever wants no colour
+    (NO_COLOR, no-color.org) get nothing at all: the line is written over by codes as colours are.
     """
     if quiet or not watched():
         yield lambda _name: None
@@ -37,9 +38,11 @@ def stages(quiet: bool = False) -> Iterator[Stage]:
 
 
 def watched() -> bool:
-    """Whether standard error is a terminal on which a line can be written over."""
+    """Whether standard error is a terminal on which a line can be written over, and may be."""
+    if os.environ.get("TERM") == "dumb" or os.environ.get("NO_COLOR"):
+        return False
     try:
-        return sys.stderr.isatty() and os.environ.get("TERM") != "dumb"
+        return sys.stderr.isatty()
     except (AttributeError, ValueError):  # no such stream, or a closed one
         return False
 

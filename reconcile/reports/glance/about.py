@@ -86,6 +86,13 @@ def _setting_facts(settings: Settings) -> Iterator[Fact]:
         f"{count_text(settings.inspection_days, 'working day')} before a part that came off may be used",
     )
     yield f"parts {BACK_TO_STOCK}", "used" if settings.use_recovered else "not used"
+    yield "weeks looked ahead", count_text(settings.look_ahead_weeks, "week")
+    yield "weeks are closed", "yes" if settings.closing else "no: days before today are taken as done"
+    yield "bolts of another length", "none is offered" if settings.exact_only else "offered, to be agreed"
+    yield "patience", f"{settings.patience:g} seconds for the choice of kits"
+    if settings.lead_time_days is not None:
+        days_told = count_text(settings.lead_time_days, "working day")
+        yield "parts without a lead time", f"{days_told} from order to delivery"
     optional = (
         ("length unit", settings.length_unit),
         ("date order", settings.date_order),
