@@ -36,7 +36,7 @@ class Written:
     returns_kept: str = ""
     """The name of one that was filled in, and of which every cell was kept; "" where there was none."""
     told: tuple[str, ...] = ()
-    """What was done otherwise than for a week of a usual size."""
+    """What was done otherwise than for a week of a usual size, and what lies there of an earlier run."""
 
 
 def plan(
@@ -134,6 +134,7 @@ def write_week(
     kept is left as it is. Raises Unusable as ``write_outputs`` does.
     """
     from reconcile.reports.closing.returns_book import returns_name
+    from reconcile.reports.earlier_files import earlier_files, earlier_told
     from reconcile.reports.outputs import large_told, write_outputs
 
     stage(WRITING)
@@ -153,12 +154,13 @@ def write_week(
         stage=stage,
     )
     name = returns_name(planned)
+    earlier = earlier_files(planned, folder, files, orders=not orders_left)
     return Written(
         tuple(files),
         name if there.left else "",
         orders_left,
         name if there.kept else "",
-        tuple(large_told(planned)),
+        (*large_told(planned), *earlier_told(earlier)),
     )
 
 

@@ -108,6 +108,7 @@ def write(asked: Asked) -> Response:
         )
     if written.returns_kept:
         told.append(f"{written.returns_kept} was written anew, and what was filled in was kept.")
+    told += written.told
     then = [("/orders", "To the orders"), ("/close", "Close"), ("/today", "Today")]
     return booked_page(asked, "orders", BookedShown("The week’s workbooks are written.", told, (), then))
 
