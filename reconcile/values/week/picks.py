@@ -25,6 +25,8 @@ class JobPick:
 
     @property
     def quantity(self) -> Fraction:
+        if len(self.bins) == 1:  # as nearly always, and it is asked for a hundred times
+            return self.bins[0][1]
         return sum((quantity for _, quantity in self.bins), ZERO)
 
 
@@ -64,4 +66,4 @@ class PartPick:
 
     @property
     def first_bin(self) -> str:
-        return next((name for name, _ in self.bins), NO_BIN)
+        return next((name for day in self.days for job in day.jobs for name, _ in job.bins), NO_BIN)
