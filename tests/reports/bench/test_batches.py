@@ -99,6 +99,13 @@ def test_every_id_of_a_page_is_its_own_and_all_that_is_referred_to_is_there(writ
         assert all(re.fullmatch(r"job-J-\d+\.(?:box|check)-\d+", each) for each in boxes)
 
 
+def test_of_many_cards_only_those_in_sight_are_laid_out_on_a_screen(week, written):
+    """In print all are: the rule is for screens alone."""
+    rule = "@media screen { article { content-visibility: auto;"
+    assert all(rule in each.read_text("utf-8") for each in written[::2])
+    assert rule not in page_text(workshop_week(40))
+
+
 def test_a_card_is_the_same_alone_as_among_others_that_share_its_joints(week, written):
     def told(page, number):
         (article,) = page.xpath(f"//article[@id='job-{number}']")
