@@ -159,7 +159,7 @@ def _write_and_post(ledger: Ledger, booking: Booking, aside: Path) -> None:
 
 
 def refuse_booked_since(ledger: Ledger, workbook: Path, seen: int) -> None:
-    """Raises Unusable (stock-changed-meanwhile) where there are other movements than ``seen`` so many."""
+    """Raises Unusable (stock-changed-meanwhile) where there are not ``seen`` closings."""
     if ledger.count() != seen:
         says = f"{workbook.name} was read before another run booked into the ledger."
         raise Unusable(problem("stock-changed-meanwhile", Place(workbook.name), says))

@@ -239,13 +239,14 @@ def post(desk: StockDesk, posting: Posting, *, in_place: bool, take_differences:
     Unusable, with nothing changed: ledger-differs without it; and as ``stock_changes``,
     ``change_workbook``, ``refuse_otherwise`` and ``book`` do.
     """
-    refuse_apart(desk.workbook, desk.standing, desk.mark)
-    orders = orders_there(desk.ledger, desk.read.stock, desk.workbook.name)
-    before = _before(desk, posting, orders, take_differences)
-    posting = replace(posting, change=with_order_rows(posting, orders, before.orders, desk.read.stock))
-    writing = Writing(desk, posting)
-    if desk.ledger is None:
-        writing.try_out()  # so that what is refused leaves no ledger behind
+    with as_read(desk):
+        refuse_apart(desk.workbook, desk.standing, desk.mark)
+        orders = orders_there(desk.ledger, desk.read.stock, desk.workbook.name)
+        before = _before(desk, posting, orders, take_differences)
+        posting = replace(posting, change=with_order_rows(posting, orders, before.orders, desk.read.stock))
+        writing = Writing(desk, posting)
+        if desk.ledger is None:
+            writing.try_out()  # so that what is refused leaves no ledger behind
     ledger = desk.ledger or new_ledger(desk.workbook)
     booking = booking_of(desk, posting, writing, before, in_place=in_place)
     try:

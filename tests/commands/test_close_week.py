@@ -17,6 +17,7 @@ from reconcile.sheets.finding import located
 from reconcile.sheets.request import Request
 from reconcile.values.problem import Unusable
 from reconcile.work.booking import open_desk, refuse_old
+from reconcile.work.entries.closing import book_closing, prepare_closing
 from reconcile.work.workshop.demo import copy_demo
 
 W49 = WEEKS[0]
@@ -368,6 +369,21 @@ def test_the_weekly_run_tells_of_a_difference(folder: Path) -> None:
     edited(folder, "C4", 33)
     result = json.loads(fine("week", folder, "--week", WEEKS[1], "--json"))
     assert "ledger-differs-noticed" in {each["code"] for each in result["problems"]}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("more", [(), ("--replace",)], ids=["beside", "in place"])
+def test_what_was_prepared_before_another_run_closed_is_told_as_changed_meanwhile(folder: Path, more) -> None:
+    """Not that its sheet and the ledger differ, and that the sheet is to be corrected: it is right."""
+    for week in WEEKS[:3]:
+        all_done(returns_of(folder, week))
+    fine("close", folder, "--week", W49, "--replace")
+    prepared = prepare_closing(Request(folder, today=date(2026, 11, 27)), WEEKS[2], None, "clerk")
+    fine("close", folder, "--week", WEEKS[1], *more)
+    for taken in (False, True):
+        with pytest.raises(Unusable) as refusal:
+            book_closing(prepared, in_place=True, take_differences=taken)
+        assert [each.code for each in refusal.value.problems] == ["stock-changed-meanwhile"]
 
 
 @pytest.mark.slow

@@ -114,10 +114,35 @@ def test_the_order_of_a_supplier_of_whom_nothing_is_wanted_any_more_is_named_as_
     monkeypatch.setenv("RECONCILE_CACHE", str(tmp_path / "cache"))
     folder = shop(tmp_path / "shop")
     reports = planned(folder).parent
-    order = next(reports.glob("order-2026-W49-*.xml"))
-    order.rename(reports / "order-2026-W49-GONE.xml")
+    old = (reports / "order-2026-W49-NORD.xml").rename(reports / "order-2026-W49-OSTW-2.xml")
+    (reports / "order-2026-W49-NORD-answer.xml").write_text("not ours", "utf-8")
     said = " ".join(call(MON, "week", folder, "--week", "2026-W49", "--force").stderr.split())
-    assert "no longer right: order-2026-W49-GONE.xml. Do not work or order by it." in said
+    assert f"no longer right: {old.name}. Do not work or order by it." in said
+
+
+def test_csv_files_of_an_earlier_run_are_named_too(tmp_path, monkeypatch):
+    """All as their folder where this run wrote none; else those that it did not write anew."""
+    monkeypatch.setenv("RECONCILE_CACHE", str(tmp_path / "cache"))
+    folder = shop(tmp_path / "shop")
+    words = ("week", folder, "--week", "2026-W49", "--force")
+    assert "Of an earlier run" not in call(MON, *words, "--csv").stderr
+    said = " ".join(call(MON, *words).stderr.split())
+    assert "no longer right: csv-2026-W49. Do not" in said
+    (folder / "reports" / "csv-2026-W49" / "Gone Supplier.csv").write_text("part", "utf-8")
+    said = " ".join(call(MON, *words, "--csv").stderr.split())
+    assert "no longer right: csv-2026-W49/Gone Supplier.csv. Do not" in said
+
+
+def test_cards_of_days_that_a_monday_alone_does_not_plan_are_not_called_old(tmp_path, monkeypatch):
+    """A Monday alone has its week's name, and says nothing of Tuesday's cards."""
+    monkeypatch.setenv("RECONCILE_CACHE", str(tmp_path / "cache"))
+    folder = shop(tmp_path / "shop")
+    reports = planned(folder).parent
+    for day in ("2026-11-30", "2026-12-01-2", "2026-13-99"):
+        (reports / f"bench-2026-W49-{day}.html").write_text("cards", "utf-8")
+    monday = ("--from", "2026-11-30", "--to", "2026-11-30")
+    said = " ".join(call(MON, "week", folder, *monday, "--force").stderr.split())
+    assert "no longer right: bench-2026-W49-2026-11-30.html. Do not" in said
 
 
 def test_the_order_that_was_placed_is_not_called_old(tmp_path, monkeypatch):

@@ -4,6 +4,7 @@ Each stands there twice, whole and in halves: on a narrow screen before and afte
 """
 
 from collections.abc import Iterable
+from itertools import count
 
 from reconcile.reports.drawings.joint import Drawing, joint_drawing
 from reconcile.values.frames.sections import JointCut
@@ -15,6 +16,7 @@ class Bodies:
     def __init__(self) -> None:
         self._made: dict[tuple[object, ...], Drawing | None] = {}
         self._idents: dict[str, str] = {}
+        self._numbers = count(1)
         self._bodies: dict[str, tuple[str, str]] = {}
 
     def __len__(self) -> int:
@@ -30,7 +32,10 @@ class Bodies:
 
     def ident(self, drawing: Drawing) -> str:
         """The id that what a drawing shows has on every page."""
-        ident = self._idents.setdefault(drawing.body, f"drawing-{len(self._idents) + 1}")
+        ident = self._idents.get(drawing.body)
+        if ident is None:
+            # No number is given twice, even where several pages are made at once.
+            ident = self._idents.setdefault(drawing.body, f"drawing-{next(self._numbers)}")
         self._bodies[ident] = (drawing.frame.get("class", ""), drawing.body)
         return ident
 
