@@ -69,11 +69,13 @@ def _is_of_tables(name: str, week: Week) -> bool:
 
 def _is_of_orders(name: str, week: Week) -> bool:
     """An order file of a supplier whom the sheet names, and not of an order that is on its way."""
-    stem, kind = Path(name).stem, Path(name).suffix
-    plain = fold(unicodedata.normalize("NFC", stem).partition(" (")[0])
-    if kind != ".xml" or plain in _on_their_way(week):
+    stem, kind = unicodedata.normalize("NFC", Path(name).stem), Path(name).suffix
+    ours = f"order-{period_name(week)}-"
+    if kind != ".xml" or not stem.startswith(ours):  # asked first: there may be a year of files
         return False
-    starts = (safe_file_name(f"order-{period_name(week)}-{code}") for code in _suppliers(week))
+    if fold(stem.partition(" (")[0]) in _on_their_way(week):
+        return False
+    starts = (safe_file_name(f"{ours}{code}") for code in _suppliers(week))
     return any(stem.startswith(start) and MORE.fullmatch(stem[len(start) :]) for start in starts)
 
 

@@ -315,6 +315,10 @@ def _awaited_text(awaited: Awaited, parts: dict[str, Part]) -> str:
     return f"{amount} ({source_text(awaited.source)}, {awaited.day.isoformat()})"
 
 
+MOST_KINDS = 2_000
+"""Kinds of jobs whose kit lines are kept: a week of jobs that are all unlike has no use for them."""
+
+
 def _kit_rows(week: Week) -> Iterator[Row]:
     parts = known_parts(week)
     kinds: dict[tuple[int, int], list[KitLine]] = {}
@@ -324,6 +328,8 @@ def _kit_rows(week: Week) -> Iterator[Row]:
         kind = id(result.lines), id(frame)
         lines = kinds.get(kind)
         if lines is None:
+            if len(kinds) >= MOST_KINDS:
+                kinds.clear()
             lines = kinds[kind] = [_kit_line(result, frame, served, parts) for served in result.lines]
         job = result.job
         for served, line in zip(result.lines, lines, strict=True):
